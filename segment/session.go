@@ -1,0 +1,73 @@
+// Package segment says what was run: Split takes a recording and returns a
+// Session, labelled piece by piece, with the structure a coach would write.
+package segment
+
+import (
+	"example.org/rungs/segment/recording"
+	"example.org/rungs/segment/signal"
+)
+
+// Role says what a segment is for.
+type Role string
+
+// Roles, in the words of the JSON contract.
+const (
+	Warm     Role = "warm"
+	Work     Role = "work"
+	Recovery Role = "recovery"
+	Cool     Role = "cool"
+	Easy     Role = "easy"
+	Stop     Role = "stop"
+)
+
+// A Segment is a stretch of one role. Times are seconds from the recording's
+// first record, wall clock. NaN marks what could not be measured.
+type Segment struct {
+	Role Role
+	Set  int // from 1 within work and recovery; 0 elsewhere
+	Rep  int // from 1, counted through the whole session; a recovery bears the number of the rep before it
+
+	StartS, EndS   float64
+	StartSE, EndSE float64 // standard error of each edge, s
+
+	DistanceM float64
+	Pace      float64 // s/km; +Inf when standing
+	PaceSE    float64 // s/km, autocorrelation counted
+
+	HRAvg, HRMax, HREnd float64 // beats/min
+	CadenceAvg          float64 // steps/min
+}
+
+// Seconds is the segment's length.
+func (s Segment) Seconds() float64 { return s.EndS - s.StartS }
+
+// A Session is a recording and what was found in it.
+type Session struct {
+	Recording *recording.Recording
+	Trace     *signal.Trace
+	Segments  []Segment // in time order, touching, from the first record to the last
+	Structure []Block   // what a coach would write; empty when nothing was structured
+	Warnings  []recording.Warning
+}
+
+// A Block is a node of the inferred structure: either a single step (Body
+// empty) or Count repeats of Body with Rest between them.
+type Block struct {
+	Count int // 1 or more
+	Body  []Block
+	Rest  *Block // between repeats only, so Count-1 times; nil when none
+
+	Role   Role
+	Amount Amount
+	Pace   float64 // typical pace of the step, s/km; NaN when of no interest
+	Stand  bool    // a recovery spent standing
+	Walk   bool    // a recovery spent walking
+}
+
+// Amount is the length of a step: one of the two is positive, or both are zero
+// for an amount that nobody meant.
+type Amount struct {
+	Seconds float64
+	Metres  float64
+	Mile    bool // Metres was meant as miles
+}
