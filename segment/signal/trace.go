@@ -3,6 +3,8 @@
 // is and how far it lags behind the runner.
 package signal
 
+import "math"
+
 // A Trace is speed on an even grid of seconds. Cell i covers the time from i
 // to i+1 seconds after the recording's first record.
 type Trace struct {
@@ -10,8 +12,41 @@ type Trace struct {
 	Known []bool    // false where the recording says nothing of the cell
 	Dist  []float64 // m, cumulative at the cell borders; len(Speed)+1 values
 
-	Source string // "distance", "speed", "positions"
+	Source string // "distance", "speed" or "positions"
 	Reason string // why that source, one sentence
 
-	LagS float64 // seconds the source was found to lag behind; already taken out
+	LagS  float64 // seconds by which the source was found to lag; already taken out
+	Noise Noise
+}
+
+// Noise describes the speed noise of a trace about a runner who holds an even
+// speed: its standard deviation from cell to cell and the long-run standard
+// deviation that governs means (sd of a mean over T seconds is LongRun/sqrt(T)).
+type Noise struct {
+	Sigma   float64 // m/s
+	LongRun float64 // m/s * sqrt(s)
+	AR1     float64 // lag-1 autocorrelation
+}
+
+// DistanceAt is the distance covered by t seconds after the first record, in
+// metres, linear inside a cell and constant outside the recording.
+func (tr *Trace) DistanceAt(t float64) float64 {
+	n := len(tr.Speed)
+	if n == 0 || t <= 0 {
+		return 0
+	}
+	if t >= float64(n) {
+		return tr.Dist[n]
+	}
+	i := int(math.Floor(t))
+	return tr.Dist[i] + (t-float64(i))*(tr.Dist[i+1]-tr.Dist[i])
+}
+
+// Covered is the distance from start to end in metres and its standard error
+// from speed noise. NaN when the span is empty.
+func (tr *Trace) Covered(start, end float64) (metres, se float64) {
+	if !(end > start) || len(tr.Speed) == 0 {
+		return math.NaN(), math.NaN()
+	}
+	return tr.DistanceAt(end) - tr.DistanceAt(start), tr.Noise.LongRun * math.Sqrt(end-start)
 }

@@ -1,0 +1,37 @@
+package segment
+
+import (
+	"math"
+)
+
+// An Edge is a moment at which the speed may have changed for a reason.
+// Split uses some of them; matching against a plan may use the others.
+type Edge struct {
+	AtS    float64 // seconds from the first record
+	SE     float64 // standard error of AtS, s
+	Weight float64 // penalty up to which the edge survives, in units of the noise variance; larger is surer
+	Lap    bool    // a lap press or a step index of the file stands here
+}
+
+// Distance is the distance covered from start to end (seconds from the first
+// record), in metres, by the source that the trace chose.
+func (s *Session) Distance(start, end float64) float64 {
+	return s.Trace.DistanceAt(end) - s.Trace.DistanceAt(start)
+}
+
+// Pace is the mean pace from start to end in s/km and its standard error, which
+// counts the autocorrelation of the speed noise but not an odometer error that
+// is common to the whole recording. Both are NaN when nothing is known of the
+// span, and the pace is +Inf when nothing was covered.
+func (s *Session) Pace(start, end float64) (pace, se float64) {
+	d, dse := s.Trace.Covered(start, end)
+	t := end - start
+	switch {
+	case !(t > 0) || math.IsNaN(d):
+		return math.NaN(), math.NaN()
+	case d <= 0:
+		return math.Inf(1), math.NaN()
+	}
+	pace = 1000 * t / d
+	return pace, pace * dse / d
+}
