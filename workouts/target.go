@@ -1,0 +1,71 @@
+package workouts
+
+// TargetKind says what a step is held to.
+type TargetKind string
+
+// Target kinds.
+const (
+	NoTarget          TargetKind = ""
+	PaceTarget        TargetKind = "pace"        // From
+	BandTarget        TargetKind = "band"        // between From and To, in either order
+	ProgressionTarget TargetKind = "progression" // From at the first rep (or the start of a single step) to To at the last (or the end)
+	QuickerTarget     TargetKind = "quicker"     // each rep quicker than the last, by By when that is said
+	HeartTarget       TargetKind = "heart"       // Heart
+)
+
+// A Target is what a step is held to. The zero Target is none.
+type Target struct {
+	Kind      TargetKind
+	From, To  Pace       // To is zero unless Kind is band or progression
+	By        PaceOffset // of quicker: zero when unsaid
+	Heart     HeartRange // of heart
+	Tolerance PaceOffset // ± so much; zero when unsaid. A heart target has none.
+}
+
+// PaceUnit is the unit a pace or speed was written in.
+type PaceUnit string
+
+// Pace units. AthleteUnit, of an offset, means per km or per mile as the
+// athlete counts, or as the pace beside it is written.
+const (
+	AthleteUnit PaceUnit = ""
+	PerKm       PaceUnit = "/km"
+	PerMile     PaceUnit = "/mi"
+	KmPerHour   PaceUnit = "km/h"
+	MilesPerH   PaceUnit = "mph"
+)
+
+// A Pace is one end of a target: an absolute pace, or a reference pace of the
+// athlete's by name.
+type Pace struct {
+	SecPerKm float64    // s/km; zero for a named pace that is not resolved yet
+	Unit     PaceUnit   // as written; AthleteUnit when Name is set
+	Name     string     // of a reference pace, lower case; empty when absolute
+	Offset   PaceOffset // added to the reference pace; negative is quicker
+}
+
+// A PaceOffset is a difference of pace: Seconds per the distance of Unit.
+type PaceOffset struct {
+	Seconds float64
+	Unit    PaceUnit // PerKm, PerMile or AthleteUnit
+}
+
+// HeartUnit is what the bounds of a heart target count.
+type HeartUnit string
+
+// Heart units.
+const (
+	BPM            HeartUnit = "bpm"      // beats/min
+	PercentMax     HeartUnit = "%max"     // percent of the maximum
+	PercentReserve HeartUnit = "%reserve" // percent of the reserve, added to rest (Karvonen 1957)
+	Zone           HeartUnit = "zone"     // numbers of the athlete's zones, from 1
+)
+
+// A HeartRange bounds the heart rate. A bound of zero is open.
+type HeartRange struct {
+	Unit      HeartUnit
+	Low, High float64 // in Unit, as written
+
+	// In beats/min, filled in by Athlete.Resolve; for BPM always set.
+	LowBPM, HighBPM float64
+}
