@@ -1,0 +1,195 @@
+package changepoint
+
+import (
+	"fmt"
+	"math"
+)
+
+// A Cost says how badly one segment fits a piece of a series.
+//
+// Of gives the cost of the half-open piece [i, j), 0 <= i < j <= Len(). It may
+// be +Inf for a piece that is not wanted. Search and Path ask that cutting
+// never costs more than not cutting:
+//
+//	Of(i, k) + Of(k, j) <= Of(i, j)  for all i < k < j,
+//
+// which holds for every cost that is a minimum of a sum over samples (all in
+// this package do). Best does not ask this.
+type Cost interface {
+	Len() int
+	Of(i, j int) float64
+}
+
+// A moment holds sums over the samples before a border: weight, weight times
+// value, weight times squared value.
+type moment struct{ w, wy, wyy float64 }
+
+func (m moment) minus(o moment) moment { return moment{m.w - o.w, m.wy - o.wy, m.wyy - o.wyy} }
+
+// deviance is the weighted sum of squared deviations from the weighted mean.
+func (m moment) deviance() float64 {
+	if m.w <= 0 {
+		return 0
+	}
+	return max(0, m.wyy-m.wy*m.wy/m.w)
+}
+
+// A series is a checked copy of the data in the form that answers questions
+// about any piece in constant time.
+type series struct {
+	sums   []moment // n+1 prefix sums of the values less their centre
+	centre float64  // one of the values, so that whole numbers stay whole
+	lo, hi float64  // range of the centred values that have weight
+}
+
+// check reports the first thing wrong with values and weights.
+func check(y, w []float64) error {
+	if len(y) == 0 {
+		return fmt.Errorf("changepoint: no samples")
+	}
+	if w != nil && len(w) != len(y) {
+		return fmt.Errorf("changepoint: %d weights for %d samples; give one each, or nil for all ones", len(w), len(y))
+	}
+	for i := range w {
+		if !(w[i] >= 0) || math.IsInf(w[i], 1) {
+			return fmt.Errorf("changepoint: weight %d is %v; weights must be finite and not negative", i, w[i])
+		}
+	}
+	for i, v := range y {
+		if w != nil && w[i] == 0 {
+			continue
+		}
+		if math.IsNaN(v) || math.IsInf(v, 0) {
+			return fmt.Errorf("changepoint: sample %d is %v; give an unknown sample the weight 0", i, v)
+		}
+	}
+	return nil
+}
+
+// weight is w[i], or 1 when there are no weights.
+func weight(w []float64, i int) float64 {
+	if w == nil {
+		return 1
+	}
+	return w[i]
+}
+
+func newSeries(y, w []float64) (series, error) {
+	if err := check(y, w); err != nil {
+		return series{}, err
+	}
+	s := series{sums: make([]moment, len(y)+1), lo: math.Inf(1), hi: math.Inf(-1)}
+
+	var total, mean float64
+	for i, v := range y {
+		if wi := weight(w, i); wi > 0 {
+			total += wi
+			mean += (v - mean) * (wi / total)
+		}
+	}
+	nearest := math.Inf(1)
+	for i, v := range y {
+		if weight(w, i) > 0 && math.Abs(v-mean) < nearest {
+			nearest, s.centre = math.Abs(v-mean), v
+		}
+	}
+	for i, v := range y {
+		wi, m := weight(w, i), s.sums[i]
+		if wi > 0 {
+			v -= s.centre
+			s.lo, s.hi = min(s.lo, v), max(s.hi, v)
+			m = moment{m.w + wi, m.wy + wi*v, m.wyy + wi*v*v}
+		}
+		s.sums[i+1] = m
+	}
+	if s.lo > s.hi { // nothing has weight: every segment costs nothing
+		s.lo, s.hi = 0, 0
+	}
+	if m := s.sums[len(y)]; math.IsInf(m.w, 0) || math.IsInf(m.wyy, 0) || math.IsNaN(m.wyy) {
+		return series{}, fmt.Errorf("changepoint: the samples or weights are too large to add up; scale them down")
+	}
+	return s, nil
+}
+
+// Len is the number of samples.
+func (s *series) Len() int { return len(s.sums) - 1 }
+
+func (s *series) piece(i, j int) moment { return s.sums[j].minus(s.sums[i]) }
+
+// L2 is the cost of a change in mean: the weighted sum of squared deviations
+// from the weighted mean of the piece,
+//
+//	C(i, j) = min over u of sum of w[t] (y[t] - u)^2 for t in [i, j).
+//
+// It is computed in constant time from prefix sums; absolute rounding error is
+// about 1e-16 times the weighted sum of squares of the whole series about its
+// mean. Search, Best and Path are near-linear in n for it.
+type L2 struct{ series }
+
+// NewL2 prepares the cost for samples y with weights w (nil means all ones,
+// else one for each sample, not negative). The weight of a sample is its
+// duration, or its precision; a sample of weight 0 is unknown, and its value,
+// even NaN, is not looked at. The slices are copied.
+func NewL2(y, w []float64) (*L2, error) {
+	s, err := newSeries(y, w)
+	if err != nil {
+		return nil, err
+	}
+	return &L2{s}, nil
+}
+
+// Of is the cost of [i, j).
+func (c *L2) Of(i, j int) float64 { return c.piece(i, j).deviance() }
+
+// Mean is the weighted mean of [i, j), NaN when nothing in it has weight.
+func (c *L2) Mean(i, j int) float64 {
+	m := c.piece(i, j)
+	if m.w <= 0 {
+		return math.NaN()
+	}
+	return c.centre + m.wy/m.w
+}
+
+// Gaussian is the cost of a change in mean, variance or both: twice the
+// negative log-likelihood of a normal sample with both free,
+//
+//	C(i, j) = W (ln 2 pi + ln v + r/v),  r = RSS/W,  v = max(r, floor^2),
+//
+// with W the sum of the weights and RSS as in L2.
+//
+// Without the floor the likelihood is unbounded: a piece of equal values, or of
+// one value, has variance 0 and cost -Inf, and rounded data are full of such
+// pieces. The floor is a lower bound on the standard deviation in the model,
+// so the cost stays a true (constrained) likelihood. Weights are counts here: a
+// weight of 3 means three equal samples, and durations should be scaled to a
+// mean of about one per independent sample.
+type Gaussian struct {
+	series
+	floor float64 // least variance
+}
+
+// NewGaussian prepares the cost; y and w are as in NewL2. floor is the least
+// standard deviation a segment can have, in units of y, and must be positive:
+// the resolution of the instrument divided by the square root of 12 is the least
+// that makes sense.
+func NewGaussian(y, w []float64, floor float64) (*Gaussian, error) {
+	if !(floor*floor > 0) || math.IsInf(floor*floor, 1) || floor < 0 {
+		return nil, fmt.Errorf("changepoint: least standard deviation is %v; it must be positive and finite", floor)
+	}
+	s, err := newSeries(y, w)
+	if err != nil {
+		return nil, err
+	}
+	return &Gaussian{s, floor * floor}, nil
+}
+
+// Of is the cost of [i, j).
+func (c *Gaussian) Of(i, j int) float64 {
+	m := c.piece(i, j)
+	if m.w <= 0 {
+		return 0
+	}
+	r := m.deviance() / m.w
+	v := max(r, c.floor)
+	return m.w * (math.Log(2*math.Pi*v) + r/v)
+}

@@ -1,0 +1,2 @@
+// Package changepoint finds where the level of a series changes.
+package changepoint
