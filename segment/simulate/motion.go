@@ -1,0 +1,233 @@
+package simulate
+
+import (
+	"math"
+	"math/rand/v2"
+
+	"example.org/rungs/segment/recording"
+)
+
+// stepS is the time step of the simulated body, s.
+const stepS = 0.25
+
+// A motion is what the body did: a value per stepS.
+type motion struct {
+	mps, metres []float64 // speed during the step; distance at its end
+	altitude    []float64
+	heart       []float64
+	legs        []TruthLeg
+	stops       []recording.Span
+	waySeed     uint64 // of the path on the map
+}
+
+// A Truth is what really happened.
+type Truth struct {
+	Legs       []TruthLeg // touching, from 0 to the end
+	Stops      []recording.Span
+	Notation   string
+	Main       string
+	Structured bool
+	Scale      float64 // device's odometer over true distance
+}
+
+// A TruthLeg is one leg as it was run. Times are seconds from the first record.
+type TruthLeg struct {
+	Role, Manner string
+	Set, Rep     int
+	MeantS       float64 // intended length; one of the two is zero, both when open
+	MeantM       float64
+
+	StartS, EndS float64
+	DistanceM    float64 // true
+	PaceSPerKm   float64 // mean true pace; +Inf when standing
+}
+
+// move runs a session. counted is the distance the runner believes in over
+// true distance; a belt holds its speed in steps of belt m/s; a led runner is
+// told the moment of each change by the device.
+func move(s Session, counted, belt float64, led bool, rng *rand.Rand) *motion {
+	r := s.Runner
+	if r == (Runner{}) {
+		r = DefaultRunner()
+	}
+	if led {
+		r.AmountPct = 0
+	}
+	if s.Place == recording.Track {
+		counted = 1
+	}
+	m := &motion{waySeed: rng.Uint64()}
+	b := &body{s: s, r: r, rng: rng, belt: belt, led: led, m: m}
+	b.h = heart{r: r, bpm: r.HeartBase + 20 + 8*rng.Float64()}
+	b.phase = 2 * math.Pi * rng.Float64()
+	decay := math.Exp(-stepS / max(1, r.WanderS))
+	b.decay, b.kick = decay, r.WanderPct/100*math.Sqrt(1-decay*decay)
+	day := 1 + 0.01*rng.NormFloat64()
+	for _, l := range s.Legs {
+		b.run(l, counted, day)
+	}
+	return m
+}
+
+// A body is the state of a runner between two steps.
+type body struct {
+	s    Session
+	r    Runner
+	rng  *rand.Rand
+	m    *motion
+	belt float64
+	led  bool
+	h    heart
+
+	v, x, wander float64 // m/s, m, relative
+	decay, kick  float64 // of the wander
+	phase        float64 // of the hills
+	climb        float64 // m, on the grades of the legs
+	edgeS, edgeM float64 // where the last leg ended
+}
+
+// run runs one leg to its end, adding steps to the motion.
+func (b *body) run(l Leg, counted, day float64) {
+	factor := day * (1 + b.r.SpreadPct/100*b.rng.NormFloat64())
+	burst := 0.02 * b.rng.NormFloat64() // reps start too fast or too slow
+	if b.belt > 0 || l.Manner == "walk" {
+		factor, burst = 1, 0
+	}
+	lengthS, lengthM := l.Seconds, l.Metres/counted
+	slack := b.rng.NormFloat64()
+	if b.led {
+		slack = 0
+	}
+	switch {
+	case l.Open:
+	case l.Role == work:
+		lengthS += 0.5 * slack
+		lengthM += 1 * slack
+	case l.Role == recovery:
+		lengthS *= 1 + b.r.AmountPct/100*slack
+		lengthM *= 1 + 0.2*b.r.AmountPct/100*slack
+	default:
+		lengthS += min(20, 4*math.Abs(slack)) // nobody ends a warm-up early
+		lengthM += 3 * math.Abs(slack)
+	}
+	standS := l.StandS
+	lateS := 0.0
+	if l.Manner == "jog" && b.belt == 0 && b.rng.Float64() < b.r.LateJogP {
+		lateS = 2 + 5*b.rng.Float64()
+	}
+	startS, startM := b.edgeS, b.edgeM
+	for {
+		now := float64(len(b.m.mps)) * stepS
+		in := now - startS
+		done := (b.x - startM) / max(1, lengthM)
+		if l.Metres == 0 {
+			done = in / lengthS
+		}
+		want := (l.StartMPS + (l.EndMPS-l.StartMPS)*min(1, max(0, done))) * factor * (1 + burst*math.Exp(-in/15))
+		halted := false
+		for _, h := range l.Halts {
+			if in >= h.AfterS && in < h.AfterS+h.ForS {
+				want, halted = 0, true
+			}
+		}
+		switch {
+		case in < standS:
+			want = 0
+		case in < standS+lateS:
+			want = min(want, 1.2)
+		}
+		b.step(want, l, halted)
+		if endS, endM, over := b.past(l, startS, lengthS, startM+lengthM); over {
+			b.close(l, startS, startM, endS, endM)
+			return
+		}
+	}
+}
+
+// past says whether the step just made passed the end of the leg, and where.
+func (b *body) past(l Leg, startS, lengthS, endM float64) (atS, atM float64, over bool) {
+	now := float64(len(b.m.mps)) * stepS
+	if l.Metres > 0 {
+		if b.x < endM {
+			return 0, 0, false
+		}
+		return now - (b.x-endM)/b.v, endM, true
+	}
+	if now < startS+lengthS {
+		return 0, 0, false
+	}
+	atS = startS + lengthS
+	return atS, b.x - b.v*(now-atS), true
+}
+
+func (b *body) close(l Leg, startS, startM, endS, endM float64) {
+	t := TruthLeg{Role: l.Role, Manner: l.Manner, Set: l.Set, Rep: l.Rep, StartS: startS, EndS: endS, DistanceM: endM - startM}
+	if !l.Open {
+		t.MeantS, t.MeantM = l.Seconds, l.Metres
+	}
+	t.PaceSPerKm = math.Inf(1)
+	if t.DistanceM > 0.2*(endS-startS) {
+		t.PaceSPerKm = (endS - startS) / t.DistanceM * 1000
+	}
+	b.m.legs = append(b.m.legs, t)
+	b.edgeS, b.edgeM = endS, endM
+}
+
+// step moves the body for stepS towards a wanted flat speed.
+func (b *body) step(want float64, l Leg, halted bool) {
+	t := b.s.Terrain
+	grade, rise := l.Grade, 0.0
+	if t.RollLen > 0 {
+		k := 2 * math.Pi / t.RollLen
+		// Two waves, so that no two hills are alike.
+		rise = t.RollM * (math.Sin(k*b.x+b.phase) + 0.4*math.Sin(2.6*k*b.x+2*b.phase)) / 1.4
+		grade += t.RollM * k * (math.Cos(k*b.x+b.phase) + 1.04*math.Cos(2.6*k*b.x+2*b.phase)) / 1.4
+	}
+	if b.belt > 0 {
+		b.v = belted(b.v, math.Round(want/b.belt)*b.belt)
+	} else {
+		b.wander = b.wander*b.decay + b.kick*b.rng.NormFloat64()
+		if want > 0 {
+			want *= 1 + b.wander + t.WindPct/100*math.Sin(2*math.Pi*b.x/400)
+			if b.r.ByEffort && l.Grade == 0 {
+				want = effortSpeed(want, grade)
+			}
+		}
+		b.v = ramped(b.v, want, b.r.RampS)
+	}
+	n := len(b.m.mps)
+	b.x += b.v * stepS
+	b.h.step(flatSpeed(b.v, grade), float64(n)*stepS, stepS)
+	b.climb += l.Grade * b.v * stepS
+	b.m.mps = append(b.m.mps, b.v)
+	b.m.metres = append(b.m.metres, b.x)
+	b.m.altitude = append(b.m.altitude, t.BaseM+rise+b.climb)
+	b.m.heart = append(b.m.heart, b.h.bpm)
+	if halted && b.v == 0 {
+		at := float64(n) * stepS
+		if k := len(b.m.stops) - 1; k >= 0 && b.m.stops[k].EndS >= at-0.01 {
+			b.m.stops[k].EndS = at + stepS
+		} else {
+			b.m.stops = append(b.m.stops, recording.Span{StartS: at, EndS: at + stepS})
+		}
+	}
+}
+
+// ramped approaches a speed exponentially, no harder than legs allow.
+func ramped(v, want, tauS float64) float64 {
+	if want == 0 {
+		tauS = 0.8
+	}
+	d := (want - v) * (1 - math.Exp(-stepS/tauS))
+	v += max(-2*stepS, min(1.5*stepS, d))
+	if want == 0 && v < 0.3 {
+		return 0
+	}
+	return v
+}
+
+// belted moves a belt's speed at its fixed rate, from memory about 0.3 m/s
+// each second.
+func belted(v, want float64) float64 {
+	return v + max(-0.4*stepS, min(0.3*stepS, want-v))
+}

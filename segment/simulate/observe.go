@@ -1,0 +1,274 @@
+package simulate
+
+import (
+	"math"
+	"math/rand/v2"
+	"time"
+
+	"example.org/rungs/segment/recording"
+)
+
+// A view is what a device knows at each whole second since it was started,
+// lateS seconds after the body.
+type view struct {
+	n        int
+	lateS    int
+	odometer []float64 // m
+	speed    []float64 // m/s; NaN where not known
+	heart    []float64 // bpm
+	cadence  []float64 // steps/min
+	altitude []float64 // m
+	canyon   []bool    // bad sky
+	lost     []bool    // no sky at all
+	paused   []bool    // the timer stands still
+	pauses   []recording.Span
+}
+
+const perS = 4 // body steps a second: 1/stepS
+
+// body is the index of the body's step that ends at the device's second k.
+func (v *view) body(k int) int { return (k+v.lateS)*perS - 1 }
+
+func observe(s Session, m *motion, d Device, scale float64, lateS int, rng *rand.Rand) *recording.Recording {
+	v := &view{n: int(m.legs[len(m.legs)-1].EndS) - lateS + 1, lateS: lateS}
+	v.pauses = pauses(m, d, float64(lateS), rng)
+	v.paused = make([]bool, v.n)
+	for _, p := range v.pauses {
+		for k := max(0, int(math.Ceil(p.StartS))); k < v.n && float64(k) < p.EndS; k++ {
+			v.paused[k] = true
+		}
+	}
+	v.sky(s, d, rng)
+	v.count(m, d, scale, rng)
+	v.gauge(m, d, scale, rng)
+	v.hear(m, d, rng)
+
+	at := v.clock(d, rng)
+	r := &recording.Recording{
+		Name: s.Name, Format: "simulated", Sport: recording.Running, Place: s.Place,
+		Start: s.Start.Add(time.Duration(lateS) * time.Second),
+		T:     make([]float64, len(at)),
+		Stops: v.pauses,
+	}
+	for i, k := range at {
+		r.T[i] = float64(k)
+	}
+	r.Distance = sample(d.Distance, v.odometer, at, d.DistanceStepM)
+	if d.ZeroSpeed {
+		clear(v.speed)
+	}
+	r.Speed = sample(d.Speed, v.speed, at, d.SpeedStepMPS)
+	r.HeartRate = sample(d.Heart != NoHeart, v.heart, at, 1)
+	r.Cadence = sample(d.Cadence, v.cadence, at, 1)
+	r.Altitude = sample(d.Altitude, v.altitude, at, 0.2)
+	if d.Positions {
+		r.Latitude, r.Longitude = v.fixes(s, m, at, rng)
+	}
+	r.Laps = v.laps(m, d, rng)
+	r.Summary = recording.Summary{ElapsedS: r.Duration(), TimerS: r.Duration(), DistanceM: math.NaN()}
+	for _, p := range r.Stops {
+		r.Summary.TimerS -= p.Seconds()
+	}
+	if d.Distance {
+		r.Summary.DistanceM = r.Distance.Value[len(at)-1]
+	}
+	return r
+}
+
+// sample takes the values at the recorded seconds, in steps of quantum.
+func sample(on bool, value []float64, at []int, quantum float64) recording.Stream {
+	if !on {
+		return recording.Stream{}
+	}
+	st := recording.MakeStream(len(at))
+	for i, k := range at {
+		if !math.IsNaN(value[k]) {
+			st.Set(i, math.Round(value[k]/quantum)*quantum)
+		}
+	}
+	return st
+}
+
+// sky draws where the sky is bad and where it is lost.
+func (v *view) sky(s Session, d Device, rng *rand.Rand) {
+	v.canyon, v.lost = make([]bool, v.n), make([]bool, v.n)
+	share := min(0.9, max(d.Canyon, s.Terrain.Canyon))
+	if d.UsesSky && share > 0 {
+		const meanS = 40
+		bad := false
+		for k := range v.n {
+			leave := 1.0 / meanS
+			if !bad {
+				leave *= share / (1 - share)
+			}
+			if rng.Float64() < leave {
+				bad = !bad
+			}
+			v.canyon[k] = bad
+		}
+	}
+	if d.DropPerH > 0 {
+		for k := 10; k < v.n; k++ {
+			if rng.Float64() < d.DropPerH/3600 {
+				for end := k + 2 + int(d.DropS*rng.ExpFloat64()); k < min(end, v.n-1); k++ {
+					v.lost[k] = true
+				}
+			}
+		}
+	}
+}
+
+// count runs the odometer.
+func (v *view) count(m *motion, d Device, scale float64, rng *rand.Rand) {
+	v.odometer = make([]float64, v.n)
+	err := noise(rng, d.OdoNoise, d.OdoNoiseS)
+	towers := noise(rng, 0.5, 12)
+	jitter := noise(rng, d.JitterM, d.JitterS)
+	follow := 1.0
+	if d.OdoLagS > 0 {
+		follow = 1 - math.Exp(-1/d.OdoLagS)
+	}
+	sum, seen, missed := 0.0, 0.0, 0.0
+	for k := 1; k < v.n; k++ {
+		from := 0.0
+		if i := v.body(k - 1); i >= 0 {
+			from = m.metres[i]
+		}
+		moved := (m.metres[v.body(k)] - from) * scale
+		seen += (moved - seen) * follow
+		e := err.next()
+		if v.canyon[k] {
+			e = 2.5*e + towers.next()
+		}
+		if moved < 0.3 {
+			e *= 0.2 // a device knows when it stands
+		}
+		switch {
+		case v.paused[k]:
+			seen = 0
+		case v.lost[k]:
+			missed += moved
+		default:
+			sum += max(0, seen+e) + 0.96*missed // chords are shorter than the way
+			missed = 0
+		}
+		v.odometer[k] = v.odometer[k-1]
+		if !v.paused[k] && !v.lost[k] {
+			v.odometer[k] = max(v.odometer[k-1], sum+jitter.next())
+		}
+	}
+}
+
+// gauge fills the speed, cadence and altitude streams.
+func (v *view) gauge(m *motion, d Device, scale float64, rng *rand.Rand) {
+	v.speed, v.cadence, v.altitude = make([]float64, v.n), make([]float64, v.n), make([]float64, v.n)
+	err := noise(rng, d.SpeedNoise, d.SpeedS)
+	steps := noise(rng, 1.5, 3)
+	air := noise(rng, 1.2, 400)
+	up, down := lag(d.LagUpS), lag(d.LagDownS)
+	shown, base := 0.0, 3*rng.NormFloat64()
+	for k := range v.n {
+		for j := range perS {
+			i := v.body(k) - perS + 1 + j
+			if i < 0 {
+				continue
+			}
+			now := m.mps[i] * scale
+			if now > shown {
+				shown += (now - shown) * up
+			} else {
+				shown += (now - shown) * down
+			}
+		}
+		i := max(0, v.body(k))
+		e := err.next()
+		if v.canyon[k] {
+			e *= 3
+		}
+		v.speed[k] = max(0, shown+e)
+		if shown < 0.25 {
+			v.speed[k] = 0
+		}
+		if v.lost[k] {
+			v.speed[k] = math.NaN()
+		}
+		if c := cadence(m.mps[i]); c > 0 {
+			v.cadence[k] = math.Round(c + steps.next())
+		}
+		v.altitude[k] = m.altitude[i] + base + air.next()
+	}
+}
+
+// lag is the weight of a new value each body step for a time constant.
+func lag(tauS float64) float64 {
+	if tauS == 0 {
+		return 1
+	}
+	return 1 - math.Exp(-stepS/tauS)
+}
+
+// hear fills the heart-rate stream.
+func (v *view) hear(m *motion, d Device, rng *rand.Rand) {
+	v.heart = make([]float64, v.n)
+	if d.Heart == NoHeart {
+		return
+	}
+	beat, behind := noise(rng, 1, 4), 1.0
+	if d.Heart == Optical {
+		beat, behind = noise(rng, 2.5, 15), 1-math.Exp(-1.0/8)
+	}
+	lockFrom, lockTo := -1, -1
+	if rng.Float64() < d.LockP {
+		lockFrom = rng.IntN(v.n)
+		lockTo = lockFrom + 180 + rng.IntN(720)
+	}
+	silentTo := -1
+	shown := m.heart[max(0, v.body(0))]
+	for k := range v.n {
+		shown += (m.heart[max(0, v.body(k))] - shown) * behind
+		v.heart[k] = shown + beat.next()
+		if k >= lockFrom && k < lockTo && v.cadence[k] > 0 {
+			v.heart[k] = v.cadence[k] + rng.NormFloat64()
+		}
+		if rng.Float64() < 0.4/3600 {
+			silentTo = k + 10 + rng.IntN(90)
+		}
+		if k < silentTo {
+			v.heart[k] = math.NaN()
+		}
+	}
+}
+
+// clock is the seconds at which the device writes records.
+func (v *view) clock(d Device, rng *rand.Rand) []int {
+	at := make([]int, 0, v.n)
+	next := 0
+	for k := range v.n {
+		if v.paused[k] {
+			next = k + 1
+			continue
+		}
+		turn := d.EveryS == 0 && k > 1 && math.Abs(v.speed[k]-v.speed[k-1]) > 0.35
+		if k < next && !turn && k != v.n-1 || d.DropRecord && v.lost[k] && k > 0 {
+			continue
+		}
+		at = append(at, k)
+		next = k + d.gap(rng)
+	}
+	return at
+}
+
+// gap is the seconds to the next record. Smart recording writes a burst of
+// single seconds now and then, and seldom lets more than nine pass.
+func (d Device) gap(rng *rand.Rand) int {
+	if d.EveryS > 0 {
+		return int(d.EveryS)
+	}
+	switch p := rng.Float64(); {
+	case p < 0.18:
+		return 1
+	case p < 0.97 || d.MaxGapS <= 9:
+		return min(d.MaxGapS, 2+rng.IntN(7))
+	}
+	return 9 + rng.IntN(d.MaxGapS-8)
+}
