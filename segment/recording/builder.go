@@ -1,0 +1,240 @@
+package recording
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"time"
+)
+
+// A column is one of the measured quantities of a point.
+type column int
+
+const (
+	colDistance column = iota
+	colSpeed
+	colHeart
+	colCadence
+	colAltitude
+	colLatitude
+	colLongitude
+	columns
+)
+
+// A point is one record as a reader found it; NaN marks "not measured".
+type point struct {
+	at    int64 // ns since 1970, or since the start where there is no clock
+	v     [columns]float64
+	stage int32 // index into builder.stages; -1 for none
+}
+
+// blank returns a point with nothing measured.
+func blank(at int64) point {
+	p := point{at: at, stage: -1}
+	for i := range p.v {
+		p.v[i] = math.NaN()
+	}
+	return p
+}
+
+// A lapMark, a timerSwitch and a part are what a reader found beside the
+// points, on the device's clock. Field after is the number of points read
+// before it: it tells which state of a stepped clock is meant.
+type lapMark struct {
+	Lap
+	start, end int64
+	after      int
+}
+
+type timerSwitch struct {
+	at      int64
+	running bool
+	after   int
+}
+
+// A part is one session of a file of several sports; its start is its border.
+type part struct {
+	start   int64
+	after   int
+	sport   Sport
+	place   Place
+	summary Summary
+}
+
+// A builder collects what a reader finds and makes recordings of it.
+type builder struct {
+	name, format string
+	limits       limits
+	hasClock     bool // point.at is calendar time
+
+	points   []point
+	laps     []lapMark
+	switches []timerSwitch
+	parts    []part
+	sport    Sport // where no part says otherwise
+	place    Place
+	summary  Summary
+	stages   []string
+	plan     *Plan
+	warnings []Warning
+}
+
+func newBuilder(name, format string, lim limits) *builder {
+	nan := math.NaN()
+	return &builder{name: name, format: format, limits: lim, summary: Summary{nan, nan, nan}}
+}
+
+// add appends a point, and reports false when there are too many.
+func (b *builder) add(p point) bool {
+	if len(b.points) >= b.limits.records {
+		return false
+	}
+	b.points = append(b.points, p)
+	return true
+}
+
+// note keeps a warning about the whole file.
+func (b *builder) note(code, format string, args ...any) {
+	b.warnings = append(b.warnings, Warning{Code: code, Message: fmt.Sprintf(format, args...), StartS: math.NaN(), EndS: math.NaN()})
+}
+
+// finish makes one recording of each part, in time order.
+func (b *builder) finish() ([]*Recording, error) {
+	if len(b.points) == 0 {
+		return nil, refuse(b.name, ErrNoRecords, "holds no records", "")
+	}
+	clock := b.steadyClock()
+	if span := float64(b.points[len(b.points)-1].at-b.points[0].at) / 1e9; span > maxDurationS {
+		return nil, refuse(b.name, ErrTooLarge,
+			fmt.Sprintf("spans %.0f days, and one run can not", span/86400), "check the times in it")
+	}
+	parts := b.parts
+	if len(parts) == 0 {
+		parts = []part{{start: math.MinInt64, sport: b.sport, place: b.place, summary: b.summary}}
+	} else {
+		for i := range parts {
+			parts[i].start = clock.steady(parts[i].start, parts[i].after)
+		}
+		parts[0].start = math.MinInt64
+	}
+	var all []*Recording
+	from := 0
+	for i, p := range parts {
+		to, end := len(b.points), int64(math.MaxInt64)
+		if i+1 < len(parts) {
+			end = parts[i+1].start
+			for to = from; to < len(b.points) && b.points[to].at < end; to++ {
+			}
+		}
+		if to > from {
+			r := b.build(p, b.points[from:to], clock, end)
+			all = append(all, r)
+		}
+		from = to
+	}
+	if len(all) > 1 {
+		for i, r := range all {
+			r.Name += "#" + strconv.Itoa(i+1)
+		}
+	}
+	return all, nil
+}
+
+// build makes the recording of one part: points in time order, up to end.
+func (b *builder) build(p part, points []point, clock *clock, end int64) *Recording {
+	r := &Recording{
+		Name: b.name, Format: b.format, Sport: p.sport, Place: p.place,
+		Summary: p.summary, Plan: b.plan, T: make([]float64, len(points)),
+	}
+	r.Warnings = append(r.Warnings, b.warnings...)
+	zero := points[0].at
+	last := points[len(points)-1].at
+	if clock.set {
+		r.Start = time.Unix(0, zero-clock.shift).UTC()
+	}
+	since := func(at int64) float64 { return float64(at-zero) / 1e9 }
+	for i := range points {
+		r.T[i] = since(points[i].at)
+	}
+	for c, s := range r.streams() {
+		*s = pick(points, column(c))
+	}
+	if len(b.stages) > 0 {
+		r.Stage = make([]string, len(points))
+		for i := range points {
+			if k := points[i].stage; k >= 0 {
+				r.Stage[i] = b.stages[k]
+			}
+		}
+	}
+	clock.warn(r, zero, last)
+
+	for _, m := range b.laps {
+		start, stop := clock.steady(m.start, m.after), clock.steady(m.end, m.after)
+		if start > last || start >= end || (stop <= zero && start < zero) {
+			continue // of another part
+		}
+		lap := m.Lap
+		lap.Span = Span{since(start), since(max(start, stop))}
+		r.Laps = append(r.Laps, lap)
+	}
+	r.Stops = b.stops(points, clock, since)
+	if r.Place == PlaceUnknown && r.Latitude.Value != nil {
+		r.Place = Outdoors
+	}
+	r.judge()
+	return r
+}
+
+// stops pairs the timer's switches within the time of the points.
+func (b *builder) stops(points []point, clock *clock, since func(int64) float64) []Span {
+	var spans []Span
+	first, last := points[0].at, points[len(points)-1].at
+	stopped, open := int64(0), false
+	closeAt := func(at int64) {
+		if from, to := max(stopped, first), min(at, last); to > from {
+			spans = append(spans, Span{since(from), since(to)})
+		}
+		open = false
+	}
+	for _, s := range b.switches {
+		at := clock.steady(s.at, s.after)
+		switch {
+		case s.running && open:
+			closeAt(at)
+		case !s.running && !open:
+			stopped, open = at, true
+		}
+	}
+	if open && stopped < last {
+		// The file never says that the timer ran again, but it wrote on.
+		for i := range points {
+			if points[i].at > stopped {
+				closeAt(points[i].at)
+				break
+			}
+		}
+	}
+	return spans
+}
+
+// streams lists the streams of r in the order of the columns.
+func (r *Recording) streams() [columns]*Stream {
+	return [columns]*Stream{&r.Distance, &r.Speed, &r.HeartRate, &r.Cadence, &r.Altitude, &r.Latitude, &r.Longitude}
+}
+
+// pick makes the stream of one column; the zero Stream when nothing is in it.
+func pick(points []point, c column) Stream {
+	var s Stream
+	for i := range points {
+		v := points[i].v[c]
+		if math.IsNaN(v) || math.IsInf(v, 0) {
+			continue
+		}
+		if s.Value == nil {
+			s = MakeStream(len(points))
+		}
+		s.Set(i, v)
+	}
+	return s
+}

@@ -1,0 +1,393 @@
+package recording
+
+import (
+	"bytes"
+	"encoding/binary"
+	"errors"
+	"fmt"
+	"io"
+	"math"
+	"strings"
+
+	"github.com/muktihari/fit/decoder"
+	"github.com/muktihari/fit/profile/basetype"
+	"github.com/muktihari/fit/profile/typedef"
+	"github.com/muktihari/fit/profile/untyped/fieldnum"
+	"github.com/muktihari/fit/profile/untyped/mesgnum"
+	"github.com/muktihari/fit/proto"
+)
+
+// FIT counts seconds from 1989-12-31T00:00:00Z (FIT profile, date_time).
+const fitEpoch = 631065600
+
+// semicircle is a FIT unit of angle in degrees.
+const semicircle = 180.0 / (1 << 31)
+
+// readFIT reads the activities of a FIT file, which may be a chain of several.
+func readFIT(name string, data []byte, lim limits) ([]*Recording, error) {
+	var (
+		all     []*Recording
+		refused error
+		notes   []Warning
+	)
+	for at := 0; at < len(data); {
+		rest := data[at:]
+		if at > 0 && (len(rest) < 12 || string(rest[8:12]) != ".FIT") {
+			notes = append(notes, wholeFile(TrailingData, fmt.Sprintf("%d bytes after the end of the recording were ignored (from byte %d)", len(rest), at)))
+			break
+		}
+		f := &fitReader{builder: newBuilder(name, "fit", lim)}
+		f.hasClock = true
+		size, err := f.decode(rest, int64(at))
+		recs, err := f.recordings(err)
+		if err != nil && (refused == nil || errors.Is(err, ErrDamaged)) {
+			refused = err
+		}
+		all = append(all, recs...)
+		at += size
+	}
+	if len(all) == 0 {
+		return nil, refused
+	}
+	if errors.Is(refused, ErrDamaged) {
+		notes = append(notes, wholeFile(DamagedPart, "a part of the file was left out: "+refused.Error()))
+	}
+	for i, r := range all {
+		if len(all) > 1 {
+			r.Name = fmt.Sprintf("%s#%d", name, i+1)
+		}
+		r.Warnings = append(r.Warnings, notes...)
+	}
+	return all, nil
+}
+
+func wholeFile(code, message string) Warning {
+	return Warning{Code: code, Message: message, StartS: math.NaN(), EndS: math.NaN()}
+}
+
+// A fitReader hears the messages of one FIT file in file order.
+type fitReader struct {
+	*builder
+	kind    typedef.File
+	untimed int
+	full    bool   // more records than the limit
+	packed  uint32 // compressed distance so far, 1/16 m
+}
+
+// decode reads the FIT file at the start of data, which lies at byte base of
+// the input, and returns its length. The error says why reading stopped early.
+func (f *fitReader) decode(data []byte, base int64) (size int, err error) {
+	head := int(data[0])
+	if head != 12 && head != 14 {
+		return len(data), &Error{Path: f.name, Offset: base, Reason: fmt.Sprintf("the header says it is %d bytes long, and it can only be 12 or 14", head), Err: ErrDamaged}
+	}
+	body := int64(binary.LittleEndian.Uint32(data[4:8]))
+	size = int(min(int64(head)+body+2, int64(len(data))))
+	in := io.Reader(bytes.NewReader(data[:size]))
+	dec := decoder.New(in, decoder.WithMesgListener(f), decoder.WithBroadcastOnly(),
+		decoder.WithIgnoreChecksum(), decoder.WithNoComponentExpansion())
+	if _, err = dec.Decode(); err != nil {
+		return size, err
+	}
+	want := binary.LittleEndian.Uint16(data[size-2:])
+	if got := checksum(data[:size-2]); got != want {
+		f.note(WrongChecksum, "the file's checksum is wrong (%04X, and its bytes give %04X): some values may be damaged", want, got)
+	}
+	return size, nil
+}
+
+// recordings finishes one FIT file, given why decoding stopped.
+func (f *fitReader) recordings(stopped error) ([]*Recording, error) {
+	if f.full {
+		return nil, refuse(f.name, ErrTooLarge, fmt.Sprintf("has more than %d records", f.limits.records), "")
+	}
+	if len(f.points) == 0 {
+		switch {
+		case stopped != nil:
+			var known *Error
+			if errors.As(stopped, &known) {
+				return nil, stopped
+			}
+			return nil, refuse(f.name, ErrDamaged, "is a damaged FIT file: "+stopped.Error(), "copy it from the device again")
+		case f.untimed > 0:
+			return nil, refuse(f.name, ErrNoRecords, fmt.Sprintf("holds %s, and none has a time", count(f.untimed, "record")), "")
+		case f.kind == typedef.FileWorkout:
+			return nil, refuse(f.name, ErrPlanOnly, "is a planned workout, not a recording", "give it as the plan")
+		case f.kind == typedef.FileActivity:
+			return nil, refuse(f.name, ErrNoRecords, "is an activity without records", "")
+		}
+		return nil, refuse(f.name, ErrNoRecords, fmt.Sprintf("is a FIT file of type %q and holds no records", words(f.kind.String())), "give an activity file")
+	}
+	if stopped != nil {
+		f.note(CutShort, "the file breaks off, and what was written before was read (%v)", stopped)
+	}
+	if f.untimed > 0 {
+		f.note(MissingTime, "%s without a time left out", count(f.untimed, "record"))
+	}
+	return f.finish()
+}
+
+// OnMesg takes one message; the decoder calls it.
+func (f *fitReader) OnMesg(m proto.Message) {
+	switch m.Num {
+	case mesgnum.Record:
+		f.record(&m)
+	case mesgnum.Lap:
+		f.lap(&m)
+	case mesgnum.Event:
+		f.event(&m)
+	case mesgnum.Session:
+		f.session(&m)
+	case mesgnum.Sport:
+		f.sport, f.place = sportAndPlace(&m, fieldnum.SportSport, fieldnum.SportSubSport)
+	case mesgnum.FileId:
+		f.kind = typedef.File(m.FieldValueByNum(fieldnum.FileIdType).Uint8())
+	}
+}
+
+func (f *fitReader) record(m *proto.Message) {
+	if len(f.points) >= f.limits.records {
+		f.full = true
+		return
+	}
+	p := blank(math.MinInt64)
+	speed, altitude, fraction := math.NaN(), math.NaN(), math.NaN()
+	for i := range m.Fields {
+		v := m.Fields[i].Value
+		switch m.Fields[i].Num {
+		case fieldnum.RecordTimestamp:
+			if t := v.Uint32(); t != basetype.Uint32Invalid {
+				p.at = fitTime(t)
+			}
+		case fieldnum.RecordDistance:
+			p.v[colDistance] = scaled32(v, 100, 0)
+		case fieldnum.RecordEnhancedSpeed:
+			p.v[colSpeed] = scaled32(v, 1000, 0)
+		case fieldnum.RecordSpeed:
+			speed = scaled16(v, 1000, 0)
+		case fieldnum.RecordEnhancedAltitude:
+			p.v[colAltitude] = scaled32(v, 5, 500)
+		case fieldnum.RecordAltitude:
+			altitude = scaled16(v, 5, 500)
+		case fieldnum.RecordHeartRate:
+			p.v[colHeart] = scaled8(v, 1)
+		case fieldnum.RecordCompressedSpeedDistance:
+			if b := v.SliceUint8(); len(b) == 3 && !(b[0] == 0xFF && b[1] == 0xFF && b[2] == 0xFF) {
+				f.unpack(&p, b)
+			}
+		case fieldnum.RecordCadence:
+			p.v[colCadence] = scaled8(v, 1)
+		case fieldnum.RecordFractionalCadence:
+			fraction = scaled8(v, 128)
+		case fieldnum.RecordPositionLat:
+			p.v[colLatitude] = degrees(v)
+		case fieldnum.RecordPositionLong:
+			p.v[colLongitude] = degrees(v)
+		}
+	}
+	if p.at == math.MinInt64 {
+		f.untimed++
+		return
+	}
+	p.v[colSpeed] = either(p.v[colSpeed], speed)
+	p.v[colAltitude] = either(p.v[colAltitude], altitude)
+	if fraction == fraction {
+		p.v[colCadence] += fraction
+	}
+	f.points = append(f.points, p)
+}
+
+// unpack reads compressed_speed_distance: 12 bits of speed in cm/s, then 12
+// bits of distance in 1/16 m, which roll over (FIT profile).
+func (f *fitReader) unpack(p *point, b []byte) {
+	speed := uint32(b[0]) | uint32(b[1]&0x0F)<<8
+	distance := uint32(b[1]>>4) | uint32(b[2])<<4
+	f.packed += (distance - f.packed) & 0xFFF
+	p.v[colSpeed] = float64(speed) / 100
+	p.v[colDistance] = float64(f.packed) / 16
+}
+
+func (f *fitReader) lap(m *proto.Message) {
+	start := m.FieldValueByNum(fieldnum.LapStartTime).Uint32()
+	end := m.FieldValueByNum(fieldnum.LapTimestamp).Uint32()
+	elapsed := scaled32(m.FieldValueByNum(fieldnum.LapTotalElapsedTime), 1000, 0)
+	l := lapMark{after: len(f.points)}
+	switch {
+	case start == basetype.Uint32Invalid && (end == basetype.Uint32Invalid || elapsed != elapsed):
+		return // it has no place in time
+	case start == basetype.Uint32Invalid:
+		l.end = fitTime(end)
+		l.start = l.end - int64(elapsed*1e9)
+	case elapsed == elapsed:
+		l.start = fitTime(start)
+		l.end = l.start + int64(elapsed*1e9)
+	case end != basetype.Uint32Invalid:
+		l.start, l.end = fitTime(start), fitTime(end)
+	default:
+		l.start = fitTime(start)
+		l.end = l.start
+	}
+	l.DistanceM = scaled32(m.FieldValueByNum(fieldnum.LapTotalDistance), 100, 0)
+	l.Step = -1
+	if step := m.FieldValueByNum(fieldnum.LapWktStepIndex).Uint16(); step != basetype.Uint16Invalid {
+		l.Step = int(step & 0x0FFF) // message_index: the upper bits are flags
+	}
+	switch typedef.LapTrigger(m.FieldValueByNum(fieldnum.LapLapTrigger).Uint8()) {
+	case typedef.LapTriggerManual:
+		l.Trigger = ManualTrigger
+	case typedef.LapTriggerTime:
+		l.Trigger = TimeTrigger
+	case typedef.LapTriggerDistance:
+		l.Trigger = DistanceTrigger
+	case typedef.LapTriggerPositionStart, typedef.LapTriggerPositionLap,
+		typedef.LapTriggerPositionWaypoint, typedef.LapTriggerPositionMarked:
+		l.Trigger = PositionTrigger
+	case typedef.LapTriggerSessionEnd:
+		l.Trigger = SessionEnd
+	}
+	l.Intensity = fitIntensity(m.FieldValueByNum(fieldnum.LapIntensity).Uint8())
+	f.laps = append(f.laps, l)
+}
+
+func fitIntensity(v uint8) Intensity {
+	switch typedef.Intensity(v) {
+	case typedef.IntensityActive, typedef.IntensityInterval:
+		return Active
+	case typedef.IntensityRest, typedef.IntensityRecovery:
+		return Rest
+	case typedef.IntensityWarmup:
+		return WarmUp
+	case typedef.IntensityCooldown:
+		return CoolDown
+	}
+	return IntensityUnknown
+}
+
+func (f *fitReader) event(m *proto.Message) {
+	at := m.FieldValueByNum(fieldnum.EventTimestamp).Uint32()
+	if typedef.Event(m.FieldValueByNum(fieldnum.EventEvent).Uint8()) != typedef.EventTimer || at == basetype.Uint32Invalid {
+		return
+	}
+	s := timerSwitch{at: fitTime(at), after: len(f.points)}
+	switch typedef.EventType(m.FieldValueByNum(fieldnum.EventEventType).Uint8()) {
+	case typedef.EventTypeStart:
+		s.running = true
+	case typedef.EventTypeStop, typedef.EventTypeStopAll, typedef.EventTypeStopDisable, typedef.EventTypeStopDisableAll:
+	default:
+		return
+	}
+	f.switches = append(f.switches, s)
+}
+
+func (f *fitReader) session(m *proto.Message) {
+	p := part{after: len(f.points)}
+	p.sport, p.place = sportAndPlace(m, fieldnum.SessionSport, fieldnum.SessionSubSport)
+	p.summary = Summary{
+		ElapsedS:  scaled32(m.FieldValueByNum(fieldnum.SessionTotalElapsedTime), 1000, 0),
+		TimerS:    scaled32(m.FieldValueByNum(fieldnum.SessionTotalTimerTime), 1000, 0),
+		DistanceM: scaled32(m.FieldValueByNum(fieldnum.SessionTotalDistance), 100, 0),
+	}
+	start := m.FieldValueByNum(fieldnum.SessionStartTime).Uint32()
+	if start == basetype.Uint32Invalid {
+		if len(f.parts) > 0 {
+			return // no telling which records are its
+		}
+		start = 0
+	}
+	p.start = fitTime(start)
+	f.parts = append(f.parts, p)
+}
+
+// sportAndPlace reads a sport and a sub-sport field.
+func sportAndPlace(m *proto.Message, sport, sub byte) (Sport, Place) {
+	var s Sport
+	switch v := typedef.Sport(m.FieldValueByNum(sport).Uint8()); v {
+	case typedef.SportInvalid, typedef.SportGeneric, typedef.SportAll:
+	default:
+		s = Sport(words(v.String()))
+	}
+	kind := typedef.SubSport(m.FieldValueByNum(sub).Uint8())
+	if s == "fitness equipment" && kind == typedef.SubSportTreadmill {
+		s = Running
+	}
+	switch kind {
+	case typedef.SubSportTreadmill, typedef.SubSportIndoorRunning, typedef.SubSportIndoorWalking:
+		return s, Treadmill
+	case typedef.SubSportTrail:
+		return s, Trail
+	case typedef.SubSportTrack:
+		return s, Track
+	case typedef.SubSportStreet:
+		return s, Outdoors
+	}
+	return s, PlaceUnknown
+}
+
+// words turns a profile name into words.
+func words(name string) string { return strings.ReplaceAll(strings.ToLower(name), "_", " ") }
+
+// fitTime is a date_time in ns since 1970.
+func fitTime(t uint32) int64 { return (int64(t) + fitEpoch) * 1e9 }
+
+// The scaled functions decode a value as (stored / scale) - offset; NaN when
+// the file marks it invalid.
+func scaled8(v proto.Value, scale float64) float64 {
+	if x := v.Uint8(); x != basetype.Uint8Invalid {
+		return float64(x) / scale
+	}
+	return math.NaN()
+}
+
+func scaled16(v proto.Value, scale, offset float64) float64 {
+	if x := v.Uint16(); x != basetype.Uint16Invalid {
+		return float64(x)/scale - offset
+	}
+	return math.NaN()
+}
+
+func scaled32(v proto.Value, scale, offset float64) float64 {
+	if x := v.Uint32(); x != basetype.Uint32Invalid {
+		return float64(x)/scale - offset
+	}
+	return math.NaN()
+}
+
+// degrees decodes semicircles.
+func degrees(v proto.Value) float64 {
+	if x := v.Int32(); x != basetype.Sint32Invalid {
+		return float64(x) * semicircle
+	}
+	return math.NaN()
+}
+
+// either is a, or b where a is not a number.
+func either(a, b float64) float64 {
+	if a == a {
+		return a
+	}
+	return b
+}
+
+// checksum is the CRC-16 of a FIT file (FIT protocol; reflected polynomial A001).
+func checksum(data []byte) uint16 {
+	crc := uint16(0)
+	for _, c := range data {
+		crc = crc>>8 ^ crcTable[byte(crc)^c]
+	}
+	return crc
+}
+
+var crcTable = func() (table [256]uint16) {
+	for i := range table {
+		crc := uint16(i)
+		for range 8 {
+			low := crc & 1
+			crc >>= 1
+			if low == 1 {
+				crc ^= 0xA001
+			}
+		}
+		table[i] = crc
+	}
+	return table
+}()
