@@ -15,38 +15,174 @@ type Planned struct {
 	Goal Goal
 }
 
-// GoalKind says which fields of a Goal count.
-type GoalKind string
-
-// Goal kinds.
-const (
-	NoGoal         GoalKind = ""
-	PaceGoal       GoalKind = "pace"       // Pace, LowPace, HighPace; EndPace when it changes within the step
-	QuickerGoal    GoalKind = "quicker"    // QuickerBy; nothing is asked of the first rep of a set
-	HeartGoal      GoalKind = "heart"      // LowBPM, HighBPM
-	UnresolvedGoal GoalKind = "unresolved" // Name is a reference pace, or a heart unit, that the athlete does not have
-)
-
-// A Goal is the target of one planned step, rep by rep and in plain units.
-// Paces are s/km; low is the quick edge. Fields that do not count are zero.
-type Goal struct {
-	Kind       GoalKind
-	TargetKind TargetKind // what it was made from
-
-	Pace              float64 // the middle of what is asked, s/km
-	LowPace, HighPace float64 // the edges, tolerance included; both equal Pace when neither band nor tolerance was written
-	EndPace           float64 // pace asked at the end of a step that progresses within itself
-	Tolerance         float64 // as written, in s/km; 0 when unsaid
-
-	QuickerBy float64 // s/km each rep must gain; 0 is "any"
-	First     bool    // quicker: the first of its row, so nothing precedes it
-
-	LowBPM, HighBPM float64 // beats/min; 0 is open
-
-	Name string // of an unresolved reference
+// Expand unrolls the workout into its steps in running order, at most
+// MaxPlanned of them. Reference paces, percentages and zones have a goal only
+// when Athlete.Resolve has filled them in.
+//
+// Roles follow from the manner and the place:
+//
+//   - work is Work; warm and cool are Warm and Cool;
+//   - steady is Work in a workout that has nothing harder, and like easy elsewhere;
+//   - easy, float, jog, walk and stand between two work steps, and every rest,
+//     are Recovery; before the first work step they are Warm, after the last Cool;
+//   - in a workout without work all but warm, cool and rests is Easy.
+//
+// A set is one pass through the innermost repeated group that holds two or
+// more work reps. Where there is no such group, a repeat is a set, and so are
+// single work steps that follow each other.
+func (w Workout) Expand() []Planned {
+	u := unroller{work: Steady}
+	items := w.Normal().Items
+	if hasManner(items, Work) {
+		u.work = Work
+	}
+	u.items(items, false, 1, 1)
+	u.assignRoles()
+	return u.out
 }
 
-// Expand unrolls the workout into its steps in running order, at most
-// MaxPlanned of them. Reference paces and heart zones count only when
-// Athlete.Resolve has filled them in.
-func (w Workout) Expand() []Planned { return nil }
+// unroller walks the items, keeping count of sets and reps.
+type unroller struct {
+	work     Manner // the manner that counts as work here
+	out      []Planned
+	set, rep int
+	newSet   bool // the next rep opens a set
+}
+
+// items unrolls a sequence. Inside a set the numbering of sets is at rest.
+// Pass and passes place the sequence within the innermost repeat around it.
+func (u *unroller) items(items []Item, inSet bool, pass, passes int) {
+	for _, it := range items {
+		if it.Count <= 1 {
+			if len(it.Body) > 0 {
+				u.items(it.Body, inSet, pass, passes)
+			} else {
+				u.step(it.Step, false, pass, passes)
+			}
+			continue
+		}
+		u.repeat(it, inSet)
+	}
+}
+
+func (u *unroller) repeat(it Item, inSet bool) {
+	reps := 1
+	if len(it.Body) > 0 {
+		reps = min(u.workReps(it.Body), 2)
+	} else if it.Step.Manner != u.work {
+		reps = 0
+	}
+	passIsSet := reps == 2 && !inSet && !u.hasSets(it.Body)
+	wholeIsSet := reps == 1 && !inSet
+	if wholeIsSet {
+		u.newSet = true
+	}
+	for k := 1; k <= it.Count && len(u.out) < MaxPlanned; k++ {
+		if passIsSet {
+			u.newSet = true
+		}
+		if len(it.Body) > 0 {
+			u.items(it.Body, inSet || passIsSet || wholeIsSet, k, it.Count)
+		} else {
+			u.step(it.Step, false, k, it.Count)
+		}
+		if it.Rest != nil && k < it.Count {
+			u.step(*it.Rest, true, k, it.Count-1)
+		}
+	}
+	if passIsSet || wholeIsSet {
+		u.newSet = true
+	}
+}
+
+func (u *unroller) step(s Step, rest bool, pass, passes int) {
+	if len(u.out) >= MaxPlanned {
+		return
+	}
+	p := Planned{Index: len(u.out), Step: s, Rest: rest}
+	first := false
+	if s.Manner == u.work && !rest {
+		if u.newSet || u.set == 0 {
+			u.set++
+			u.newSet = false
+			first = true
+		}
+		u.rep++
+		p.Role = segment.Work
+	}
+	p.Set, p.Rep = u.set, u.rep
+	p.Goal = goalOf(s.Target, pass, passes)
+	p.Goal.First = p.Goal.Kind == QuickerGoal && first
+	u.out = append(u.out, p)
+}
+
+// assignRoles fills in the roles that depend on where the work is.
+func (u *unroller) assignRoles() {
+	first, last := len(u.out), -1
+	for i, p := range u.out {
+		if p.Role == segment.Work {
+			first, last = min(first, i), i
+		}
+	}
+	for i := range u.out {
+		p := &u.out[i]
+		switch {
+		case p.Role == segment.Work:
+			continue
+		case p.Step.Manner == Warm:
+			p.Role = segment.Warm
+		case p.Step.Manner == Cool:
+			p.Role = segment.Cool
+		case p.Rest:
+			p.Role = segment.Recovery
+		case last < 0:
+			p.Role = segment.Easy
+		case i < first:
+			p.Role = segment.Warm
+		case i > last:
+			p.Role = segment.Cool
+		default:
+			p.Role = segment.Recovery
+		}
+		if p.Role != segment.Recovery {
+			p.Set, p.Rep = 0, 0
+		}
+	}
+}
+
+// workReps counts the work reps of one pass through items, up to MaxPlanned.
+func (u *unroller) workReps(items []Item) int {
+	n := 0
+	for _, it := range items {
+		each := 0
+		if len(it.Body) > 0 {
+			each = u.workReps(it.Body)
+		} else if it.Step.Manner == u.work {
+			each = 1
+		}
+		n = min(n+min(max(it.Count, 1), MaxPlanned)*each, MaxPlanned)
+	}
+	return n
+}
+
+// hasSets tells whether items hold a repeated group of two or more work reps.
+func (u *unroller) hasSets(items []Item) bool {
+	for _, it := range items {
+		if len(it.Body) == 0 {
+			continue
+		}
+		if u.hasSets(it.Body) || it.Count > 1 && u.workReps(it.Body) >= 2 {
+			return true
+		}
+	}
+	return false
+}
+
+func hasManner(items []Item, m Manner) bool {
+	for _, it := range items {
+		if len(it.Body) > 0 && hasManner(it.Body, m) || len(it.Body) == 0 && it.Step.Manner == m {
+			return true
+		}
+	}
+	return false
+}

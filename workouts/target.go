@@ -69,3 +69,59 @@ type HeartRange struct {
 	// In beats/min, filled in by Athlete.Resolve; for BPM always set.
 	LowBPM, HighBPM float64
 }
+
+// PerKm is the offset in s/km. An offset whose unit is the athlete's counts
+// per km until Athlete.Resolve has pinned it.
+func (o PaceOffset) PerKm() float64 {
+	if o.Unit == PerMile {
+		return o.Seconds / kmPerMile
+	}
+	return o.Seconds
+}
+
+const kmPerMile = MetresPerMile / 1000
+
+// IsSpeed tells whether more is quicker.
+func (u PaceUnit) IsSpeed() bool { return u == KmPerHour || u == MilesPerH }
+
+// PerDistance is the unit in which differences beside a pace of unit u count:
+// PerKm or PerMile, or AthleteUnit beside a named pace.
+func (u PaceUnit) PerDistance() PaceUnit {
+	switch u {
+	case MilesPerH, PerMile:
+		return PerMile
+	case KmPerHour, PerKm:
+		return PerKm
+	}
+	return AthleteUnit
+}
+
+// MakePace is the absolute pace written as value in unit: seconds for /km and
+// /mi, the speed for km/h and mph.
+func MakePace(value float64, unit PaceUnit) Pace {
+	p := Pace{Unit: unit}
+	switch unit {
+	case PerMile:
+		p.SecPerKm = value / kmPerMile
+	case KmPerHour:
+		p.SecPerKm = 3600 / value
+	case MilesPerH:
+		p.SecPerKm = 3600 / (value * kmPerMile)
+	default:
+		p.SecPerKm = value
+	}
+	return p
+}
+
+// Value is the absolute pace in its own unit, the inverse of MakePace.
+func (p Pace) Value() float64 {
+	switch p.Unit {
+	case PerMile:
+		return p.SecPerKm * kmPerMile
+	case KmPerHour:
+		return 3600 / p.SecPerKm
+	case MilesPerH:
+		return 3600 / p.SecPerKm / kmPerMile
+	}
+	return p.SecPerKm
+}

@@ -1,0 +1,71 @@
+package workouts
+
+import (
+	"math"
+
+	"example.org/rungs/segment"
+)
+
+// FromBlocks writes the structure found in a recording as a workout. Amounts
+// are rounded to whole seconds and metres (miles to a thousandth), the paces
+// of work steps to whole seconds per km.
+func FromBlocks(blocks []segment.Block) Workout {
+	return Workout{Items: itemsFromBlocks(blocks)}.Normal()
+}
+
+func itemsFromBlocks(blocks []segment.Block) []Item {
+	var items []Item
+	for _, b := range blocks {
+		it := Item{Count: b.Count}
+		if len(b.Body) > 0 {
+			it.Body = itemsFromBlocks(b.Body)
+		} else {
+			it.Step = stepFromBlock(b)
+		}
+		if b.Rest != nil {
+			rest := stepFromBlock(*b.Rest)
+			it.Rest = &rest
+		}
+		items = append(items, it)
+	}
+	return items
+}
+
+func stepFromBlock(b segment.Block) Step {
+	s := Step{Amount: amountFromBlock(b.Amount)}
+	switch b.Role {
+	case segment.Warm:
+		s.Manner = Warm
+	case segment.Cool:
+		s.Manner = Cool
+	case segment.Easy:
+		s.Manner = Easy
+	case segment.Work:
+		s.Manner = Work
+		if b.Pace > 0 && !math.IsInf(b.Pace, 0) {
+			s.Target = Target{Kind: PaceTarget, From: MakePace(math.Round(b.Pace), PerKm)}
+		}
+	default:
+		switch {
+		case b.Stand || b.Role == segment.Stop:
+			s.Manner = Stand
+		case b.Walk:
+			s.Manner = Walk
+		default:
+			s.Manner = Jog
+		}
+	}
+	return s
+}
+
+func amountFromBlock(a segment.Amount) Amount {
+	switch {
+	case a.Mile && a.Metres > 0:
+		return Miles(math.Max(math.Round(a.Metres/MetresPerMile*1000), 1) / 1000)
+	case a.Metres > 0:
+		return Metres(math.Max(math.Round(a.Metres), 1))
+	case a.Seconds > 0:
+		return Seconds(math.Max(math.Round(a.Seconds), 1))
+	}
+	return Amount{Kind: Open}
+}
