@@ -67,3 +67,23 @@ func sizeOf(items []Item) int {
 	}
 	return n
 }
+
+// Length sums the written amounts with all their repeats: seconds over the
+// time steps, metres over the distance steps. It does not unroll the workout.
+func (w Workout) Length() (seconds, metres float64) { return lengthOf(w.Items) }
+
+func lengthOf(items []Item) (seconds, metres float64) {
+	for _, it := range items {
+		s, m := it.Step.Amount.Seconds, it.Step.Amount.Metres
+		if len(it.Body) > 0 {
+			s, m = lengthOf(it.Body)
+		}
+		n := float64(max(it.Count, 1))
+		seconds, metres = seconds+n*s, metres+n*m
+		if it.Rest != nil {
+			seconds += (n - 1) * it.Rest.Amount.Seconds
+			metres += (n - 1) * it.Rest.Amount.Metres
+		}
+	}
+	return seconds, metres
+}

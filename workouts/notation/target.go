@@ -1,0 +1,528 @@
+package notation
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+
+	"example.org/rungs/workouts"
+)
+
+// end is one end of a target as written: "4:05", "16", "half -5s", "150".
+type end struct {
+	pace        workouts.Pace // complete when named
+	value       float64       // of a clock (s) or a number
+	clock       bool
+	unit        string // "" when none was written; a pace unit, "bpm", "%max", "%reserve"
+	first, last token
+}
+
+func (e end) named() bool { return e.pace.Name != "" }
+
+// Limits of what can be asked of a runner.
+const (
+	quickestPace = 90.0   // s/km; the 100 m record is 96 (common knowledge, no source)
+	slowestPace  = 3600.0 // s/km, a stroll of 1 km/h
+	mostOffset   = 600.0  // s
+	leastBPM     = 30.0
+	mostBPM      = 250.0
+	mostZone     = 9
+)
+
+// target reads what stands after "@". The amount is that of its step, for
+// hints.
+func (p *parser) target(amount workouts.Amount) (workouts.Target, bool) {
+	t := p.peek()
+	var out workouts.Target
+	var ok bool
+	switch {
+	case t.is("quicker"):
+		out, ok = p.quicker()
+	case t.is("zone") || t.is("z") && p.ahead(1).kind == number && p.ahead(1).glued:
+		out, ok = p.zone()
+	case t.kind == less || t.kind == greater:
+		out, ok = p.heartBound()
+	default:
+		out, ok = p.ends(amount)
+	}
+	if !ok {
+		return out, false
+	}
+	return out, p.tolerance(&out)
+}
+
+// quicker reads "quicker [ by seconds ]".
+func (p *parser) quicker() (workouts.Target, bool) {
+	out := workouts.Target{Kind: workouts.QuickerTarget}
+	p.take()
+	t := p.peek()
+	if !t.is("by") {
+		if t.kind == number && p.ahead(1).is("s") {
+			p.fail(t, p.ahead(1), codeTarget, fmt.Sprintf("write quicker by %ss", t.text), `"by" is missing`)
+			return out, false
+		}
+		return out, true
+	}
+	p.i++
+	var ok bool
+	out.By, ok = p.offset(workouts.AthleteUnit)
+	if ok && out.By.Seconds == 0 {
+		p.fail(t, p.tokens[p.i-1], codeTarget, `"quicker" alone asks for any gain`, "quicker by nothing")
+		return out, false
+	}
+	return out, ok
+}
+
+// zone reads "zone 4" and "zone 2-3".
+func (p *parser) zone() (workouts.Target, bool) {
+	out := workouts.Target{Kind: workouts.HeartTarget, Heart: workouts.HeartRange{Unit: workouts.Zone}}
+	first := p.take()
+	low, ok := p.zoneNumber()
+	if !ok {
+		return out, false
+	}
+	out.Heart.Low, out.Heart.High = low, low
+	if p.peek().kind == minus && p.ahead(1).kind == number {
+		p.i++
+		if out.Heart.High, ok = p.zoneNumber(); !ok {
+			return out, false
+		}
+		if out.Heart.High <= low {
+			p.fail(first, p.tokens[p.i-1], codeHeart, "the lower zone stands first: zone 2-3", "zones the wrong way round")
+			return out, false
+		}
+	}
+	return out, true
+}
+
+func (p *parser) zoneNumber() (float64, bool) {
+	t := p.peek()
+	n, err := strconv.Atoi(t.text)
+	if t.kind != number || err != nil || n < 1 || n > mostZone {
+		p.fail(t, t, codeHeart, fmt.Sprintf("zones are whole numbers from 1 to %d: zone 4", mostZone), "no such zone: %s", t.show())
+		return 0, false
+	}
+	p.i++
+	return float64(n), true
+}
+
+// heartBound reads "<150bpm" and ">85%max".
+func (p *parser) heartBound() (workouts.Target, bool) {
+	sign := p.take()
+	out := workouts.Target{Kind: workouts.HeartTarget}
+	e, ok := p.end()
+	if !ok {
+		return out, false
+	}
+	if !isHeart(e.unit) {
+		p.fail(sign, e.last, codeHeart, `"<" and ">" are for heart rate: <150bpm, <80%max; a pace has a band: 3:50-4:00/km`, "%s before what is not a heart rate", sign.show())
+		return out, false
+	}
+	e.first = sign
+	if sign.kind == less {
+		return p.heartRange(nil, &e)
+	}
+	return p.heartRange(&e, nil)
+}
+
+func isHeart(unit string) bool {
+	switch workouts.HeartUnit(unit) {
+	case workouts.BPM, workouts.PercentMax, workouts.PercentReserve:
+		return true
+	}
+	return false
+}
+
+// heartRange makes a heart target of two bounds, of which one may be nil.
+func (p *parser) heartRange(low, high *end) (workouts.Target, bool) {
+	out := workouts.Target{Kind: workouts.HeartTarget}
+	h := &out.Heart
+	for _, e := range []*end{low, high} {
+		if e == nil {
+			continue
+		}
+		h.Unit = workouts.HeartUnit(e.unit)
+		least, most := 1.0, 100.0
+		if h.Unit == workouts.BPM {
+			least, most = leastBPM, mostBPM
+		}
+		if e.value < least || e.value > most {
+			p.fail(e.first, e.last, codeHeart, fmt.Sprintf("between %.0f and %.0f%s", least, most, e.unit), "no heart beats at %s%s", decimal(e.value, 2), e.unit)
+			return out, false
+		}
+	}
+	if low != nil {
+		h.Low = low.value
+	}
+	if high != nil {
+		h.High = high.value
+	}
+	if low != nil && high != nil && h.Low > h.High {
+		p.fail(low.first, high.last, codeHeart, "the lower bound stands first: 150-160bpm", "bounds the wrong way round")
+		return out, false
+	}
+	if h.Unit == workouts.BPM {
+		h.LowBPM, h.HighBPM = h.Low, h.High
+	}
+	return out, true
+}
+
+// ends reads a pace, a name, or two of them joined by "-" or "->".
+func (p *parser) ends(amount workouts.Amount) (workouts.Target, bool) {
+	var out workouts.Target
+	from, ok := p.end()
+	if !ok {
+		return out, false
+	}
+	to := from
+	join := p.peek()
+	switch join.kind {
+	case minus:
+		out.Kind = workouts.BandTarget
+	case arrow:
+		out.Kind = workouts.ProgressionTarget
+	default:
+		if join.is("to") {
+			p.fail(join, join, codeTarget, `write "-" for a band, or "->" for a progression from the first rep to the last`, `"to" may mean two things`)
+			return out, false
+		}
+		out.Kind = workouts.PaceTarget
+	}
+	if out.Kind != workouts.PaceTarget {
+		p.i++
+		if to, ok = p.end(); !ok {
+			return out, false
+		}
+		if from.unit == "" && !from.named() && !to.named() {
+			from.unit = to.unit
+		}
+		if to.unit == "" && !to.named() && !from.named() {
+			to.unit = from.unit
+		}
+	}
+	if from.unit == "%" && isHeart(to.unit) {
+		from.unit = to.unit
+	}
+	if isHeart(from.unit) || isHeart(to.unit) {
+		return p.heartEnds(from, to, join, out.Kind)
+	}
+	if out.From, ok = p.pace(from, amount); !ok || out.Kind == workouts.PaceTarget {
+		return out, ok
+	}
+	out.To, ok = p.pace(to, amount)
+	return out, ok
+}
+
+func (p *parser) heartEnds(from, to end, join token, kind workouts.TargetKind) (workouts.Target, bool) {
+	switch {
+	case kind == workouts.ProgressionTarget:
+		p.fail(from.first, to.last, codeHeart, "give the range to stay in: 150-160bpm", "a heart rate cannot progress from rep to rep")
+	case from.unit != to.unit || from.clock || to.clock || from.named() || to.named():
+		p.fail(from.first, to.last, codeHeart, "both bounds in one unit: 150-160bpm, 85-90%max", "a heart rate mixed with something else")
+	default:
+		return p.heartRange(&from, &to)
+	}
+	return workouts.Target{}, false
+}
+
+// end reads one end with its unit.
+func (p *parser) end() (end, bool) {
+	t := p.peek()
+	e := end{first: t, last: t}
+	ok := true
+	switch {
+	case t.kind == number && p.ahead(1).kind == colon && p.ahead(1).glued:
+		e.clock = true
+		if e.value, ok = p.clock(); !ok {
+			return e, false
+		}
+		e.unit, ok = p.paceUnit()
+	case t.kind == word || t.kind == number && p.ahead(1).kind == word && p.ahead(1).glued && !p.speedAhead():
+		return p.name()
+	case t.kind == number:
+		p.i++
+		if len(t.text) > 9 {
+			p.fail(t, t, codeLimit, "is it mistyped?", "too long a number")
+			return e, false
+		}
+		if _, fraction, _ := strings.Cut(t.text, "."); len(fraction) > 2 {
+			p.fail(t, t, codePrecise, "two decimals at most", "too fine a speed")
+			return e, false
+		}
+		e.value, _ = strconv.ParseFloat(t.text, 64)
+		e.unit, ok = p.numberUnit(t)
+	default:
+		hint := "targets are 3:45/km, 16km/h, a reference pace, quicker, 150-160bpm, 85-90%max, zone 4"
+		p.fail(t, t, codeTarget, hint, "%s is not a target", t.show())
+		return e, false
+	}
+	e.last = p.tokens[p.i-1]
+	return e, ok
+}
+
+// speedAhead tells whether the word after a number is a unit of speed or of
+// heart rate, so that the two are not a name such as 10k.
+func (p *parser) speedAhead() bool {
+	switch w := p.ahead(1); w.text {
+	case "kmh", "kph", "mph", "bpm":
+		return true
+	case "km", "k", "mi":
+		return p.ahead(2).kind == slash
+	case "s", "sec", "min":
+		return true // not a speed, but not a name either
+	}
+	return false
+}
+
+var kmWords = map[string]bool{"km": true, "k": true, "kilometre": true, "kilometer": true}
+var mileWords = map[string]bool{"mi": true, "mile": true}
+
+// paceUnit reads "/km" or "/mi" after a clock, when it is there.
+func (p *parser) paceUnit() (string, bool) {
+	if p.peek().is("min") && p.ahead(1).kind == slash {
+		p.i++
+	}
+	if t := p.peek(); t.kind != slash && !t.is("per") {
+		return "", true
+	}
+	p.i++
+	u := p.take()
+	switch {
+	case u.kind == word && kmWords[u.text]:
+		return string(workouts.PerKm), true
+	case u.kind == word && mileWords[u.text]:
+		return string(workouts.PerMile), true
+	}
+	p.i--
+	p.fail(u, u, codePace, "a pace is per km or per mile: 3:45/km, 6:00/mi", "a pace per %s", u.show())
+	return "", false
+}
+
+// numberUnit reads the unit of a speed or a heart rate, when it is there.
+func (p *parser) numberUnit(first token) (string, bool) {
+	t := p.peek()
+	switch {
+	case t.is("kmh") || t.is("kph"):
+		p.i++
+		return string(workouts.KmPerHour), true
+	case t.is("mph"):
+		p.i++
+		return string(workouts.MilesPerH), true
+	case t.is("bpm"):
+		p.i++
+		return string(workouts.BPM), true
+	case t.kind == percent:
+		p.i++
+		return p.percentUnit(first, t)
+	case t.kind == word && (kmWords[t.text] || mileWords[t.text]) && p.ahead(1).kind == slash:
+		if h := p.ahead(2); !h.is("h") && !h.is("hr") && !h.is("hour") {
+			p.fail(h, h, codePace, "a speed is per hour: 16km/h, 10mph", "a speed per %s", h.show())
+			return "", false
+		}
+		p.i += 3
+		if kmWords[t.text] {
+			return string(workouts.KmPerHour), true
+		}
+		return string(workouts.MilesPerH), true
+	case t.kind == slash && (kmWords[p.ahead(1).text] || mileWords[p.ahead(1).text]):
+		p.fail(first, p.ahead(1), codePace, fmt.Sprintf("write minutes and seconds: %s:00/%s", first.text, p.ahead(1).text), "a pace without seconds")
+		return "", false
+	}
+	return "", true
+}
+
+// percentUnit reads what a percentage is of.
+func (p *parser) percentUnit(first, sign token) (string, bool) {
+	n := 0
+	if p.peek().is("of") {
+		n = 1
+	}
+	switch p.ahead(n).text {
+	case "max", "hrmax", "maxhr", "maximum":
+		p.i += n + 1
+		return string(workouts.PercentMax), true
+	case "reserve", "hrr":
+		p.i += n + 1
+		return string(workouts.PercentReserve), true
+	}
+	if p.peek().kind == minus {
+		return "%", true // the other bound says of what
+	}
+	p.fail(first, sign, codeHeart, "say of what: 85%max, or 75%reserve", "a percentage of what?")
+	return "", false
+}
+
+// name reads a reference pace, its offset included.
+func (p *parser) name() (end, bool) {
+	first := p.take()
+	text := first.text
+	for t := p.peek(); t.glued && (t.kind == word || t.kind == number || t.kind == times); t = p.peek() {
+		text += strings.ToLower(t.text)
+		p.i++
+	}
+	e := end{first: first, last: p.tokens[p.i-1], pace: workouts.Pace{Name: text}}
+	hint := ""
+	switch text {
+	case "faster", "slower", "progressive", "progression":
+		hint = `each rep quicker than the last is "quicker"; from one pace to another is 4:05 -> 3:45/km`
+	case "off", "by", "at", "open", "to":
+		hint = "targets are 3:45/km, 16km/h, a reference pace, quicker, 150-160bpm, 85-90%max, zone 4"
+	}
+	if hint != "" || strings.Contains(text, ".") {
+		p.fail(first, e.last, codeTarget, hint, "%q is not a target", text)
+		return e, false
+	}
+	if len(text) > mostName {
+		p.fail(first, e.last, codeTarget, fmt.Sprintf("%d letters at most", mostName), "too long a name for a reference pace")
+		return e, false
+	}
+	sign := p.peek()
+	// A plus with a blank behind it, or before anything but seconds, begins the next step.
+	offset := sign.kind == minus && p.secondsAt(1) || sign.kind == plus && p.secondsAt(1) && p.ahead(1).glued
+	if !offset {
+		return e, true
+	}
+	p.i++
+	var ok bool
+	e.pace.Offset, ok = p.offset(workouts.AthleteUnit)
+	if sign.kind == minus {
+		e.pace.Offset.Seconds = -e.pace.Offset.Seconds
+	}
+	if e.pace.Offset.Seconds == 0 {
+		e.pace.Offset = workouts.PaceOffset{}
+	}
+	if _, manner := manners[p.peek().text]; ok && manner && sign.kind == plus {
+		p.fail(sign, p.tokens[p.i-1], codeTarget, `for a step of its own put a blank after the "+"`, "an offset of the pace, or the next step?")
+		ok = false
+	}
+	e.last = p.tokens[p.i-1]
+	return e, ok
+}
+
+// mostName is the most letters of a name.
+const mostName = 30
+
+func (p *parser) secondsAt(n int) bool {
+	u := p.ahead(n + 1)
+	return p.ahead(n).kind == number && (u.kind == word && units[u.text] == workouts.Seconds(1) || u.kind == secondMark)
+}
+
+// offset reads "5s", "5s/km", "5s/mi"; beside is the unit it has when none is
+// written.
+func (p *parser) offset(beside workouts.PaceUnit) (workouts.PaceOffset, bool) {
+	n := p.peek()
+	out := workouts.PaceOffset{Unit: beside}
+	if n.kind != number || !p.secondsAt(0) {
+		last, text := n, "3"
+		if n.kind == number {
+			text = n.text
+		}
+		p.fail(n, last, codeOffset, fmt.Sprintf("write seconds: %ss, or %ss/km", text, text), "%s is not a number of seconds", n.show())
+		return out, false
+	}
+	u := p.ahead(1)
+	p.i += 2
+	v, err := strconv.ParseFloat(n.text, 64)
+	if _, fraction, _ := strings.Cut(n.text, "."); len(fraction) > 1 {
+		p.fail(n, u, codePrecise, "one decimal at most", "finer than a tenth of a second")
+		return out, false
+	}
+	if err != nil || v > mostOffset {
+		p.fail(n, u, codeLimit, fmt.Sprintf("the most is %.0fs", mostOffset), "too large a difference of pace")
+		return out, false
+	}
+	out.Seconds = v
+	unit, ok := p.paceUnit()
+	if unit != "" {
+		out.Unit = workouts.PaceUnit(unit)
+	}
+	return out, ok
+}
+
+// tolerance reads "±3s" after a target.
+func (p *parser) tolerance(t *workouts.Target) bool {
+	sign := p.peek()
+	if sign.kind != plusMinus {
+		return true
+	}
+	if t.Kind == workouts.HeartTarget {
+		p.fail(sign, sign, codeTolerance, "write the range itself: 150-160bpm", "a heart target has no tolerance")
+		return false
+	}
+	p.i++
+	var ok bool
+	t.Tolerance, ok = p.offset(besideTarget(*t))
+	if t.Tolerance.Seconds == 0 {
+		t.Tolerance = workouts.PaceOffset{}
+	}
+	return ok
+}
+
+// besideTarget is the unit a tolerance has when none is written.
+func besideTarget(t workouts.Target) workouts.PaceUnit {
+	switch {
+	case t.Kind == workouts.QuickerTarget:
+		return t.By.Unit
+	case t.From.Name != "":
+		return t.From.Offset.Unit
+	}
+	return t.From.Unit.PerDistance()
+}
+
+// pace makes a pace of an end that must be one.
+func (p *parser) pace(e end, amount workouts.Amount) (workouts.Pace, bool) {
+	if e.named() {
+		return e.pace, true
+	}
+	unit := workouts.PaceUnit(e.unit)
+	switch {
+	case e.unit == "" || e.unit == "%":
+		p.paceWithoutUnit(e, amount)
+		return e.pace, false
+	case e.clock && unit.IsSpeed():
+		p.fail(e.first, e.last, codePace, "a speed is a number: 16km/h; a pace is per km or per mile: 3:45/km", "a clock time with a unit of speed")
+		return e.pace, false
+	case !e.clock && !unit.IsSpeed():
+		p.fail(e.first, e.last, codePace, "write minutes and seconds: 3:45/km", "a pace without seconds")
+		return e.pace, false
+	}
+	pace := workouts.Pace{}
+	if e.value > 0 {
+		pace = workouts.MakePace(e.value, unit)
+	}
+	if pace.SecPerKm < quickestPace || pace.SecPerKm > slowestPace {
+		p.fail(e.first, e.last, codePace, "between 1:30/km and 60:00/km, 1km/h and 40km/h", "no one runs at %s", p.written(e))
+		return pace, false
+	}
+	return pace, true
+}
+
+func (p *parser) written(e end) string {
+	if e.clock {
+		return clockText(e.value) + e.unit
+	}
+	return e.first.text + e.unit
+}
+
+// paceWithoutUnit reports "@ 3:45" and "@ 75s", working out what a time for
+// the step's own distance would be as a pace.
+func (p *parser) paceWithoutUnit(e end, amount workouts.Amount) {
+	seconds, last := e.value, e.last
+	unit := p.peek()
+	if !e.clock {
+		if unit.kind != word || units[unit.text].Seconds == 0 {
+			p.fail(e.first, e.last, codePace, "targets are 3:45/km, 16km/h, a reference pace, quicker, 150-160bpm, 85-90%max, zone 4", "%s of what?", e.first.text)
+			return
+		}
+		seconds, last = e.value*units[unit.text].Seconds, unit
+	}
+	hint := "write 3:45/km or 6:00/mi"
+	if amount.Metres > 0 {
+		if pace := seconds / amount.Metres * 1000; pace >= quickestPace && pace <= slowestPace {
+			hint = fmt.Sprintf("per km or per mile? %s for %s would be %s/km", clockText(seconds), amountText(amount), clockText(pace))
+		}
+	} else if e.clock {
+		hint = fmt.Sprintf("write %s/km or %s/mi", clockText(seconds), clockText(seconds))
+	}
+	p.fail(e.first, last, codePace, hint, "a pace without a unit")
+}
