@@ -29,17 +29,20 @@ func newAthlete(kind string, seed uint64) *athlete {
 	a.jogMPS = a.v5 * a.between(0.55, 0.66)
 	r := &a.runner
 	r.SpreadPct = a.between(0.6, 2)
-	r.WanderPct = a.between(0.8, 2.2)
+	r.WanderPct = a.between(0.6, 1.8)
 	r.WanderS = a.between(12, 40)
 	r.RampS = a.between(1.2, 2.6)
 	r.LateJogP = a.between(0, 0.5)
 	r.AmountPct = a.between(0.5, 4)
+	if a.Float64() < 0.2 {
+		r.AmountPct *= 2
+	}
 	r.HeartGain = min(34, max(16, 24.2+4*a.NormFloat64()))
 	r.HeartTauS = min(85, max(38, 57.6+10*a.NormFloat64()))
 	r.HeartBase = a.between(136, 148) - r.HeartGain*a.easyMPS
 	r.HeartMax = a.between(178, 198)
 	r.HeartDrift = a.between(2, 10)
-	a.terrain = Terrain{BaseM: a.between(5, 400), RollM: a.between(0, 6), RollLen: a.between(600, 2500), Canyon: 0}
+	a.terrain = Terrain{BaseM: a.between(5, 400), MaxGrade: a.between(0, 0.02), RollM: a.between(600, 2500)}
 	return a
 }
 
@@ -77,7 +80,7 @@ func (a *athlete) framed(name string, main ...node) Session {
 }
 
 func (a *athlete) onTrack() *athlete {
-	a.place, a.terrain.RollM = recording.Track, 0
+	a.place, a.terrain.MaxGrade = recording.Track, 0
 	return a
 }
 

@@ -15,8 +15,9 @@ type Device struct {
 	ScaleSDPct   float64 // sd of that error between runs, %
 
 	OdoLagS    float64 // the odometer's smoothing, s
-	OdoNoise   float64 // sd of the odometer's speed error over a second, m/s
+	OdoNoise   float64 // sd of the odometer's slow error of speed, m/s
 	OdoNoiseS  float64 // its correlation time, s
+	OdoWhite   float64 // sd of a further error of speed, new each second, m/s
 	JitterM    float64 // sd of an error of position that does not add up, m
 	JitterS    float64 // its correlation time, s
 	LagUpS     float64 // the speed stream's smoothing when quickening, s
@@ -31,6 +32,8 @@ type Device struct {
 
 	Speed, Distance, Cadence, Altitude, Positions bool // streams it writes
 	ZeroSpeed                                     bool // writes 0 for every speed
+	Increments                                    bool // its speed is that of the odometer since the last record
+	LapZero                                       bool // writes speed 0 in the first record of a lap
 
 	Heart      HeartSensor
 	LockP      float64 // probability that heart rate follows cadence for minutes
@@ -73,7 +76,7 @@ func Devices() []Device {
 	outdoor := Device{
 		UsesSky: true, EveryS: 1, ScaleBiasPct: 0.3, ScaleSDPct: 1, OdoLagS: 1, DistanceStepM: 0.01, SpeedStepMPS: 0.001,
 		Speed: true, Distance: true, Cadence: true, Altitude: true, Positions: true, Heart: Strap,
-		PressMissP: 0.04, PressSDS: 0.8, SpeedNoise: 0.05, SpeedS: 5,
+		PressMissP: 0.04, PressSDS: 0.8, SpeedNoise: 0.02, SpeedS: 9,
 	}
 	with := func(name string, change func(d *Device)) Device {
 		d := outdoor
@@ -83,15 +86,16 @@ func Devices() []Device {
 	}
 	list := []Device{
 		with("good watch, open sky", func(d *Device) {
-			d.OdoNoise, d.OdoNoiseS, d.LagUpS, d.LagDownS, d.Laps = 0.25, 1, 2.5, 4, Presses
+			d.OdoNoise, d.OdoNoiseS, d.OdoWhite, d.LagUpS, d.LagDownS, d.Laps = 0.15, 4, 0.15, 2, 4, Presses
 		}),
 		with("older watch, every second", func(d *Device) {
-			d.OdoNoise, d.OdoNoiseS, d.LagUpS, d.LagDownS, d.Laps = 0.45, 1, 4, 8, AutoKm
+			d.OdoNoise, d.OdoNoiseS, d.OdoWhite, d.LagUpS, d.LagDownS, d.Laps = 0.38, 4, 0.28, 2, 8.5, AutoKm
 			d.ScaleSDPct = 1.5
 		}),
 		with("watch with smart recording", func(d *Device) {
 			d.EveryS, d.MaxGapS = 0, 13
-			d.OdoNoise, d.OdoNoiseS, d.JitterM, d.JitterS, d.LagUpS, d.LagDownS, d.Laps = 0.5, 1.5, 0.8, 5, 3, 6, Presses
+			d.OdoNoise, d.OdoNoiseS, d.OdoWhite, d.JitterM, d.JitterS = 0.4, 5, 0.35, 0.6, 5
+			d.LagUpS, d.LagDownS, d.Laps = 3, 6, Presses
 		}),
 		with("watch in the city", func(d *Device) {
 			d.OdoNoise, d.OdoNoiseS, d.JitterM, d.JitterS, d.LagUpS, d.LagDownS = 0.4, 1.5, 1, 6, 3, 6
@@ -99,15 +103,19 @@ func Devices() []Device {
 			d.Heart, d.LockP = Optical, 0.15
 		}),
 		with("phone, distance only", func(d *Device) {
-			d.EveryS, d.OdoNoise, d.OdoNoiseS, d.JitterM, d.JitterS = 5, 0.2, 1, 2, 2
+			d.EveryS, d.OdoNoise, d.OdoNoiseS, d.JitterM, d.JitterS = 5, 0.1, 4, 2, 0.5
 			d.Speed, d.Cadence, d.Heart, d.ScaleSDPct = false, false, NoHeart, 1.5
 		}),
 		with("watch with zero speed", func(d *Device) {
-			d.EveryS, d.MaxGapS, d.OdoNoise, d.OdoNoiseS = 0, 9, 0.3, 1
+			d.EveryS, d.MaxGapS, d.OdoNoise, d.OdoNoiseS, d.OdoWhite = 0, 9, 0.15, 4, 0.2
 			d.ZeroSpeed, d.Cadence, d.Positions, d.Laps = true, false, false, AutoKm
 		}),
+		with("early watch, speed from distance", func(d *Device) {
+			d.EveryS, d.MaxGapS, d.OdoNoise, d.OdoNoiseS, d.OdoWhite = 0, 10, 0.15, 4, 0.2
+			d.Increments, d.LapZero, d.Cadence, d.Laps = true, true, false, AutoKm
+		}),
 		with("watch leading through steps", func(d *Device) {
-			d.OdoNoise, d.OdoNoiseS, d.LagUpS, d.LagDownS, d.Laps = 0.3, 1, 3, 5, StepLaps
+			d.OdoNoise, d.OdoNoiseS, d.OdoWhite, d.LagUpS, d.LagDownS, d.Laps = 0.2, 4, 0.2, 3, 5, StepLaps
 		}),
 		with("watch with foot sensor", func(d *Device) {
 			d.UsesSky, d.OdoNoise, d.OdoNoiseS, d.LagUpS, d.LagDownS = false, 0.08, 1, 1.5, 2

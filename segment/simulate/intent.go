@@ -62,7 +62,7 @@ type Runner struct {
 	WanderS    float64 // correlation time of that wander, s
 	RampS      float64 // time constant of a change of speed, s
 	LateJogP   float64 // probability of ambling some seconds before a jog
-	AmountPct  float64 // sd of a recovery's length, %; reps are kept within a second
+	AmountPct  float64 // sd of a recovery's length, %; reps are kept to a second or a metre or so
 	ByEffort   bool    // hills are run at even effort, else at even speed
 	HeartBase  float64 // bpm at speed zero, extrapolated
 	HeartGain  float64 // bpm per m/s
@@ -82,9 +82,9 @@ func DefaultRunner() Runner {
 
 // Terrain is what lies under and about the runner.
 type Terrain struct {
-	BaseM   float64 // altitude at the start, m
-	RollM   float64 // amplitude of rolling hills, m
-	RollLen float64 // their wavelength, m
-	WindPct float64 // speed gained and lost to wind over each 400 m lap, %
-	Canyon  float64 // share of the way with a bad sky, 0 to 1
+	BaseM    float64 // altitude at the start, m
+	MaxGrade float64 // steepest grade of the rolling hills, rise over run
+	RollM    float64 // their wavelength, m; zero is flat
+	WindPct  float64 // speed gained and lost to wind over each 400 m lap, %
+	Canyon   float64 // share of the way with a bad sky, 0 to 1
 }

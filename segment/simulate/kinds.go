@@ -131,7 +131,7 @@ var repeats = []recipe{
 	}},
 	{"hill reps", func(a *athlete) Session {
 		grade := a.between(0.04, 0.09)
-		a.terrain.RollM = 0
+		a.terrain.MaxGrade = 0
 		rep := secs(pick(a, 45.0, 60, 90)).work(a.race(3))
 		rep.leg.Grade = grade
 		down := secs(pick(a, 90.0, 120)).jog(a.jogMPS * 0.9)

@@ -19,11 +19,11 @@ var unstructured = []recipe{
 		return a.loosely("", n...)
 	}},
 	{"easy over hills", func(a *athlete) Session {
-		a.terrain.RollM, a.terrain.RollLen = a.between(8, 25), a.between(700, 1800)
+		a.terrain.MaxGrade, a.terrain.RollM = a.between(0.04, 0.09), a.between(700, 1800)
 		return a.loosely("", a.easyRun())
 	}},
 	{"one big hill at race effort", func(a *athlete) Session {
-		a.terrain.RollM, a.terrain.RollLen = a.between(40, 70), a.between(6000, 10000)
+		a.terrain.MaxGrade, a.terrain.RollM = a.between(0.06, 0.11), a.between(6000, 10000)
 		return a.loosely("", metres(1000*pick(a, 10.0, 12, 14)).as(easy, "steady", a.race(14)))
 	}},
 	{"wind on the track", func(a *athlete) Session {
@@ -42,7 +42,7 @@ var unstructured = []recipe{
 	}},
 	{"trail", func(a *athlete) Session {
 		a.place = recording.Trail
-		a.terrain.RollM, a.terrain.RollLen = a.between(20, 45), a.between(500, 1100)
+		a.terrain.MaxGrade, a.terrain.RollM = a.between(0.08, 0.18), a.between(300, 1100)
 		a.runner.WanderPct, a.runner.WanderS = a.between(5, 9), a.between(8, 20)
 		return a.loosely("", secs(60*pick(a, 40.0, 60)).easy(a.easyMPS*0.92))
 	}},

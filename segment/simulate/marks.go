@@ -133,6 +133,15 @@ func (v *view) distanceAt(d Device, t float64) float64 {
 	return math.Round(m*100) / 100
 }
 
+// plan is the steps that a device leads through, as it stores them.
+func (m *motion) plan(name string) *recording.Plan {
+	p := &recording.Plan{Name: name}
+	for i, l := range m.legs {
+		p.Steps = append(p.Steps, recording.PlanStep{Index: i, Intensity: intensity(l.Role), TimeS: l.MeantS, DistanceM: l.MeantM})
+	}
+	return p
+}
+
 func intensity(role string) recording.Intensity {
 	switch role {
 	case warm:

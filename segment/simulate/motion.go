@@ -177,11 +177,11 @@ func (b *body) close(l Leg, startS, startM, endS, endM float64) {
 func (b *body) step(want float64, l Leg, halted bool) {
 	t := b.s.Terrain
 	grade, rise := l.Grade, 0.0
-	if t.RollLen > 0 {
-		k := 2 * math.Pi / t.RollLen
-		// Two waves, so that no two hills are alike.
-		rise = t.RollM * (math.Sin(k*b.x+b.phase) + 0.4*math.Sin(2.6*k*b.x+2*b.phase)) / 1.4
-		grade += t.RollM * k * (math.Cos(k*b.x+b.phase) + 1.04*math.Cos(2.6*k*b.x+2*b.phase)) / 1.4
+	if t.RollM > 0 {
+		// Two waves, so that no two hills are alike; 2.04 is their steepest sum.
+		k := 2 * math.Pi / t.RollM
+		rise = t.MaxGrade / 2.04 / k * (math.Sin(k*b.x+b.phase) + 0.4*math.Sin(2.6*k*b.x+2*b.phase))
+		grade += t.MaxGrade / 2.04 * (math.Cos(k*b.x+b.phase) + 1.04*math.Cos(2.6*k*b.x+2*b.phase))
 	}
 	if b.belt > 0 {
 		b.v = belted(b.v, math.Round(want/b.belt)*b.belt)

@@ -54,9 +54,11 @@ func observe(s Session, m *motion, d Device, scale float64, lateS int, rng *rand
 		r.T[i] = float64(k)
 	}
 	r.Distance = sample(d.Distance, v.odometer, at, d.DistanceStepM)
-	if d.ZeroSpeed {
-		clear(v.speed)
+	r.Laps = v.laps(m, d, rng)
+	if d.Laps == StepLaps {
+		r.Plan = m.plan(s.Name)
 	}
+	v.respeed(d, at, r.Laps)
 	r.Speed = sample(d.Speed, v.speed, at, d.SpeedStepMPS)
 	r.HeartRate = sample(d.Heart != NoHeart, v.heart, at, 1)
 	r.Cadence = sample(d.Cadence, v.cadence, at, 1)
@@ -64,7 +66,6 @@ func observe(s Session, m *motion, d Device, scale float64, lateS int, rng *rand
 	if d.Positions {
 		r.Latitude, r.Longitude = v.fixes(s, m, at, rng)
 	}
-	r.Laps = v.laps(m, d, rng)
 	r.Summary = recording.Summary{ElapsedS: r.Duration(), TimerS: r.Duration(), DistanceM: math.NaN()}
 	for _, p := range r.Stops {
 		r.Summary.TimerS -= p.Seconds()
@@ -121,7 +122,7 @@ func (v *view) sky(s Session, d Device, rng *rand.Rand) {
 // count runs the odometer.
 func (v *view) count(m *motion, d Device, scale float64, rng *rand.Rand) {
 	v.odometer = make([]float64, v.n)
-	err := noise(rng, d.OdoNoise, d.OdoNoiseS)
+	err, white := noise(rng, d.OdoNoise, d.OdoNoiseS), noise(rng, d.OdoWhite, 0)
 	towers := noise(rng, 0.5, 12)
 	jitter := noise(rng, d.JitterM, d.JitterS)
 	follow := 1.0
@@ -136,7 +137,7 @@ func (v *view) count(m *motion, d Device, scale float64, rng *rand.Rand) {
 		}
 		moved := (m.metres[v.body(k)] - from) * scale
 		seen += (moved - seen) * follow
-		e := err.next()
+		e := err.next() + white.next()
 		if v.canyon[k] {
 			e = 2.5*e + towers.next()
 		}
@@ -196,6 +197,27 @@ func (v *view) gauge(m *motion, d Device, scale float64, rng *rand.Rand) {
 			v.cadence[k] = math.Round(c + steps.next())
 		}
 		v.altitude[k] = m.altitude[i] + base + air.next()
+	}
+}
+
+// respeed replaces the speed stream where the device has odd ways with it.
+func (v *view) respeed(d Device, at []int, laps []recording.Lap) {
+	if d.ZeroSpeed {
+		clear(v.speed)
+	}
+	if d.Increments {
+		for i, k := range at[1:] {
+			v.speed[k] = (v.odometer[k] - v.odometer[at[i]]) / float64(k-at[i])
+		}
+	}
+	if d.LapZero {
+		i := 0
+		for _, l := range laps {
+			for i < len(at)-1 && float64(at[i]) < l.StartS {
+				i++
+			}
+			v.speed[at[i]] = 0
+		}
 	}
 }
 

@@ -1,22 +1,41 @@
 package simulate
 
 import (
-	"fmt"
 	"math"
+	"sync"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
 	"github.com/google/go-cmp/cmp/cmpopts"
+
+	"example.org/rungs/segment/recording"
 )
 
-// everyRun calls f with a run of each kind on each device that suits it.
-func everyRun(t *testing.T, f func(t *testing.T, s Session, d Device, seed uint64)) {
-	t.Helper()
+// catalogue is a run of each kind on each device that suits it, made once.
+var catalogue = sync.OnceValue(func() []run {
+	var out []run
 	for i, k := range Kinds() {
 		s := k.Make(uint64(i))
 		for j, d := range DevicesFor(s.Place) {
-			t.Run(fmt.Sprintf("%s/%s", k.Name, d.Name), func(t *testing.T) { f(t, s, d, uint64(100*i+j)) })
+			r, truth := Run(s, d, uint64(100*i+j))
+			out = append(out, run{s, d, r, truth})
 		}
+	}
+	return out
+})
+
+type run struct {
+	s     Session
+	d     Device
+	r     *recording.Recording
+	truth Truth
+}
+
+// everyRun calls f with each run of the catalogue.
+func everyRun(t *testing.T, f func(t *testing.T, s Session, d Device, r *recording.Recording, truth Truth)) {
+	t.Helper()
+	for _, x := range catalogue() {
+		t.Run(x.s.Name+"/"+x.d.Name, func(t *testing.T) { f(t, x.s, x.d, x.r, x.truth) })
 	}
 }
 
@@ -40,8 +59,7 @@ func TestRunIsDeterministic(t *testing.T) {
 }
 
 func TestTruthIsConsistent(t *testing.T) {
-	everyRun(t, func(t *testing.T, s Session, d Device, seed uint64) {
-		r, truth := Run(s, d, seed)
+	everyRun(t, func(t *testing.T, s Session, d Device, r *recording.Recording, truth Truth) {
 		if len(truth.Legs) != len(s.Legs) {
 			t.Fatalf("%d true legs of %d meant", len(truth.Legs), len(s.Legs))
 		}
@@ -74,8 +92,7 @@ func TestTruthIsConsistent(t *testing.T) {
 }
 
 func TestRecordingIsWellFormed(t *testing.T) {
-	everyRun(t, func(t *testing.T, s Session, d Device, seed uint64) {
-		r, _ := Run(s, d, seed)
+	everyRun(t, func(t *testing.T, s Session, d Device, r *recording.Recording, _ Truth) {
 		last := 0.0
 		for i, x := range r.T {
 			if i > 0 && x <= r.T[i-1] {
