@@ -125,3 +125,10 @@ func (p Pace) Value() float64 {
 	}
 	return p.SecPerKm
 }
+
+// The paces that can be asked for, s/km. The 100 m record is near 96 (common
+// knowledge, no source); the other end is a stroll of 1 km/h.
+const (
+	QuickestPace = 90.0
+	SlowestPace  = 3600.0
+)

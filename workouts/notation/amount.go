@@ -105,7 +105,7 @@ func (p *parser) unknownManner(t token, rest bool) {
 		return
 	}
 	hint := "the manners are " + listManners() + "; a target stands after \"@\""
-	switch near := nearest(t.text, mannerWords); {
+	switch near := workouts.Nearest(t.text, mannerWords); {
 	case t.text == "rest" || t.text == "recovery" || t.text == "recover":
 		hint = `a rest between repeats stands after "off"; one of its own is written 90s stand, walk or jog`
 	case t.text == "in":
@@ -311,7 +311,7 @@ func (p *parser) noUnit(n, u token) {
 		p.fail(n, p.ahead(1), codeAmount, "settle on one; a plan has to be definite", "a range is not an amount")
 	case u.kind == word && u.glued:
 		hint := "use km, m or mi, or a time such as 3:00, 45s, 20min"
-		switch units[nearest(u.text, unitWords)] {
+		switch units[workouts.Nearest(u.text, unitWords)] {
 		case workouts.Metres(1), workouts.Metres(1000):
 			hint = "use km or m"
 		case workouts.Miles(1):

@@ -43,7 +43,7 @@ func (p *parser) header() int {
 			}
 		default:
 			hint := "the header has name, tags and note"
-			if near := nearest(strings.ToLower(key), headerKeys); near != "" {
+			if near := workouts.Nearest(strings.ToLower(key), headerKeys); near != "" {
 				hint = fmt.Sprintf("did you mean %q?", near)
 			}
 			p.failAt(n+1, column, length, codeHeader, hint, fmt.Sprintf("unknown header key %q", key))

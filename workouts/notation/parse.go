@@ -7,15 +7,18 @@
 package notation
 
 import (
-	"cmp"
 	"fmt"
-	"slices"
 	"strconv"
 	"strings"
-	"unicode"
 
 	"example.org/rungs/workouts"
 )
+
+// A Diagnostic is one mistake in a text: where, what, and what to do.
+type Diagnostic = workouts.Diagnostic
+
+// Diagnostics are all the mistakes found in a text, in its order.
+type Diagnostics = workouts.Diagnostics
 
 // Parse reads a workout: one line, or a whole library file with its header.
 // The name is that of the file, for messages. A non-nil error is Diagnostics
@@ -68,9 +71,7 @@ func parse(name, src string) *parser {
 		p.checkSize()
 		p.workout = p.workout.Normal()
 	}
-	slices.SortStableFunc(p.diagnostics, func(a, b Diagnostic) int {
-		return cmp.Or(a.Line-b.Line, a.Column-b.Column)
-	})
+	p.diagnostics.Sort()
 	if len(p.diagnostics) > maxDiagnostics {
 		p.diagnostics = p.diagnostics[:maxDiagnostics]
 	}
@@ -107,19 +108,8 @@ func (p *parser) failAt(line, column, length int, code, hint, message string) {
 	}
 	p.diagnostics = append(p.diagnostics, Diagnostic{
 		File: p.file, Line: line, Column: column, Length: max(length, 1),
-		Code: code, Message: message, Hint: hint, SourceLine: printable(p.source[line-1]),
+		Code: code, Message: message, Hint: hint, SourceLine: workouts.PrintableLine(p.source[line-1]),
 	})
-}
-
-// printable keeps the characters of a line and their number, but nothing that
-// would upset a terminal.
-func printable(line string) string {
-	return strings.Map(func(r rune) rune {
-		if r != '\t' && !unicode.IsPrint(r) && !unicode.Is(unicode.Zs, r) {
-			return '\uFFFD'
-		}
-		return r
-	}, line)
 }
 
 // sequence reads items up to the end of the text or the ")" of the group,

@@ -1,8 +1,11 @@
-package notation
+package workouts
 
 import (
+	"cmp"
 	"fmt"
+	"slices"
 	"strings"
+	"unicode"
 	"unicode/utf8"
 )
 
@@ -12,11 +15,22 @@ type Diagnostic struct {
 	Line    int    `json:"line"`   // from 1
 	Column  int    `json:"column"` // from 1, in characters
 	Length  int    `json:"length"` // in characters, at least 1
-	Code    string `json:"code"`   // never varies; the manual lists them
+	Code    string `json:"code"`   // never varies
 	Message string `json:"message"`
 	Hint    string `json:"hint"`
 
-	SourceLine string `json:"-"`
+	SourceLine string `json:"-"` // without characters that would upset a terminal
+}
+
+// PrintableLine makes a SourceLine: it keeps the characters of a line and
+// their number, but none that would upset a terminal.
+func PrintableLine(line string) string {
+	return strings.Map(func(r rune) rune {
+		if r != '\t' && !unicode.IsPrint(r) && !unicode.Is(unicode.Zs, r) {
+			return '\uFFFD'
+		}
+		return r
+	}, line)
 }
 
 // String is the summary, the source line, a caret under the characters, and
@@ -81,4 +95,11 @@ func (ds Diagnostics) Error() string {
 		parts[i] = d.String()
 	}
 	return strings.Join(parts, "\n")
+}
+
+// Sort puts the diagnostics into the order of the text.
+func (ds Diagnostics) Sort() {
+	slices.SortStableFunc(ds, func(a, b Diagnostic) int {
+		return cmp.Or(a.Line-b.Line, a.Column-b.Column)
+	})
 }

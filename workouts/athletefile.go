@@ -1,0 +1,380 @@
+package workouts
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"regexp"
+	"slices"
+	"strings"
+	"unicode/utf8"
+
+	"github.com/BurntSushi/toml"
+)
+
+// AthleteVariable is the environment variable that names the athlete file.
+const AthleteVariable = "RUNGS_ATHLETE"
+
+// LoadAthlete reads the athlete file at path; when path is empty, the one that
+// the environment variable RUNGS_ATHLETE names; when that is unset, the first
+// rungs/athlete.toml in the places for configuration of the XDG Base Directory
+// Specification. Without any it returns NewAthlete. A file that was named must
+// exist. The error is Diagnostics when the file was read.
+func LoadAthlete(path string, getenv func(string) string) (Athlete, error) {
+	if path == "" {
+		path = getenv(AthleteVariable)
+	}
+	if path != "" {
+		return readAthlete(path)
+	}
+	for _, folder := range configFolders(getenv) {
+		a, err := readAthlete(filepath.Join(folder, "rungs", "athlete.toml"))
+		if !errors.Is(err, fs.ErrNotExist) {
+			return a, err
+		}
+	}
+	return NewAthlete(), nil
+}
+
+// configFolders lists the places for configuration, most important first.
+// Relative ones do not count, says the specification.
+func configFolders(getenv func(string) string) []string {
+	home := getenv("XDG_CONFIG_HOME")
+	if home == "" && getenv("HOME") != "" {
+		home = filepath.Join(getenv("HOME"), ".config")
+	}
+	shared := getenv("XDG_CONFIG_DIRS")
+	if shared == "" {
+		shared = "/etc/xdg"
+	}
+	folders := append([]string{home}, filepath.SplitList(shared)...)
+	return slices.DeleteFunc(folders, func(f string) bool { return !filepath.IsAbs(f) })
+}
+
+func readAthlete(path string) (Athlete, error) {
+	src, err := os.ReadFile(path)
+	if err != nil {
+		return NewAthlete(), err
+	}
+	return ParseAthlete(path, string(src))
+}
+
+// ParseAthlete reads the text of an athlete file, which is TOML 1.0. A non-nil
+// error is Diagnostics with all the mistakes found.
+func ParseAthlete(name, src string) (Athlete, error) {
+	r := athleteReader{file: name, athlete: NewAthlete(), lines: strings.Split(src, "\n")}
+	r.athlete.Source = name
+	if !utf8.ValidString(src) {
+		return NewAthlete(), Diagnostics{{File: name, Line: 1, Column: 1, Length: 1, Code: codeAthleteSyntax,
+			Message: "the file is not UTF-8 text", Hint: "save it as UTF-8"}}
+	}
+	var values map[string]any
+	meta, err := toml.Decode(src, &values)
+	var syntax toml.ParseError
+	switch {
+	case errors.As(err, &syntax):
+		r.syntax(src, syntax)
+	case err != nil:
+		r.failAt(1, 1, 1, codeAthleteSyntax, err.Error(), "")
+	}
+	for _, key := range meta.Keys() {
+		if len(r.diagnostics) > 0 && err != nil {
+			break
+		}
+		r.key(key, lookUp(values, key))
+	}
+	if len(r.diagnostics) > 0 {
+		r.diagnostics.Sort()
+		return NewAthlete(), r.diagnostics
+	}
+	r.whole()
+	if len(r.diagnostics) > 0 {
+		return NewAthlete(), r.diagnostics
+	}
+	return r.athlete, nil
+}
+
+// Codes of the diagnostics about an athlete file.
+const (
+	codeAthleteSyntax = "athlete-syntax"
+	codeAthleteKey    = "athlete-key"
+	codeAthleteValue  = "athlete-value"
+)
+
+type athleteReader struct {
+	file         string
+	lines        []string
+	athlete      Athlete
+	raceM, raceS float64
+	unknown      []string
+	diagnostics  Diagnostics
+}
+
+func (r *athleteReader) failAt(line, column, length int, code, message, hint string) {
+	source := ""
+	if line >= 1 && line <= len(r.lines) {
+		source = PrintableLine(strings.TrimRight(r.lines[line-1], "\r"))
+	}
+	r.diagnostics = append(r.diagnostics, Diagnostic{File: r.file, Line: line, Column: column, Length: max(length, 1),
+		Code: code, Message: message, Hint: hint, SourceLine: source})
+}
+
+// syntax turns the decoder's error, which counts bytes, into a diagnostic.
+func (r *athleteReader) syntax(src string, e toml.ParseError) {
+	start := min(max(e.Position.Start, 0), len(src))
+	end := min(start+max(e.Position.Len, 1), len(src))
+	before := src[strings.LastIndex(src[:start], "\n")+1 : start]
+	at, _, _ := strings.Cut(src[start:end], "\n")
+	r.failAt(strings.Count(src[:start], "\n")+1, utf8.RuneCountInString(before)+1, utf8.RuneCountInString(at),
+		codeAthleteSyntax, e.Message, `the file is TOML: lines such as units = "km" under headings such as [heart]`)
+}
+
+func lookUp(values map[string]any, key toml.Key) any {
+	var v any = values
+	for _, k := range key {
+		table, ok := v.(map[string]any)
+		if !ok {
+			return nil
+		}
+		v = table[k]
+	}
+	return v
+}
+
+// athleteKeys are the keys that may be written, for hints.
+var athleteKeys = []string{"units", "age", "heart", "heart.max", "heart.rest", "heart.zones", "paces",
+	"race", "race.distance", "race.time", "hard", "hard.work", "hard.pace", "hard.heart"}
+
+var paceName = regexp.MustCompile(`^([a-z_][a-z0-9_]*|[0-9]+(k|km|m|mi))$`)
+
+// reserved words have another meaning after "@" in the notation.
+var reserved = []string{"quicker", "zone", "z", "faster", "slower", "progressive", "progression", "off", "by", "at", "open", "to"}
+
+// key takes in one key with its value.
+func (r *athleteReader) key(key toml.Key, v any) {
+	name := strings.Join(key, ".")
+	if len(key) == 2 && key[0] == "paces" {
+		r.pace(key, v)
+		return
+	}
+	a := &r.athlete
+	switch name {
+	case "units":
+		text, ok := v.(string)
+		if !ok || text != "km" && text != "mi" {
+			r.fail(key, `units is "km" or "mi"`)
+		}
+		a.Miles = text == "mi"
+	case "age":
+		a.Age = int(r.number(key, v, 8, 110, "an age in years"))
+	case "heart", "paces", "race", "hard":
+		if _, ok := v.(map[string]any); !ok {
+			r.fail(key, fmt.Sprintf("%s is a table: write [%s] on a line of its own", name, name))
+		}
+	case "heart.max":
+		a.MaxHR = r.number(key, v, 100, 240, "beats per minute")
+	case "heart.rest":
+		a.RestHR = r.number(key, v, 25, 120, "beats per minute")
+	case "heart.zones":
+		r.zones(key, v)
+	case "race.distance":
+		text, _ := v.(string)
+		metres, ok := DistanceOf(text)
+		if !ok {
+			r.fail(key, `write a distance as "10km", "1500m", "5mi", "mile", "half" or "marathon"`)
+		}
+		r.raceM = metres
+	case "race.time":
+		r.raceS = r.clock(key, v)
+	case "hard.work":
+		a.Hard.WorkS = r.clock(key, v)
+	case "hard.pace":
+		text, _ := v.(string)
+		p, err := ParsePace(text)
+		if err != nil {
+			r.fail(key, err.Error())
+		}
+		a.Hard.Pace = p.SecPerKm
+	case "hard.heart":
+		a.Hard.HeartBPM = r.number(key, v, 60, 240, "beats per minute")
+	default:
+		if slices.ContainsFunc(r.unknown, func(table string) bool { return strings.HasPrefix(name, table+".") }) {
+			return // its table was reported
+		}
+		r.unknown = append(r.unknown, name)
+		hint := "the keys are " + strings.Join(athleteKeys, ", ") + ", and paces.NAME"
+		if near := Nearest(name, athleteKeys); near != "" {
+			hint = fmt.Sprintf("did you mean %q?", near)
+		}
+		line, column, length := r.find(key, false)
+		r.failAt(line, column, length, codeAthleteKey, fmt.Sprintf("unknown key %q", name), hint)
+	}
+}
+
+// fail reports a wrong value.
+func (r *athleteReader) fail(key toml.Key, hint string) {
+	line, column, length := r.find(key, true)
+	r.failAt(line, column, length, codeAthleteValue, fmt.Sprintf("the value of %q cannot be used", strings.Join(key, ".")), hint)
+}
+
+func (r *athleteReader) number(key toml.Key, v any, low, high float64, what string) float64 {
+	var n float64
+	switch v := v.(type) {
+	case int64:
+		n = float64(v)
+	case float64:
+		n = v
+	}
+	if !(n >= low && n <= high) {
+		r.fail(key, fmt.Sprintf("write %s, a number between %.0f and %.0f", what, low, high))
+		return 0
+	}
+	return n
+}
+
+func (r *athleteReader) clock(key toml.Key, v any) float64 {
+	text, _ := v.(string)
+	s, err := ParseClock(text)
+	switch {
+	case err != nil:
+		r.fail(key, err.Error())
+	case s == 0 || s > MaxSeconds:
+		r.fail(key, "write a time above zero")
+	}
+	return s
+}
+
+func (r *athleteReader) pace(key toml.Key, v any) {
+	name := key[1]
+	if !paceName.MatchString(name) || slices.Contains(reserved, name) || len(name) > 30 {
+		line, column, length := r.find(key, false)
+		r.failAt(line, column, length, codeAthleteKey, fmt.Sprintf("%q cannot name a reference pace", name),
+			"a name has up to 30 small letters and digits and begins with a letter, or is a distance such as 10k; words of the notation are taken")
+		return
+	}
+	text, _ := v.(string)
+	p, err := ParsePace(text)
+	if err != nil {
+		r.fail(key, err.Error())
+		return
+	}
+	if r.athlete.Paces == nil {
+		r.athlete.Paces = map[string]Pace{}
+	}
+	r.athlete.Paces[name] = p
+}
+
+func (r *athleteReader) zones(key toml.Key, v any) {
+	switch v := v.(type) {
+	case string:
+		var names []string
+		for _, c := range classifications {
+			if c.name == v {
+				r.athlete.ZoneScheme = v
+				return
+			}
+			names = append(names, fmt.Sprintf("%q", c.name))
+		}
+		r.fail(key, "the classifications are "+strings.Join(names, ", "))
+	case []any:
+		before := 30.0
+		for _, one := range v {
+			n, ok := one.(int64)
+			if !ok || float64(n) <= before && before > 30 || n < 30 || n > 240 {
+				r.fail(key, "write the beats per minute at which the zones begin, increasing: [110, 132, 150, 161, 172]")
+				return
+			}
+			before = float64(n)
+			r.athlete.OwnZones = append(r.athlete.OwnZones, before)
+		}
+		if len(v) < 2 || len(v) > 9 {
+			r.fail(key, "there may be 2 to 9 zones")
+		}
+	default:
+		r.fail(key, `write the name of a classification, "seiler", or the beats per minute at which the zones begin`)
+	}
+}
+
+// whole checks what several keys say together.
+func (r *athleteReader) whole() {
+	a := &r.athlete
+	switch {
+	case r.raceM > 0 && r.raceS > 0:
+		pace := r.raceS / r.raceM * 1000
+		if pace < QuickestPace || pace > SlowestPace {
+			r.fail(toml.Key{"race", "time"}, "nobody covers the distance in this time")
+		}
+		a.Race = &Race{Metres: r.raceM, Seconds: r.raceS}
+	case r.raceM > 0:
+		r.fail(toml.Key{"race", "distance"}, "a race needs its time too")
+	case r.raceS > 0:
+		r.fail(toml.Key{"race", "time"}, "a race needs its distance too")
+	}
+	if a.RestHR > 0 && a.MaxHR > 0 && a.RestHR >= a.MaxHR {
+		r.fail(toml.Key{"heart", "rest"}, "the resting heart rate lies below the maximum")
+	}
+}
+
+// find is the place of a key in the text, or of its value. The decoder does
+// not tell, so this reads the lines: headings, and keys at the start of a line
+// or, for an inline table, within it. Failing all it is the first line.
+func (r *athleteReader) find(key toml.Key, value bool) (line, column, length int) {
+	heading := ""
+	want := strings.Join(key, ".")
+	for n, text := range r.lines {
+		text = strings.TrimRight(text, "\r")
+		trimmed := strings.TrimSpace(text)
+		if strings.HasPrefix(trimmed, "[") {
+			inner, _, _ := strings.Cut(strings.TrimLeft(trimmed, "["), "]")
+			heading = plainKey(inner)
+			if heading == want || strings.HasPrefix(heading, want+".") {
+				return n + 1, utf8.RuneCountInString(text[:strings.Index(text, inner)]) + 1, utf8.RuneCountInString(inner)
+			}
+			continue
+		}
+		left, right, ok := strings.Cut(text, "=")
+		if !ok || strings.HasPrefix(trimmed, "#") {
+			continue
+		}
+		full := plainKey(left)
+		if heading != "" {
+			full = heading + "." + full
+		}
+		from, size := len(left)-len(strings.TrimLeft(left, " \t")), len(strings.TrimSpace(left))
+		switch {
+		case full == want && !value:
+		case full == want:
+			from = len(left) + 1 + len(right) - len(strings.TrimLeft(right, " \t"))
+			size = len(valueText(text[from:]))
+		case strings.HasPrefix(want, full+"."):
+			// Within an inline table: at the last part of the key.
+			i := strings.Index(right, key[len(key)-1])
+			if i < 0 {
+				continue
+			}
+			from, size = len(left)+1+i, len(key[len(key)-1])
+		default:
+			continue
+		}
+		return n + 1, utf8.RuneCountInString(text[:from]) + 1, utf8.RuneCountInString(text[from : from+size])
+	}
+	return 1, 1, 1
+}
+
+// plainKey takes quotes and blanks out of a written key.
+func plainKey(s string) string {
+	return strings.NewReplacer(`"`, "", "'", "", " ", "", "\t", "").Replace(s)
+}
+
+// valueText is the value at the front of s, without a comment behind it.
+func valueText(s string) string {
+	if s != "" && (s[0] == '"' || s[0] == '\'') {
+		if end := strings.IndexByte(s[1:], s[0]); end >= 0 {
+			return s[:end+2]
+		}
+	}
+	s, _, _ = strings.Cut(s, "#")
+	return strings.TrimSpace(s)
+}
