@@ -40,9 +40,10 @@ func newAthlete(kind string, seed uint64) *athlete {
 	r.HeartGain = min(34, max(16, 24.2+4*a.NormFloat64()))
 	r.HeartTauS = min(85, max(38, 57.6+10*a.NormFloat64()))
 	r.HeartBase = a.between(136, 148) - r.HeartGain*a.easyMPS
+	r.HeartRest = a.between(62, 90)
 	r.HeartMax = a.between(178, 198)
 	r.HeartDrift = a.between(2, 10)
-	a.terrain = Terrain{BaseM: a.between(5, 400), MaxGrade: a.between(0, 0.02), RollM: a.between(600, 2500)}
+	a.terrain = Terrain{BaseM: a.between(5, 400), MaxGrade: a.between(0, 0.012), RollM: a.between(600, 2500)}
 	return a
 }
 

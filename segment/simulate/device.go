@@ -6,7 +6,6 @@ import "example.org/rungs/segment/recording"
 type Device struct {
 	Name   string
 	Indoor bool
-	Belt   bool // the treadmill itself counts: its speed moves in steps of 0.1 km/h
 
 	EveryS  float64 // seconds between records; 0 for smart recording
 	MaxGapS int     // longest gap of smart recording
@@ -42,6 +41,7 @@ type Device struct {
 	DropRecord bool    // a dropout loses whole records rather than values
 
 	Laps       LapMode
+	LapEveryM  float64 // of automatic laps
 	PressMissP float64 // probability of a forgotten press
 	PressSDS   float64 // sd of a press about the true edge, s
 	AutoPause  bool    // the timer stops when the runner does
@@ -63,20 +63,20 @@ type LapMode int
 
 // The lap modes.
 const (
-	NoLaps    LapMode = iota
-	Presses           // the runner's button at every change of intent
-	AutoKm            // every kilometre of the odometer
-	StepLaps          // the device leads through the planned steps
-	KmPresses         // both a button and every kilometre
+	NoLaps         LapMode = iota
+	Presses                // the runner's button at every change of intent
+	AutoLaps               // every LapEveryM of the odometer
+	StepLaps               // the device leads through the planned steps
+	AutoAndPresses         // both
 )
 
 // Devices is the list of profiles, outdoor ones first. The noise figures are
-// matched to open recordings; DEVELOPERS says how they were measured.
+// matched to open recordings: TestNoiseIsLikeReality measures both sides.
 func Devices() []Device {
 	outdoor := Device{
 		UsesSky: true, EveryS: 1, ScaleBiasPct: 0.3, ScaleSDPct: 1, OdoLagS: 1, DistanceStepM: 0.01, SpeedStepMPS: 0.001,
 		Speed: true, Distance: true, Cadence: true, Altitude: true, Positions: true, Heart: Strap,
-		PressMissP: 0.04, PressSDS: 0.8, SpeedNoise: 0.02, SpeedS: 9,
+		LapEveryM: 1000, PressMissP: 0.04, PressSDS: 0.8, SpeedNoise: 0.02, SpeedS: 14,
 	}
 	with := func(name string, change func(d *Device)) Device {
 		d := outdoor
@@ -89,7 +89,7 @@ func Devices() []Device {
 			d.OdoNoise, d.OdoNoiseS, d.OdoWhite, d.LagUpS, d.LagDownS, d.Laps = 0.15, 4, 0.15, 2, 4, Presses
 		}),
 		with("older watch, every second", func(d *Device) {
-			d.OdoNoise, d.OdoNoiseS, d.OdoWhite, d.LagUpS, d.LagDownS, d.Laps = 0.38, 4, 0.28, 2, 8.5, AutoKm
+			d.OdoNoise, d.OdoNoiseS, d.OdoWhite, d.LagUpS, d.LagDownS, d.Laps = 0.38, 4, 0.28, 2, 8.5, AutoLaps
 			d.ScaleSDPct = 1.5
 		}),
 		with("watch with smart recording", func(d *Device) {
@@ -103,23 +103,28 @@ func Devices() []Device {
 			d.Heart, d.LockP = Optical, 0.15
 		}),
 		with("phone, distance only", func(d *Device) {
-			d.EveryS, d.OdoNoise, d.OdoNoiseS, d.JitterM, d.JitterS = 5, 0.1, 4, 2, 0.5
+			d.EveryS, d.OdoNoise, d.OdoNoiseS, d.JitterM, d.JitterS = 5, 0.1, 4, 2.4, 0.5
+			d.DropPerH, d.DropS, d.DropRecord = 1, 15, true
 			d.Speed, d.Cadence, d.Heart, d.ScaleSDPct = false, false, NoHeart, 1.5
 		}),
 		with("watch with zero speed", func(d *Device) {
 			d.EveryS, d.MaxGapS, d.OdoNoise, d.OdoNoiseS, d.OdoWhite = 0, 9, 0.15, 4, 0.2
-			d.ZeroSpeed, d.Cadence, d.Positions, d.Laps = true, false, false, AutoKm
+			d.ZeroSpeed, d.Cadence, d.Positions, d.Laps = true, false, false, AutoLaps
 		}),
 		with("early watch, speed from distance", func(d *Device) {
 			d.EveryS, d.MaxGapS, d.OdoNoise, d.OdoNoiseS, d.OdoWhite = 0, 10, 0.15, 4, 0.2
-			d.Increments, d.LapZero, d.Cadence, d.Laps = true, true, false, AutoKm
+			d.Increments, d.LapZero, d.Cadence, d.Laps = true, true, false, AutoLaps
+		}),
+		with("watch on the track, laps of 400 m", func(d *Device) {
+			d.OdoNoise, d.OdoNoiseS, d.OdoWhite, d.LagUpS, d.LagDownS = 0.3, 4, 0.25, 2, 5
+			d.Laps, d.LapEveryM, d.ScaleBiasPct = AutoLaps, 400, 1.5
 		}),
 		with("watch leading through steps", func(d *Device) {
 			d.OdoNoise, d.OdoNoiseS, d.OdoWhite, d.LagUpS, d.LagDownS, d.Laps = 0.2, 4, 0.2, 3, 5, StepLaps
 		}),
 		with("watch with foot sensor", func(d *Device) {
 			d.UsesSky, d.OdoNoise, d.OdoNoiseS, d.LagUpS, d.LagDownS = false, 0.08, 1, 1.5, 2
-			d.ScaleBiasPct, d.ScaleSDPct, d.Laps, d.Positions, d.PauseP = 0, 2, KmPresses, false, 0.4
+			d.ScaleBiasPct, d.ScaleSDPct, d.Laps, d.Positions, d.PauseP = 0, 2, AutoAndPresses, false, 0.4
 		}),
 	}
 	indoor := outdoor
@@ -140,7 +145,7 @@ func Devices() []Device {
 			d.ScaleBiasPct, d.ScaleSDPct, d.Heart, d.LockP = 0, 3, Optical, 0.2
 		}),
 		within("treadmill's own file", func(d *Device) {
-			d.Belt, d.ScaleBiasPct, d.ScaleSDPct, d.SpeedNoise = true, 0, 0.5, 0
+			d.ScaleBiasPct, d.ScaleSDPct, d.SpeedNoise = 0, 0.5, 0
 			d.DistanceStepM, d.SpeedStepMPS, d.Cadence = 1, 0.1/3.6, false
 		}),
 		within("treadmill, heart rate only", func(d *Device) {

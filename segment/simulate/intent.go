@@ -64,7 +64,8 @@ type Runner struct {
 	LateJogP   float64 // probability of ambling some seconds before a jog
 	AmountPct  float64 // sd of a recovery's length, %; reps are kept to a second or a metre or so
 	ByEffort   bool    // hills are run at even effort, else at even speed
-	HeartBase  float64 // bpm at speed zero, extrapolated
+	HeartRest  float64 // bpm below which it does not fall between efforts
+	HeartBase  float64 // bpm at speed zero, extrapolated from running
 	HeartGain  float64 // bpm per m/s
 	HeartTauS  float64 // time constant of heart rate, s
 	HeartMax   float64 // bpm
@@ -76,7 +77,7 @@ type Runner struct {
 func DefaultRunner() Runner {
 	return Runner{
 		SpreadPct: 1.2, WanderPct: 1.5, WanderS: 25, RampS: 1.8, LateJogP: 0.25, AmountPct: 2,
-		ByEffort: true, HeartBase: 72, HeartGain: 24.2, HeartTauS: 57.6, HeartMax: 190, HeartDrift: 6,
+		ByEffort: true, HeartRest: 75, HeartBase: 72, HeartGain: 24.2, HeartTauS: 57.6, HeartMax: 190, HeartDrift: 6,
 	}
 }
 

@@ -24,6 +24,7 @@ var unstructured = []recipe{
 	}},
 	{"one big hill at race effort", func(a *athlete) Session {
 		a.terrain.MaxGrade, a.terrain.RollM = a.between(0.06, 0.11), a.between(6000, 10000)
+		a.runner.WanderPct, a.runner.WanderS = a.between(2, 6), a.between(8, 25)
 		return a.loosely("", metres(1000*pick(a, 10.0, 12, 14)).as(easy, "steady", a.race(14)))
 	}},
 	{"wind on the track", func(a *athlete) Session {

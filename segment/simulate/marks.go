@@ -81,19 +81,19 @@ func (v *view) laps(m *motion, d Device, rng *rand.Rand) []recording.Lap {
 			}
 			marks = append(marks, mark{l.EndS, t, i})
 		}
-	case Presses, KmPresses:
+	case Presses, AutoAndPresses:
 		for _, l := range legs[:len(legs)-1] {
 			if rng.Float64() >= d.PressMissP {
 				marks = append(marks, mark{l.EndS + 0.3 + d.PressSDS*rng.NormFloat64(), recording.ManualTrigger, -1})
 			}
 		}
 	}
-	if d.Laps == AutoKm || d.Laps == KmPresses {
+	if d.Laps == AutoLaps || d.Laps == AutoAndPresses {
 		var merged []mark
 		for k := 1; k < v.n; k++ {
-			km := math.Floor(v.odometer[k] / 1000)
-			if km > math.Floor(v.odometer[k-1]/1000) {
-				part := (km*1000 - v.odometer[k-1]) / (v.odometer[k] - v.odometer[k-1])
+			count := math.Floor(v.odometer[k] / d.LapEveryM)
+			if count > math.Floor(v.odometer[k-1]/d.LapEveryM) {
+				part := (count*d.LapEveryM - v.odometer[k-1]) / (v.odometer[k] - v.odometer[k-1])
 				at := float64(k-1) + part
 				for len(marks) > 0 && marks[0].at-float64(v.lateS) < at {
 					merged, marks = append(merged, marks[0]), marks[1:]

@@ -29,7 +29,7 @@ type heart struct {
 }
 
 func (h *heart) step(flatMPS, elapsedS, dt float64) {
-	want := h.r.HeartBase + h.r.HeartGain*flatMPS
+	want := max(h.r.HeartRest, h.r.HeartBase+h.r.HeartGain*flatMPS)
 	if flatMPS > 1 {
 		want += h.r.HeartDrift * elapsedS / 3600
 	}
