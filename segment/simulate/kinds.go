@@ -136,6 +136,7 @@ var repeats = []recipe{
 		rep.leg.Grade = grade
 		down := secs(pick(a, 90.0, 120)).jog(a.jogMPS * 0.9)
 		down.leg.Grade = -grade * 0.8
+		// At even effort a rep uphill may be hardly faster than the jog down.
 		return a.framed("", times(pick(a, 6, 8, 10), rep).off(down))
 	}},
 	{"treadmill 3 minute reps", func(a *athlete) Session {

@@ -56,6 +56,9 @@ var unstructured = []recipe{
 	{"treadmill steady", func(a *athlete) Session {
 		return a.onTreadmill().loosely("", a.easyRun())
 	}},
+	{"steady kilometres", func(a *athlete) Session { // an automatic lap each, on many devices
+		return a.loosely("", metres(1000*pick(a, 8.0, 10, 12)).as(easy, "steady", a.easyMPS*1.12))
+	}},
 	{"steady race", func(a *athlete) Session {
 		v := a.race(10)
 		return a.loosely("", metres(10000).as(easy, "steady", v*1.01).to(v*0.98))

@@ -189,7 +189,7 @@ func (b *body) step(want float64, l Leg, halted bool) {
 		b.wander = b.wander*b.decay + b.kick*b.rng.NormFloat64()
 		if want > 0 {
 			want *= 1 + b.wander + t.WindPct/100*math.Sin(2*math.Pi*b.x/400)
-			if b.r.ByEffort && l.Grade == 0 {
+			if b.r.ByEffort {
 				want = effortSpeed(want, grade)
 			}
 		}
