@@ -16,7 +16,7 @@ type Edge struct {
 // Distance is the distance covered from start to end (seconds from the first
 // record), in metres, by the source that the trace chose.
 func (s *Session) Distance(start, end float64) float64 {
-	return s.Trace.DistanceAt(end) - s.Trace.DistanceAt(start)
+	return s.Trace.DistanceAt(end+odometerS) - s.Trace.DistanceAt(start+odometerS)
 }
 
 // Pace is the mean pace from start to end in s/km and its standard error, which
@@ -24,7 +24,7 @@ func (s *Session) Distance(start, end float64) float64 {
 // is common to the whole recording. Both are NaN when nothing is known of the
 // span, and the pace is +Inf when nothing was covered.
 func (s *Session) Pace(start, end float64) (pace, se float64) {
-	d, dse := s.Trace.Covered(start, end)
+	d, dse := s.Trace.Covered(start+odometerS, end+odometerS)
 	t := end - start
 	switch {
 	case !(t > 0) || math.IsNaN(d):

@@ -47,6 +47,7 @@ type Session struct {
 	Trace     *signal.Trace
 	Segments  []Segment // in time order, touching, from the first record to the last
 	Structure []Block   // what a coach would write; empty when nothing was structured
+	Edges     []Edge    // every moment at which speed may have changed, in time order
 	Warnings  []recording.Warning
 }
 
@@ -60,8 +61,7 @@ type Block struct {
 	Role   Role
 	Amount Amount
 	Pace   float64 // typical pace of the step, s/km; NaN when of no interest
-	Stand  bool    // a recovery spent standing
-	Walk   bool    // a recovery spent walking
+	Manner string  // of a recovery: "float", "easy", "jog", "walk" or "stand"
 }
 
 // Amount is the length of a step: one of the two is positive, or both are zero

@@ -46,13 +46,9 @@ func stepFromBlock(b segment.Block) Step {
 			s.Target = Target{Kind: PaceTarget, From: MakePace(math.Round(b.Pace), PerKm)}
 		}
 	default:
-		switch {
-		case b.Stand || b.Role == segment.Stop:
+		s.Manner = Manner(b.Manner)
+		if b.Role == segment.Stop {
 			s.Manner = Stand
-		case b.Walk:
-			s.Manner = Walk
-		default:
-			s.Manner = Jog
 		}
 	}
 	return s

@@ -8,16 +8,36 @@ import "math"
 // A Trace is speed on an even grid of seconds. Cell i covers the time from i
 // to i+1 seconds after the recording's first record.
 type Trace struct {
-	Speed []float64 // m/s, mean over the cell
+	Speed []float64 // m/s, mean over the cell, spikes removed
 	Known []bool    // false where the recording says nothing of the cell
-	Dist  []float64 // m, cumulative at the cell borders; len(Speed)+1 values
+	Timer []bool    // false where the device's timer stood still
+	Dist  []float64 // m, cumulative at the cell borders, spikes kept; len(Speed)+1 values
 
-	Source string // "distance", "speed" or "positions"
+	Effort []float64 // m/s, what changes are looked for in: Speed, or the flat speed of equal cost where hills matter
+
+	Grade     []float64 // rise over run, smoothed; nil when altitude is missing or useless
+	HeartRate []float64 // beats/min, NaN where unknown; nil when the stream is missing or unusable
+	Cadence   []float64 // steps/min, NaN where unknown; nil when the stream is missing
+
+	Source Source // of Dist
 	Reason string // why that source, one sentence
+	Device bool   // Speed is device speed, which was found calmer than the odometer and in step with it
 
+	Step  float64 // s between records, median
 	LagS  float64 // seconds by which the source was found to lag; already taken out
 	Noise Noise
 }
+
+// Source names the stream that speed was taken from.
+type Source string
+
+// Sources of speed, in the order of preference.
+const (
+	Odometer    Source = "distance"
+	DeviceSpeed Source = "speed"
+	Positions   Source = "positions"
+	Nothing     Source = "nothing"
+)
 
 // Noise describes the speed noise of a trace about a runner who holds an even
 // speed: its standard deviation from cell to cell and the long-run standard
@@ -28,11 +48,14 @@ type Noise struct {
 	AR1     float64 // lag-1 autocorrelation
 }
 
+// Len is the number of cells, which is the number of whole seconds recorded.
+func (tr *Trace) Len() int { return len(tr.Speed) }
+
 // DistanceAt is the distance covered by t seconds after the first record, in
 // metres, linear inside a cell and constant outside the recording.
 func (tr *Trace) DistanceAt(t float64) float64 {
 	n := len(tr.Speed)
-	if n == 0 || t <= 0 {
+	if n == 0 || !(t > 0) {
 		return 0
 	}
 	if t >= float64(n) {

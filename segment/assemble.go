@@ -1,0 +1,146 @@
+package segment
+
+import "math"
+
+// assemble turns a reading into segments and blocks.
+func (s *Session) assemble(r reading) {
+	total := edge{at: s.Recording.Duration()}
+	if len(r.works) == 0 {
+		s.Segments = []Segment{s.measure(Easy, 0, 0, edge{}, total)}
+		return
+	}
+	add := func(role Role, set, rep int, from, to edge) {
+		if to.at > from.at {
+			s.Segments = append(s.Segments, s.measure(role, set, rep, from, to))
+		}
+	}
+	sets := setNumbers(r.shape)
+	n := len(r.works)
+	add(Warm, 0, 0, edge{}, r.starts[0])
+	for i := range n {
+		add(Work, sets[i], i+1, r.starts[i], r.ends[i])
+		if i+1 < n {
+			add(Recovery, sets[i], i+1, r.ends[i], r.starts[i+1])
+		}
+	}
+	add(Cool, 0, 0, r.ends[n-1], total)
+	s.Structure = blocks(r)
+}
+
+// setNumbers gives each rep the number of its set: every repeat and every pass
+// of sets is one, and single reps in a row share one.
+func setNumbers(shape []part) []int {
+	var out []int
+	set, loose := 0, false
+	for _, p := range shape {
+		n := p.to - p.from + 1
+		switch {
+		case p.passes > 0:
+			for k := range n {
+				if k%(n/p.passes) == 0 {
+					set++
+				}
+				out = append(out, set)
+			}
+			loose = false
+		case n == 1:
+			if !loose {
+				set++
+			}
+			loose = true
+			out = append(out, set)
+		default:
+			set++
+			loose = false
+			for range n {
+				out = append(out, set)
+			}
+		}
+	}
+	return out
+}
+
+// measure makes a segment from its edges.
+func (s *Session) measure(role Role, set, rep int, from, to edge) Segment {
+	g := Segment{Role: role, Set: set, Rep: rep, StartS: from.at, EndS: to.at, StartSE: from.se, EndSE: to.se}
+	g.DistanceM = s.Distance(g.StartS, g.EndS)
+	g.Pace, g.PaceSE = s.Pace(g.StartS, g.EndS)
+	g.HRAvg, g.HRMax, g.HREnd = heart(s.Trace.HeartRate, g.StartS, g.EndS)
+	g.CadenceAvg, _, _ = heart(s.Trace.Cadence, g.StartS, g.EndS)
+	return g
+}
+
+// heart is the mean, the greatest and the last value (mean of the last five
+// seconds) of a grid stream over a span.
+func heart(v []float64, start, end float64) (avg, top, last float64) {
+	avg, top, last = math.NaN(), math.NaN(), math.NaN()
+	var sum, k, tail, tk float64
+	for c := max(0, int(start)); c < len(v) && float64(c) < end; c++ {
+		x := v[c]
+		if math.IsNaN(x) {
+			continue
+		}
+		sum, k = sum+x, k+1
+		if !(x <= top) {
+			top = x
+		}
+		if float64(c) >= end-5 {
+			tail, tk = tail+x, tk+1
+		}
+	}
+	if k > 0 {
+		avg = sum / k
+	}
+	if tk > 0 {
+		last = tail / tk
+	}
+	return avg, top, last
+}
+
+// blocks writes a reading as the structure a coach would write.
+func blocks(r reading) []Block {
+	var out []Block
+	if r.before.seconds() >= 60 {
+		out = append(out, Block{Count: 1, Role: Warm, Amount: r.warm.amount, Pace: math.NaN()})
+	}
+	out = append(out, partBlocks(r, r.shape, 0, 1)...)
+	if r.after.seconds() >= 60 {
+		out = append(out, Block{Count: 1, Role: Cool, Amount: r.cool.amount, Pace: math.NaN()})
+	}
+	return out
+}
+
+// partBlocks writes parts; base is the index of the first rep of the pass.
+func partBlocks(r reading, parts []part, base, passes int) []Block {
+	var out []Block
+	for _, p := range parts {
+		from := base + p.from
+		switch {
+		case p.passes > 0:
+			b := Block{Count: p.passes, Body: partBlocks(r, p.inner, from, p.passes)}
+			rest := restBlock(r, p.rest, from+(p.to-p.from+1)/p.passes-1)
+			b.Rest = &rest
+			out = append(out, b)
+		case p.from == p.to:
+			out = append(out, repBlock(r, p.work, from))
+		default:
+			b := Block{Count: p.to - p.from + 1, Body: []Block{repBlock(r, p.work, from)}}
+			rest := restBlock(r, p.rest, from)
+			b.Rest = &rest
+			out = append(out, b)
+		}
+		if p.after != nil {
+			out = append(out, restBlock(r, p.after, base+p.to))
+		}
+	}
+	return out
+}
+
+func repBlock(r reading, f amountFit, i int) Block {
+	return Block{Count: 1, Role: Work, Amount: f.amount, Pace: 1000 / max(r.reps[i].speed, 0.1)}
+}
+
+// restBlock describes the recovery after rep i.
+func restBlock(r reading, f *amountFit, i int) Block {
+	return Block{Count: 1, Role: Recovery, Amount: f.amount, Pace: 1000 / max(r.rests[i].speed, 0.1), Manner: r.manner(i)}
+}

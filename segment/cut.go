@@ -1,0 +1,145 @@
+package segment
+
+import (
+	"math"
+
+	"example.org/rungs/segment/changepoint"
+	"example.org/rungs/segment/signal"
+)
+
+// shortest is the shortest stretch that is looked for, in seconds: strides and
+// the pauses between them are longer.
+const shortest = 8
+
+// A piece is a run of cells with one level of speed.
+type piece struct {
+	lo, hi int     // cells [lo, hi)
+	w      float64 // s that are known
+	mean   float64 // m/s
+	ss     float64 // sum of squares about the mean, (m/s)^2 s
+}
+
+func (p piece) seconds() float64 { return float64(p.hi - p.lo) }
+
+func join(a, b piece) piece {
+	if a.w+b.w == 0 {
+		return piece{lo: a.lo, hi: b.hi, mean: a.mean}
+	}
+	w := a.w + b.w
+	d := b.mean - a.mean
+	return piece{a.lo, b.hi, w, (a.w*a.mean + b.w*b.mean) / w, a.ss + b.ss + d*d*a.w*b.w/w}
+}
+
+// cut splits the trace into pieces finer than any structure needs, by exact
+// search; everything after works on pieces and so stays cheap.
+func cut(speed []float64, tr *signal.Trace) []piece {
+	n := len(speed)
+	if n < 2*shortest {
+		return nil
+	}
+	w := make([]float64, n)
+	for i := range w {
+		if tr.Known[i] {
+			w[i] = 1
+		}
+	}
+	cost, err := changepoint.NewL2(speed, w)
+	if err != nil {
+		return nil // unreachable: the trace holds no NaN and no negative weight
+	}
+	penalty := finest(tr, n)
+	var changes []int
+	for {
+		changes, _, err = changepoint.Search(cost, penalty, changepoint.Options{MinLen: shortest})
+		if err != nil {
+			return nil
+		}
+		if len(changes) <= mostPieces {
+			break
+		}
+		penalty *= 1.6
+	}
+	pieces := make([]piece, 0, len(changes)+1)
+	lo := 0
+	for _, hi := range append(changes, n) {
+		p := piece{lo: lo, hi: hi, mean: cost.Mean(lo, hi), ss: cost.Of(lo, hi)}
+		for i := lo; i < hi; i++ {
+			p.w += w[i]
+		}
+		if math.IsNaN(p.mean) {
+			p.mean = 0
+		}
+		pieces = append(pieces, p)
+		lo = hi
+	}
+	return pieces
+}
+
+const mostPieces = 240
+
+// finest is the penalty of the finest split: the usual 2 ln n, in units of the
+// long-run variance, halved so that nothing real is lost.
+func finest(tr *signal.Trace, n int) float64 {
+	return sq(tr.Noise.LongRun) * math.Log(float64(n))
+}
+
+// pieceCost is the L2 cost over runs of pieces.
+type pieceCost struct{ w, wy, wyy []float64 }
+
+func newPieceCost(pieces []piece) *pieceCost {
+	n := len(pieces)
+	c := &pieceCost{make([]float64, n+1), make([]float64, n+1), make([]float64, n+1)}
+	for i, p := range pieces {
+		c.w[i+1] = c.w[i] + p.w
+		c.wy[i+1] = c.wy[i] + p.w*p.mean
+		c.wyy[i+1] = c.wyy[i] + p.ss + p.w*p.mean*p.mean
+	}
+	return c
+}
+
+func (c *pieceCost) Len() int { return len(c.w) - 1 }
+
+func (c *pieceCost) Of(i, j int) float64 {
+	w, wy := c.w[j]-c.w[i], c.wy[j]-c.wy[i]
+	if w <= 0 {
+		return 0
+	}
+	return max(0, c.wyy[j]-c.wyy[i]-wy*wy/w)
+}
+
+// ladderOf gives the optimal splits of the pieces from the finest to the
+// coarsest, each as a list of pieces: the penalty path, read at penalties in
+// geometric progression. survives[i] is the largest of these penalties at which
+// the start of piece i is still an edge.
+func ladderOf(pieces []piece, low float64) (levels [][]piece, survives []float64) {
+	c := newPieceCost(pieces)
+	high := max(c.Of(0, c.Len()), 2*low)
+	out := [][]piece{pieces}
+	survives = make([]float64, len(pieces))
+	for i := range survives {
+		survives[i] = low
+	}
+	last := len(pieces)
+	for penalty := low * 1.3; penalty < high && last > 2; penalty *= 1.3 {
+		changes, _, err := changepoint.Search(c, penalty, changepoint.Options{MinLen: 1})
+		if err != nil || len(changes)+1 == last || len(changes) == 0 {
+			continue
+		}
+		last = len(changes) + 1
+		for _, i := range changes {
+			survives[i] = penalty
+		}
+		level := make([]piece, 0, last)
+		lo := 0
+		for _, hi := range append(changes, len(pieces)) {
+			p := pieces[lo]
+			for _, q := range pieces[lo+1 : hi] {
+				p = join(p, q)
+			}
+			level = append(level, p)
+			lo = hi
+		}
+		out = append(out, level)
+	}
+	return out, survives
+}

@@ -1,0 +1,337 @@
+package segment
+
+import (
+	"math"
+	"slices"
+)
+
+// A labelling is one way to call some stretches of a split work and the rest
+// not: work pieces and the pieces between, before and after them.
+type labelling struct {
+	works []piece // in time order, never touching
+	// between[i] lies between works[i] and works[i+1].
+	between []piece
+	before  piece // w and length may be zero
+	after   piece
+	bridged []bool // works[i] holds a stop that was taken for no recovery
+}
+
+// labellings proposes labels for one split: every threshold that stands in a
+// wide gap between levels, thresholds that follow a trend over time, and local
+// contrast. Duplicates are left to the caller.
+func labellings(level []piece) []labelling {
+	n := len(level)
+	if n < 2 {
+		return nil
+	}
+	var out []labelling
+	add := func(fast []bool) {
+		if l, ok := gather(level, fast); ok {
+			out = append(out, l)
+			if b, ok := l.bridge(); ok {
+				out = append(out, b)
+			}
+		}
+	}
+	fast := make([]bool, n)
+	for _, th := range thresholds(level) {
+		for i, p := range level {
+			fast[i] = p.mean > th
+		}
+		add(fast)
+		if trended(level, fast) {
+			add(fast)
+		}
+	}
+	// Local contrast: faster than what stands on both sides.
+	for i, p := range level {
+		left := i == 0 || p.mean > level[i-1].mean
+		right := i == n-1 || p.mean > level[i+1].mean
+		fast[i] = left && right
+	}
+	add(fast)
+	return out
+}
+
+// swells proposes labels for the finest split: for a threshold and a least swell
+// it calls fast what lies above the threshold, but passes over departures to
+// either side that amount to fewer metres than the swell. It is the exact
+// minimum (two-state Viterbi) of the metres on the wrong side plus one swell
+// for each change of label.
+func swells(pieces []piece) []labelling {
+	lowest, highest := math.Inf(1), 0.0
+	for _, p := range pieces {
+		if p.w > 0 && p.mean > 0.5 {
+			lowest, highest = min(lowest, p.mean), max(highest, p.mean)
+		}
+	}
+	var out []labelling
+	fast := make([]bool, len(pieces))
+	from := make([][2]bool, len(pieces))
+	for th := lowest * 1.04; th < highest; th *= 1.04 {
+		for _, swell := range []float64{5, 12, 30} {
+			var cost [2]float64 // of being slow, fast
+			for i, p := range pieces {
+				d := (p.mean - th) * p.w
+				stay, leave := cost[0], cost[1]+swell
+				c0 := min(stay, leave) + max(d, 0)
+				from[i][0] = leave < stay
+				stay, leave = cost[1], cost[0]+swell
+				c1 := min(stay, leave) + max(-d, 0)
+				from[i][1] = !(leave < stay)
+				cost = [2]float64{c0, c1}
+			}
+			f := cost[1] < cost[0]
+			for i := len(pieces) - 1; i >= 0; i-- {
+				fast[i] = f
+				if f {
+					f = from[i][1]
+				} else {
+					f = from[i][0]
+				}
+			}
+			l, ok := gather(pieces, fast)
+			if !ok {
+				continue
+			}
+			out = append(out, l)
+			if b, ok := l.bridge(); ok {
+				out = append(out, b)
+			}
+			if trended(pieces, fast) {
+				if l, ok := gather(pieces, fast); ok {
+					out = append(out, l)
+				}
+			}
+		}
+	}
+	return out
+}
+
+// thresholds are the middles of the widest gaps between the sorted levels,
+// relative to speed, at most 12.
+func thresholds(level []piece) []float64 {
+	means := make([]float64, len(level))
+	for i, p := range level {
+		means[i] = max(p.mean, 0.3)
+	}
+	slices.Sort(means)
+	type gap struct{ ratio, at float64 }
+	gaps := make([]gap, 0, len(means))
+	for i := 1; i < len(means); i++ {
+		if r := means[i] / means[i-1]; r > 1.012 {
+			gaps = append(gaps, gap{r, (means[i] + means[i-1]) / 2})
+		}
+	}
+	slices.SortFunc(gaps, func(a, b gap) int {
+		if a.ratio != b.ratio {
+			if a.ratio > b.ratio {
+				return -1
+			}
+			return 1
+		}
+		return 0
+	})
+	if len(gaps) > 12 {
+		gaps = gaps[:12]
+	}
+	out := make([]float64, len(gaps))
+	for i, g := range gaps {
+		out[i] = g.at
+	}
+	return out
+}
+
+// trended relabels by a threshold that runs midway between a line through the
+// fast and a line through the slow levels, twice. It reports whether anything
+// changed.
+func trended(level []piece, fast []bool) bool {
+	changed := false
+	for range 2 {
+		a1, b1, ok1 := lineThrough(level, fast, true)
+		a0, b0, ok0 := lineThrough(level, fast, false)
+		if !ok1 || !ok0 {
+			return changed
+		}
+		for i, p := range level {
+			t := float64(p.lo+p.hi) / 2
+			f := p.mean > (a1+b1*t+a0+b0*t)/2
+			if f != fast[i] {
+				fast[i], changed = f, true
+			}
+		}
+	}
+	return changed
+}
+
+// lineThrough fits speed over time to the pieces of one label.
+func lineThrough(level []piece, fast []bool, which bool) (a, b float64, ok bool) {
+	var w, st, sv, stt, stv float64
+	k := 0
+	for i, p := range level {
+		if fast[i] != which || p.w == 0 {
+			continue
+		}
+		t := float64(p.lo+p.hi) / 2
+		k++
+		w, st, sv, stt, stv = w+p.w, st+p.w*t, sv+p.w*p.mean, stt+p.w*t*t, stv+p.w*t*p.mean
+	}
+	if k < 3 {
+		return 0, 0, false
+	}
+	d := w*stt - st*st
+	if d <= 0 {
+		return 0, 0, false
+	}
+	b = (w*stv - st*sv) / d
+	return (sv - b*st) / w, b, true
+}
+
+// gather joins neighbours of one label. ok is false when no work is left.
+func gather(level []piece, fast []bool) (labelling, bool) {
+	var l labelling
+	l.before = piece{lo: level[0].lo, hi: level[0].lo}
+	started := false
+	gap := piece{}
+	gapOpen := false
+	for i, p := range level {
+		switch {
+		case fast[i] && !started:
+			started = true
+			l.works = append(l.works, p)
+		case fast[i] && gapOpen:
+			l.between = append(l.between, gap)
+			l.works = append(l.works, p)
+			gapOpen = false
+		case fast[i]:
+			l.works[len(l.works)-1] = join(l.works[len(l.works)-1], p)
+		case !started:
+			if l.before.hi == l.before.lo {
+				l.before = p
+			} else {
+				l.before = join(l.before, p)
+			}
+		case gapOpen:
+			gap = join(gap, p)
+		default:
+			gap, gapOpen = p, true
+		}
+	}
+	end := level[len(level)-1].hi
+	l.after = piece{lo: end, hi: end}
+	if gapOpen {
+		l.after = gap
+	}
+	return l, started
+}
+
+// bridge joins work over short standing stops that are unlike the other
+// recoveries: a red light inside a rep. ok is false when there is none.
+func (l labelling) bridge() (labelling, bool) {
+	if len(l.between) < 1 {
+		return l, false
+	}
+	var usual []float64
+	for _, b := range l.between {
+		if !halt(b) {
+			usual = append(usual, b.seconds())
+		}
+	}
+	if len(usual) == len(l.between) || len(usual) == 0 && len(l.between) > 2 {
+		return l, false
+	}
+	out := labelling{before: l.before, after: l.after}
+	out.works = append(out.works, l.works[0])
+	out.bridged = append(out.bridged, false)
+	for i, b := range l.between {
+		if halt(b) {
+			k := len(out.works) - 1
+			out.works[k] = join(join(out.works[k], b), l.works[i+1])
+			out.bridged[k] = true
+			continue
+		}
+		out.between = append(out.between, b)
+		out.works = append(out.works, l.works[i+1])
+		out.bridged = append(out.bridged, false)
+	}
+	return out, true
+}
+
+// without is the labelling with work i taken for no work; ok is false when no
+// work would be left.
+func (l labelling) without(i int) (labelling, bool) {
+	n := len(l.works)
+	if n < 2 {
+		return l, false
+	}
+	out := labelling{before: l.before, after: l.after}
+	out.works = append(append(out.works, l.works[:i]...), l.works[i+1:]...)
+	if l.bridged != nil {
+		out.bridged = append(append(out.bridged, l.bridged[:i]...), l.bridged[i+1:]...)
+	}
+	out.between = append(out.between, l.between[:max(0, i-1)]...)
+	switch {
+	case i == 0:
+		out.before = join(join(l.before, l.works[0]), l.between[0])
+		out.between = append(out.between, l.between[1:]...)
+	case i == n-1:
+		out.after = join(join(l.between[n-2], l.works[n-1]), l.after)
+	default:
+		out.between = append(out.between, join(join(l.between[i-1], l.works[i]), l.between[i]))
+		out.between = append(out.between, l.between[i+1:]...)
+	}
+	return out, true
+}
+
+// halt reports whether a piece is a short time spent standing.
+func halt(p piece) bool { return p.mean < 0.9 && p.seconds() <= 75 }
+
+// sides are the pieces before and after work i.
+func (l labelling) sides(i int) [2]piece {
+	out := [2]piece{l.before, l.after}
+	if i > 0 {
+		out[0] = l.between[i-1]
+	}
+	if i < len(l.between) {
+		out[1] = l.between[i]
+	}
+	return out
+}
+
+// key identifies a labelling by its edges.
+func (l labelling) key() uint64 {
+	h := uint64(14695981039346656037)
+	for _, w := range l.works {
+		h = (h ^ uint64(w.lo)) * 1099511628211
+		h = (h ^ uint64(w.hi)) * 1099511628211
+	}
+	return h
+}
+
+// lowest speed contrast between a rep and its neighbours, as a ratio minus one;
+// the second value is the median.
+func (l labelling) contrast() (least, typical float64) {
+	var all []float64
+	side := func(w, r piece) {
+		if r.seconds() >= 1 {
+			all = append(all, w.mean/max(r.mean, 0.3)-1)
+		}
+	}
+	for i, w := range l.works {
+		if i > 0 {
+			side(w, l.between[i-1])
+		} else if l.before.seconds() >= 30 {
+			side(w, l.before)
+		}
+		if i < len(l.between) {
+			side(w, l.between[i])
+		} else if l.after.seconds() >= 30 {
+			side(w, l.after)
+		}
+	}
+	if len(all) == 0 {
+		return math.NaN(), math.NaN()
+	}
+	m := median(all)
+	return all[0], m
+}

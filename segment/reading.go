@@ -1,0 +1,517 @@
+package segment
+
+import (
+	"math"
+
+	"example.org/rungs/segment/signal"
+)
+
+// A reading is a labelling with its shape, judged.
+type reading struct {
+	labelling
+	shape    []part
+	reps     []stretch
+	rests    []stretch
+	easy     float64 // m/s, ordinary running before and after the reps; 0 when unknown
+	starts   []edge  // of the reps, once refined
+	ends     []edge
+	warm     amountFit
+	cool     amountFit
+	evidence float64 // nats in favour of a structure; the larger the better
+	terms    terms
+}
+
+// terms are the parts of a reading's evidence, kept for explanation.
+type terms struct {
+	shape    float64 // what the shape saves in description
+	contrast float64 // faster than the running before and after; slow contrasts count against
+	misfit   float64 // changes of speed inside reps that the reading leaves unexplained
+	ends     float64 // round amounts before and after
+	block    float64 // sharpness of the edges of a single block
+	apart    float64 // how far work stands apart from how much speed varies inside a label
+	heart    float64 // whether the heart followed
+}
+
+// A judge reads labellings of one recording.
+type judge struct {
+	tr     *signal.Trace
+	speed  []float64
+	pieces []piece // finest split, for misfit
+	cum    []float64
+
+	survives []float64 // by piece, the penalty its start survives
+
+	work, rest, outer habit
+}
+
+func newJudge(tr *signal.Trace, speed []float64, pieces []piece, track bool) *judge {
+	j := &judge{tr: tr, speed: speed, pieces: pieces, cum: make([]float64, len(speed)+1)}
+	for i, v := range speed {
+		j.cum[i+1] = j.cum[i] + v
+	}
+	s := roadShelf()
+	if track {
+		s = trackShelf()
+	}
+	j.work = habit{s, 0.8, 0.7, strict}
+	j.rest = habit{s, 0.8, 0.7, loose}
+	j.outer = habit{outerShelf(), 0.6, 1.0, atEnds}
+	return j
+}
+
+// needed is the evidence, in nats, from which a structure is believed.
+const needed = 6
+
+func (j *judge) read(l labelling) reading {
+	r := reading{labelling: l}
+	for i, w := range l.works {
+		s := j.stretch(w)
+		if l.bridged != nil && l.bridged[i] {
+			for c := w.lo; c < w.hi; c++ {
+				if j.tr.Speed[c] < 0.7 {
+					s.halted++
+				}
+			}
+			s.speed = s.metres / max(s.seconds-s.halted, 1)
+		}
+		r.reps = append(r.reps, s)
+	}
+	for _, b := range l.between {
+		r.rests = append(r.rests, j.stretch(b))
+	}
+	for i := range r.reps {
+		r.reps[i].se = j.edgeSE(l, i)
+	}
+	for i := range r.rests {
+		r.rests[i].se = (r.reps[i].se + r.reps[i+1].se) / 2
+	}
+	cost := 0.0
+	r.shape, cost = shapeOf(r.reps, r.rests, j.work, j.rest)
+	r.terms.shape = -cost
+	r.terms.contrast = j.contrastOf(r)
+	r.terms.misfit = -j.misfit(l)
+	r.terms.ends = j.outerAmounts(&r)
+	if len(l.works) == 1 {
+		r.terms.block = j.block(l)
+	}
+	r.terms.apart = j.apart(r)
+	r.terms.heart = j.heartFollows(r)
+	t := r.terms
+	r.evidence = t.shape + t.contrast + t.misfit + t.ends + t.block + t.apart + t.heart
+	return r
+}
+
+func (j *judge) stretch(p piece) stretch {
+	d := j.tr.Dist[p.hi] - j.tr.Dist[p.lo]
+	s := stretch{sight: sight{seconds: p.seconds(), metres: d, se: 1}}
+	s.speed = d / max(s.seconds, 1)
+	return s
+}
+
+// edgeSE is a first guess at the error of a rep's duration: an edge of height
+// delta in noise of long-run variance s^2 is known to about 1.7 s^2/delta^2
+// (Bai 1997), never better than a second.
+func (j *judge) edgeSE(l labelling, i int) float64 {
+	w := l.works[i]
+	one := func(r piece) float64 {
+		if r.hi <= r.lo {
+			return 0
+		}
+		d := max(w.mean-r.mean, 0.1)
+		return min(max(1, 1.7*sq(j.tr.Noise.LongRun/d)), 0.15*w.seconds()+2)
+	}
+	sides := l.sides(i)
+	return math.Hypot(one(sides[0]), one(sides[1]))
+}
+
+// contrastOf weighs how much faster the reps are than what lies beside them and
+// than the running before and after, as the logarithm of the odds between a
+// rep and a stretch that is quicker by chance.
+func (j *judge) contrastOf(r reading) float64 {
+	outer := j.ordinary(r.labelling)
+	total := 0.0
+	if outer == 0 {
+		// Not three minutes of slower running: then the "reps" are all the
+		// running there is, and stops and walks cut it up.
+		total -= 12
+	}
+	var seconds float64
+	for _, w := range r.reps {
+		seconds += w.seconds / float64(len(r.reps))
+	}
+	// Wind on a lap, slopes and a breathing pace make small regular contrasts;
+	// people plan larger ones, the larger the shorter the rep.
+	least := max(0.05, 0.115*math.Pow(75/max(75, seconds), 0.4))
+	if _, typical := r.contrast(); typical < least {
+		total -= 20 * float64(len(r.works)) * (1 - typical/least)
+	}
+	for i, w := range r.works {
+		sum, k := 0.0, 0.0
+		for n, side := range r.sides(i) {
+			if side.seconds() < 5 || (n == 0 && i == 0 || n == 1 && i == len(r.works)-1) && side.seconds() < 30 {
+				continue
+			}
+			slow := side.mean
+			if slow < 0.62*w.mean || slow < 1.5 {
+				k++ // a stop or a walk, which needs no plan
+				continue
+			}
+			sum, k = sum+oddsOfContrast(w.mean/slow-1, w.seconds()), k+1
+		}
+		if outer > 0 {
+			sum, k = sum+2*oddsOfContrast(w.mean/outer-1, w.seconds()), k+2
+		}
+		if k > 0 {
+			total += max(-4, min(3, sum/k))
+		}
+	}
+	return total
+}
+
+// oddsOfContrast is the logarithm of the odds of a relative contrast c between
+// reps, spread wide above about 5 %, and chance, which makes large contrasts
+// rarely and the more rarely the longer the stretch.
+func oddsOfContrast(c, seconds float64) float64 {
+	chance := 0.04 * math.Sqrt(240/(120+seconds))
+	meant := 0.05 + 1.7/(1+math.Exp(-(c-0.07)/0.012*math.Sqrt(min(1, 240/(120+seconds)))))
+	odds := math.Log(meant) + max(c, 0)/chance + math.Log(chance)
+	if c < 0 {
+		odds += c / chance
+	}
+	return max(-5, min(3, odds))
+}
+
+// apart compares the step between work and what lies beside it with how much
+// speed varies inside stretches of one label, over blocks that are short
+// against a rep. A wandering speed cut at a threshold shows steps of about four
+// such standard deviations; meant reps show more.
+func (j *judge) apart(r reading) float64 {
+	var seconds float64
+	for _, w := range r.reps {
+		seconds += w.seconds / float64(len(r.reps))
+	}
+	block := int(min(60, max(8, seconds/6)))
+	var ss, k float64
+	spread := func(p piece, trim int, level float64) {
+		for lo := p.lo + trim; lo+block <= p.hi-trim; lo += block {
+			m := mean(j.cum, lo, lo+block)
+			if m < 0.7*p.mean || m < 1 {
+				continue
+			}
+			ss += sq(m - level)
+			k++
+		}
+	}
+	for _, w := range r.works {
+		lo, hi := w.lo+4, w.hi-4
+		if hi-lo > block {
+			spread(w, 4, mean(j.cum, lo, hi))
+		}
+	}
+	for _, b := range r.between {
+		if b.mean > 0.7*r.works[0].mean {
+			spread(b, 4, b.mean)
+		}
+	}
+	if o := j.outerSpeed(r.labelling); o > 0 {
+		for _, p := range []piece{r.before, r.after} {
+			spread(p, 15, o)
+		}
+	}
+	if k < 4 {
+		return 0
+	}
+	_, typical := r.contrast()
+	sd := math.Sqrt(ss / k)
+	step := typical / (1 + typical) * r.works[0].mean
+	d := step / max(sd, 0.01)
+	return float64(len(r.works)) * max(-3, min(0.5, 0.6*(d-5)))
+}
+
+// heartFollows asks whether heart rate went with the labels. The labelled speed
+// is passed through the first-order response of Hunt et al. 2015 (doi
+// 10.1186/s12938-015-0112-7: 24.2 bpm per m/s, time constant 57.6 s) and heart
+// rate is regressed on it beside a linear drift. A heart that stays level while
+// the labels call for a clear swing speaks against them.
+func (j *judge) heartFollows(r reading) float64 {
+	hr := j.tr.HeartRate
+	if hr == nil || j.locked() {
+		return 0
+	}
+	n := len(hr)
+	level := make([]float64, n)
+	fill := func(p piece) {
+		for i := p.lo; i < p.hi; i++ {
+			level[i] = p.mean
+		}
+	}
+	fill(r.before)
+	fill(r.after)
+	for _, w := range r.works {
+		fill(w)
+	}
+	for _, b := range r.between {
+		fill(b)
+	}
+	const tau, gain = 57.6, 24.2
+	follow := 1 - math.Exp(-1/tau)
+	x := level[0]
+	// Normal equations of hr = a + b t + c x, every fourth second after the
+	// first two minutes, in which every heart climbs.
+	var m [3][4]float64
+	var k, sx, sxx float64
+	for i := range n {
+		x += (level[i] - x) * follow
+		if i%4 != 0 || i < 120 || math.IsNaN(hr[i]) {
+			continue
+		}
+		row := [4]float64{1, float64(i) / 1000, x, hr[i]}
+		for a := range 3 {
+			for b := range 4 {
+				m[a][b] += row[a] * row[b]
+			}
+		}
+		k, sx, sxx = k+1, sx+x, sxx+x*x
+	}
+	if k < 60 || k*4 < 0.5*float64(n-120) {
+		return 0
+	}
+	swing := gain * math.Sqrt(max(0, sxx/k-sq(sx/k)))
+	if swing < 2.5 {
+		return 0
+	}
+	c, ok := solveLast(m)
+	if !ok {
+		return 0
+	}
+	weight := min(1, (swing-2.5)/2)
+	if c < 9 {
+		return -weight * min(12, (9-c)*1.2)
+	}
+	return weight * min(1.5, (c-9)/6)
+}
+
+// solveLast solves three equations by elimination for the last unknown.
+func solveLast(m [3][4]float64) (float64, bool) {
+	for p := range 2 {
+		if m[p][p] == 0 {
+			return 0, false
+		}
+		for r := p + 1; r < 3; r++ {
+			f := m[r][p] / m[p][p]
+			for c := p; c < 4; c++ {
+				m[r][c] -= f * m[p][c]
+			}
+		}
+	}
+	if math.Abs(m[2][2]) < 1e-6 {
+		return 0, false
+	}
+	return m[2][3] / m[2][2], true
+}
+
+// locked reports whether heart rate mostly equals cadence, as an optical sensor
+// shows it when it counts steps (thresholds from memory, no paper opened).
+func (j *judge) locked() bool {
+	hr, cad := j.tr.HeartRate, j.tr.Cadence
+	if cad == nil {
+		return false
+	}
+	var same, all float64
+	for i := range hr {
+		if cad[i] > 100 && !math.IsNaN(hr[i]) {
+			all++
+			if math.Abs(hr[i]-cad[i]) <= 3 {
+				same++
+			}
+		}
+	}
+	return all > 0 && same > 0.2*all
+}
+
+// ordinary is the median speed of the running that is not work, m/s, walks and
+// stops left out; zero when there is less than two and a half minutes of it.
+func (j *judge) ordinary(l labelling) float64 {
+	var work float64
+	for _, w := range l.works {
+		work += w.mean / float64(len(l.works))
+	}
+	var v []float64
+	add := func(p piece) {
+		for c := p.lo; c < p.hi; c++ {
+			if j.tr.Known[c] && j.speed[c] > max(1.7, 0.5*work) {
+				v = append(v, j.speed[c])
+			}
+		}
+	}
+	add(l.before)
+	for _, b := range l.between {
+		add(b)
+	}
+	add(l.after)
+	if len(v) < 150 {
+		return 0
+	}
+	return quickMedian(v)
+}
+
+// outerSpeed is the median moving speed before and after the reps, m/s; zero
+// when there is less than three minutes of it.
+func (j *judge) outerSpeed(l labelling) float64 {
+	var v []float64
+	for _, p := range []piece{l.before, l.after} {
+		for c := p.lo; c < p.hi; c++ {
+			if j.tr.Known[c] && j.speed[c] > 0.8 {
+				v = append(v, j.speed[c])
+			}
+		}
+	}
+	if len(v) < 180 {
+		return 0
+	}
+	return quickMedian(v)
+}
+
+// misfit counts, in nats, what changes inside reps beyond noise and wander.
+func (j *judge) misfit(l labelling) float64 {
+	total := 0.0
+	k := 0
+	for n, w := range l.works {
+		rep := 0.0
+		step := math.Inf(1)
+		for _, side := range l.sides(n) {
+			if side.seconds() >= 5 {
+				step = min(step, w.mean-side.mean)
+			}
+		}
+		if math.IsInf(step, 1) {
+			step = 0
+		}
+		for k < len(j.pieces) && j.pieces[k].hi <= w.lo {
+			k++
+		}
+		for i := k; i < len(j.pieces) && j.pieces[i].lo < w.hi; i++ {
+			p := j.pieces[i]
+			if p.w < 1 || p.mean < 0.9 && p.seconds() < 75 {
+				continue
+			}
+			z := sq(p.mean-w.mean) / (sq(j.tr.Noise.LongRun)/p.w + sq(max(0.035*w.mean, 0.25*step)))
+			rep += max(0, z/2-1)
+		}
+		total += min(rep, 6)
+	}
+	return total
+}
+
+// outerAmounts fits amounts to the running before and after.
+func (j *judge) outerAmounts(r *reading) float64 {
+	score := 0.0
+	one := func(p piece) amountFit {
+		if p.seconds() < 60 {
+			return amountFit{}
+		}
+		s := j.stretch(p)
+		s.se = 3
+		f := fitAmount([]sight{s.sight}, j.outer)
+		score += max(-1, min(2, -f.cost)) / 2
+		return f
+	}
+	r.warm, r.cool = one(r.before), one(r.after)
+	return score
+}
+
+// block weighs a single stretch of work, which has no repetition to speak for
+// it: it must be long, stand out on both sides, begin and end sharply.
+func (j *judge) block(l labelling) float64 {
+	w := l.works[0]
+	score := 0.0
+	if w.seconds() < 480 {
+		score -= 12 * (1 - w.seconds()/480)
+	}
+	sides := 0
+	side := func(o piece, inside, outside func(from, to int) float64) {
+		if o.seconds() < 150 {
+			return
+		}
+		sides++
+		near := inside(15, 60)/max(outside(15, 60), 0.5) - 1
+		far := inside(60, 180)/max(outside(60, 180), 0.5) - 1
+		score += 7 * (min(max(near, -0.1), 0.14)/0.07 - 1)
+		if near < 0.7*far {
+			score -= 7 * (0.7 - near/far)
+		}
+	}
+	side(l.before,
+		func(a, b int) float64 { return mean(j.cum, w.lo+a, min(w.hi, w.lo+b)) },
+		func(a, b int) float64 { return mean(j.cum, max(l.before.lo, w.lo-b), w.lo-a) })
+	side(l.after,
+		func(a, b int) float64 { return mean(j.cum, max(w.lo, w.hi-b), w.hi-a) },
+		func(a, b int) float64 { return mean(j.cum, w.hi+a, min(l.after.hi, w.hi+b)) })
+	switch sides {
+	case 0:
+		return -20
+	case 1:
+		// Half as much to go by; a run that is mostly "work" had a slow start.
+		score -= 4
+		if w.seconds() > l.before.seconds()+l.after.seconds() {
+			score -= 6
+		}
+	}
+	return score
+}
+
+// mean over cells [lo, hi) from cumulative sums.
+func mean(cum []float64, lo, hi int) float64 {
+	if hi <= lo {
+		return math.NaN()
+	}
+	return (cum[hi] - cum[lo]) / float64(hi-lo)
+}
+
+// quickMedian is the median by selection; it reorders x.
+func quickMedian(x []float64) float64 {
+	lo, hi, k := 0, len(x)-1, len(x)/2
+	for lo < hi {
+		p := x[(lo+hi)/2]
+		i, j := lo, hi
+		for i <= j {
+			for x[i] < p {
+				i++
+			}
+			for x[j] > p {
+				j--
+			}
+			if i <= j {
+				x[i], x[j] = x[j], x[i]
+				i++
+				j--
+			}
+		}
+		if k <= j {
+			hi = j
+		} else if k >= i {
+			lo = i
+		} else {
+			break
+		}
+	}
+	return x[k]
+}
+
+// manner names how the recovery after rep i was spent, by the speed while
+// moving: running that is quicker than the runner's easy running is a float.
+func (r *reading) manner(i int) string {
+	rest := r.rests[i]
+	moving := rest.moving
+	switch {
+	case rest.speed < 0.5:
+		return "stand"
+	case moving < 1.75:
+		return "walk"
+	case r.easy > 0 && moving > 1.03*r.easy:
+		return "float"
+	case r.easy > 0 && moving > 0.97*r.easy:
+		return "easy"
+	}
+	return "jog"
+}

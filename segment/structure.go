@@ -1,0 +1,274 @@
+package segment
+
+import (
+	"math"
+)
+
+// A shape is how reps and the recoveries between them are put together: a
+// single rep, a repeat of one rep, sets, or a sequence of these. Its cost is
+// its description length in nats against the same reps without any plan, so a
+// negative cost means that the shape explains something.
+
+// A stretch is one rep or recovery as the shape search sees it.
+type stretch struct {
+	sight
+	speed  float64 // m/s, mean, standing inside a rep left out
+	moving float64 // m/s, median while moving; known once refined
+}
+
+// Prior costs of the parts of a shape, nats. They are of the size of the
+// choices they stand for (a count, a kind of part, where it begins).
+const (
+	costStep   = 1.0
+	costRepeat = 3.0
+	costSets   = 3.0
+)
+
+// A part is a node of a shape. Reps from..to (inclusive) belong to it.
+type part struct {
+	from, to int
+	passes   int        // sets: number of passes over inner; else 0
+	inner    []part     // sets: indexes are those of the first pass
+	work     amountFit  // of the rep or of all reps in a repeat
+	rest     *amountFit // between repeats, or between passes of a set
+	after    *amountFit // the recovery that follows in a sequence, nil at the end
+	cost     float64
+}
+
+// A shaper finds the cheapest shape. reps[i] is followed by rests[i], the last
+// rep by none. Each entry is a list, since the passes of a set are pooled.
+type shaper struct {
+	reps, rests [][]stretch
+	sets        bool    // whether a part may itself be sets
+	typical     float64 // s, the median rep
+	work, rest  habit
+	restFits    []*amountFit
+	scratch     []sight
+}
+
+// shapeOf finds the cheapest shape of a session's reps and recoveries.
+func shapeOf(reps, rests []stretch, work, rest habit) ([]part, float64) {
+	sh := shaper{sets: true, work: work, rest: rest, reps: make([][]stretch, len(reps)), rests: make([][]stretch, len(rests))}
+	for i := range reps {
+		sh.reps[i] = reps[i : i+1]
+	}
+	for i := range rests {
+		sh.rests[i] = rests[i : i+1]
+	}
+	lengths := make([]float64, len(reps))
+	for i, r := range reps {
+		lengths[i] = r.seconds
+	}
+	sh.typical = median(lengths)
+	parts, cost := sh.best()
+	return parts, cost + restOddness(reps, rests)
+}
+
+// consistentShape finds the cheapest shape given that a session's reps are
+// mostly meant in one unit and its recoveries in one, whichever these are.
+func consistentShape(reps, rests []stretch, work, rest habit) []part {
+	const strange = 3.5 // nats for a part in the other unit
+	var best []part
+	least := math.Inf(1)
+	for c := range 4 {
+		w, r := work, rest
+		if c&1 == 0 {
+			w.distance += strange
+		} else {
+			w.time += strange
+		}
+		if c&2 == 0 {
+			r.distance += strange
+		} else {
+			r.time += strange
+		}
+		if p, cost := shapeOf(reps, rests, w, r); cost < least {
+			best, least = p, cost
+		}
+	}
+	return best
+}
+
+// best is a dynamic program over the last part of the sequence.
+func (sh *shaper) best() ([]part, float64) {
+	n := len(sh.reps)
+	type state struct {
+		cost float64
+		from int
+		last part
+	}
+	states := make([]state, n+1)
+	for to := 1; to <= n; to++ {
+		states[to].cost = math.Inf(1)
+		for from := to - 1; from >= 0; from-- {
+			base := states[from].cost
+			if from > 0 {
+				base += sh.restAfter(from - 1).cost
+			}
+			for _, p := range sh.partsOf(from, to-1) {
+				if c := base + p.cost; c < states[to].cost {
+					states[to] = state{c, from, p}
+				}
+			}
+		}
+	}
+	var out []part
+	for to := n; to > 0; to = states[to].from {
+		p := states[to].last
+		if to < n {
+			p.after = sh.restAfter(to - 1)
+		}
+		out = append([]part{p}, out...)
+	}
+	return out, states[n].cost
+}
+
+// restAfter is the fit of the single recovery after rep i.
+func (sh *shaper) restAfter(i int) *amountFit {
+	if sh.restFits == nil {
+		sh.restFits = make([]*amountFit, len(sh.rests))
+	}
+	if sh.restFits[i] == nil {
+		f := fitAmount(sh.collect(sh.rests[i:i+1]), sh.rest)
+		f.cost += 1
+		sh.restFits[i] = &f
+	}
+	return sh.restFits[i]
+}
+
+func (sh *shaper) collect(lists [][]stretch) []sight {
+	out := sh.scratch[:0]
+	for _, l := range lists {
+		for _, s := range l {
+			out = append(out, s.sight)
+		}
+	}
+	sh.scratch = out
+	return out
+}
+
+// partsOf lists the parts that reps from..to may form together.
+func (sh *shaper) partsOf(from, to int) []part {
+	var out []part
+	if alike(sh.reps[from:to+1], 1.3) {
+		p := part{from: from, to: to, work: fitAmount(sh.collect(sh.reps[from:to+1]), sh.work)}
+		p.cost = p.work.cost + cohesion(sh.reps[from:to+1])
+		if from == to {
+			p.cost += costStep + sh.oddness(sh.reps[from])
+			out = append(out, p)
+		} else if alike(sh.rests[from:to], 1.9) {
+			r := fitAmount(sh.collect(sh.rests[from:to]), sh.rest)
+			p.rest = &r
+			p.cost += r.cost + costRepeat
+			out = append(out, p)
+		}
+	}
+	n := to - from + 1
+	if !sh.sets || n < 4 {
+		return out
+	}
+	if len(sh.reps) > 16 && n < len(sh.reps)-4 {
+		return out
+	}
+	for period := 2; period <= n/2; period++ {
+		if n%period != 0 {
+			continue
+		}
+		if p, ok := sh.setsOf(from, to, period); ok {
+			out = append(out, p)
+		}
+	}
+	return out
+}
+
+// oddness is what it costs that a rep outside any repeat differs in length from
+// the other reps: within a session they are of one order of size.
+func (sh *shaper) oddness(rep []stretch) float64 {
+	const sd = 0.7
+	x := math.Log(rep[0].seconds / sh.typical)
+	return math.Log(plainDensity) - math.Log(0.999*normal(x, sd)+0.001*plainDensity)
+}
+
+// setsOf pools the passes of a set and shapes one pass.
+func (sh *shaper) setsOf(from, to, period int) (part, bool) {
+	passes := (to - from + 1) / period
+	in := shaper{typical: sh.typical, work: sh.work, rest: sh.rest, reps: make([][]stretch, period), rests: make([][]stretch, period-1)}
+	for k := range period {
+		for q := range passes {
+			in.reps[k] = append(in.reps[k], sh.reps[from+k+q*period]...)
+			if k < period-1 {
+				in.rests[k] = append(in.rests[k], sh.rests[from+k+q*period]...)
+			}
+		}
+		if !alike(in.reps[k:k+1], 1.3) {
+			return part{}, false
+		}
+	}
+	var between [][]stretch
+	for q := 1; q < passes; q++ {
+		between = append(between, sh.rests[from+q*period-1])
+	}
+	if !alike(between, 1.9) {
+		return part{}, false
+	}
+	inner, cost := in.best()
+	r := fitAmount(sh.collect(between), sh.rest)
+	return part{from: from, to: to, passes: passes, inner: inner, rest: &r, cost: cost + r.cost + costSets}, true
+}
+
+// restOddness is what it costs that recoveries are out of proportion to the
+// reps: mostly they last between a third of a rep and three reps.
+func restOddness(reps, rests []stretch) float64 {
+	cost := 0.0
+	for i, r := range rests {
+		if r.seconds <= 0 {
+			continue
+		}
+		x := math.Log(2 * r.seconds / (reps[i].seconds + reps[i+1].seconds))
+		if a := math.Abs(x) - 1.1; a > 0 {
+			cost += min(4, 2*a*a+a)
+		}
+	}
+	return cost
+}
+
+// alike is a quick refusal: stretches whose times and distances both spread by
+// more than the ratio are not of one amount. One in five may be off.
+func alike(lists [][]stretch, ratio float64) bool {
+	var tBuf, dBuf [48]float64
+	t, d := tBuf[:0], dBuf[:0]
+	for _, l := range lists {
+		for _, s := range l {
+			t, d = append(t, s.seconds), append(d, s.metres)
+		}
+	}
+	if len(t) < 2 {
+		return true
+	}
+	median(t)
+	median(d)
+	trim := len(t) / 8
+	spread := func(x []float64) float64 { return x[len(x)-1-trim] / max(x[trim], 0.5) }
+	return spread(t) <= ratio || spread(d) <= ratio
+}
+
+// cohesion is what it saves to code the speeds of reps as one speed.
+func cohesion(lists [][]stretch) float64 {
+	var buf [48]float64
+	v := buf[:0]
+	for _, l := range lists {
+		for _, s := range l {
+			v = append(v, s.speed)
+		}
+	}
+	if len(v) < 2 {
+		return 0
+	}
+	med := median(v)
+	const sd, plain = 0.06, 0.5
+	cost := 0.0
+	for _, x := range v {
+		cost += math.Log(plain) - math.Log(0.95*normal(math.Log(max(x, 0.1)/med), sd)+0.05*plain)
+	}
+	return cost * float64(len(v)-1) / float64(len(v))
+}
