@@ -1,11 +1,17 @@
 package recording
 
 import (
+	"cmp"
 	"fmt"
 	"math"
-	"strconv"
+	"slices"
 	"time"
 )
+
+// noTime marks a point whose time was not found.
+const noTime = math.MinInt64
+
+var nan = math.NaN()
 
 // A column is one of the measured quantities of a point.
 type column int
@@ -47,9 +53,10 @@ type lapMark struct {
 }
 
 type timerSwitch struct {
-	at      int64
-	running bool
-	after   int
+	at       int64
+	running  bool
+	newTrack bool // not said by the device, but shown by a new track
+	after    int
 }
 
 // A part is one session of a file of several sports; its start is its border.
@@ -68,6 +75,7 @@ type builder struct {
 	hasClock     bool // point.at is calendar time
 
 	points   []point
+	breaks   []int // points before which a new track began
 	laps     []lapMark
 	switches []timerSwitch
 	parts    []part
@@ -80,22 +88,47 @@ type builder struct {
 }
 
 func newBuilder(name, format string, lim limits) *builder {
-	nan := math.NaN()
 	return &builder{name: name, format: format, limits: lim, summary: Summary{nan, nan, nan}}
 }
 
-// add appends a point, and reports false when there are too many.
-func (b *builder) add(p point) bool {
+// add appends a point; the error says that there are too many.
+func (b *builder) add(p point) error {
 	if len(b.points) >= b.limits.records {
-		return false
+		return refuse(b.name, ErrTooLarge, fmt.Sprintf("has more than %d records", b.limits.records), "")
 	}
 	b.points = append(b.points, p)
-	return true
+	return nil
 }
 
 // note keeps a warning about the whole file.
 func (b *builder) note(code, format string, args ...any) {
-	b.warnings = append(b.warnings, Warning{Code: code, Message: fmt.Sprintf(format, args...), StartS: math.NaN(), EndS: math.NaN()})
+	b.warnings = append(b.warnings, wholeFile(code, fmt.Sprintf(format, args...)))
+}
+
+// pauseAtBreaks makes pauses of the breaks between tracks that are longer than
+// the sampling.
+func (b *builder) pauseAtBreaks() {
+	if len(b.breaks) == 0 {
+		return
+	}
+	var steps []int64
+	for i := 1; i < len(b.points); i++ {
+		if d := b.points[i].at - b.points[i-1].at; d > 0 {
+			steps = append(steps, d)
+		}
+	}
+	least := int64(2 * time.Second)
+	if len(steps) > 0 {
+		slices.Sort(steps)
+		least = max(least, 3*steps[len(steps)/2])
+	}
+	for _, i := range b.breaks {
+		if from, to := b.points[i-1].at, b.points[i].at; to-from > least {
+			b.switches = append(b.switches, timerSwitch{at: from, newTrack: true, after: i},
+				timerSwitch{at: to, running: true, newTrack: true, after: i + 1})
+		}
+	}
+	slices.SortStableFunc(b.switches, func(a, b timerSwitch) int { return cmp.Compare(a.at, b.at) })
 }
 
 // finish makes one recording of each part, in time order.
@@ -103,7 +136,12 @@ func (b *builder) finish() ([]*Recording, error) {
 	if len(b.points) == 0 {
 		return nil, refuse(b.name, ErrNoRecords, "holds no records", "")
 	}
+	b.pauseAtBreaks()
+	all := len(b.points)
 	clock := b.steadyClock()
+	if all > 1 && len(b.points) == 1 {
+		return nil, refuse(b.name, ErrNoRecords, fmt.Sprintf("has %d records, all of the same time", all), "")
+	}
 	if span := float64(b.points[len(b.points)-1].at-b.points[0].at) / 1e9; span > maxDurationS {
 		return nil, refuse(b.name, ErrTooLarge,
 			fmt.Sprintf("spans %.0f days, and one run can not", span/86400), "check the times in it")
@@ -117,7 +155,7 @@ func (b *builder) finish() ([]*Recording, error) {
 		}
 		parts[0].start = math.MinInt64
 	}
-	var all []*Recording
+	var recs []*Recording
 	from := 0
 	for i, p := range parts {
 		to, end := len(b.points), int64(math.MaxInt64)
@@ -127,17 +165,11 @@ func (b *builder) finish() ([]*Recording, error) {
 			}
 		}
 		if to > from {
-			r := b.build(p, b.points[from:to], clock, end)
-			all = append(all, r)
+			recs = append(recs, b.build(p, b.points[from:to], clock, end))
 		}
 		from = to
 	}
-	if len(all) > 1 {
-		for i, r := range all {
-			r.Name += "#" + strconv.Itoa(i+1)
-		}
-	}
-	return all, nil
+	return recs, nil
 }
 
 // build makes the recording of one part: points in time order, up to end.
@@ -178,7 +210,7 @@ func (b *builder) build(p part, points []point, clock *clock, end int64) *Record
 		lap.Span = Span{since(start), since(max(start, stop))}
 		r.Laps = append(r.Laps, lap)
 	}
-	r.Stops = b.stops(points, clock, since)
+	b.stops(r, points, clock, since)
 	if r.Place == PlaceUnknown && r.Latitude.Value != nil {
 		r.Place = Outdoors
 	}
@@ -187,35 +219,53 @@ func (b *builder) build(p part, points []point, clock *clock, end int64) *Record
 }
 
 // stops pairs the timer's switches within the time of the points.
-func (b *builder) stops(points []point, clock *clock, since func(int64) float64) []Span {
-	var spans []Span
+func (b *builder) stops(r *Recording, points []point, clock *clock, since func(int64) float64) {
+	var timer, tracks []Span
 	first, last := points[0].at, points[len(points)-1].at
-	stopped, open := int64(0), false
+	var stop timerSwitch
+	open := false
 	closeAt := func(at int64) {
-		if from, to := max(stopped, first), min(at, last); to > from {
-			spans = append(spans, Span{since(from), since(to)})
+		if from, to := max(stop.at, first), min(at, last); to > from {
+			span := Span{since(from), since(to)}
+			r.Stops = append(r.Stops, span)
+			if stop.newTrack {
+				tracks = append(tracks, span)
+			} else {
+				timer = append(timer, span)
+			}
 		}
 		open = false
 	}
 	for _, s := range b.switches {
-		at := clock.steady(s.at, s.after)
+		s.at = clock.steady(s.at, s.after)
 		switch {
 		case s.running && open:
-			closeAt(at)
+			closeAt(s.at)
 		case !s.running && !open:
-			stopped, open = at, true
+			stop, open = s, true
 		}
 	}
-	if open && stopped < last {
+	if open && stop.at < last {
 		// The file never says that the timer ran again, but it wrote on.
 		for i := range points {
-			if points[i].at > stopped {
+			if points[i].at > stop.at {
 				closeAt(points[i].at)
 				break
 			}
 		}
 	}
-	return spans
+	warn := func(code string, spans []Span, what string) {
+		if len(spans) == 0 {
+			return
+		}
+		total := 0.0
+		for _, s := range spans {
+			total += s.Seconds()
+		}
+		r.Warn(code, fmt.Sprintf("%s %s, for %.0f s in all", what, times(len(spans)), total), spans[0].StartS, spans[len(spans)-1].EndS)
+	}
+	warn(TimerStops, timer, "the timer was stopped")
+	warn(NewTrack, tracks, "the track was begun anew after a pause")
 }
 
 // streams lists the streams of r in the order of the columns.
@@ -228,7 +278,7 @@ func pick(points []point, c column) Stream {
 	var s Stream
 	for i := range points {
 		v := points[i].v[c]
-		if math.IsNaN(v) || math.IsInf(v, 0) {
+		if v != v {
 			continue
 		}
 		if s.Value == nil {

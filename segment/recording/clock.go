@@ -3,6 +3,7 @@ package recording
 import (
 	"fmt"
 	"slices"
+	"strings"
 	"time"
 )
 
@@ -117,10 +118,12 @@ func continues(pts []point, p *piece) bool {
 	return after.v[colDistance] >= before.v[colDistance] && pts[p.from+1].v[colDistance] > before.v[colDistance]
 }
 
-// merge takes the values of q into p where q has them.
+// merge takes the values of q into p where q has them. A speed of zero does not
+// replace another: devices write one in the second record of the instant in
+// which a lap ends and the next begins.
 func merge(p *point, q point) {
 	for i, v := range q.v {
-		if v == v {
+		if v == v && !(column(i) == colSpeed && v == 0 && p.v[i] > 0) {
 			p.v[i] = v
 		}
 	}
@@ -186,10 +189,30 @@ func times(n int) string {
 	return fmt.Sprintf("%d times", n)
 }
 
-// count says how many of a thing.
-func count(n int, thing string) string {
-	if n == 1 {
-		return "1 " + thing
+// parseTime reads RFC 3339 or, not zoned, the same without a time zone.
+func parseTime(text string) (at int64, zoned, ok bool) {
+	t, err := time.Parse(time.RFC3339, text)
+	zoned = err == nil
+	for _, layout := range []string{"2006-01-02T15:04:05", "2006-01-02 15:04:05Z07:00", "2006-01-02 15:04:05"} {
+		if err == nil {
+			break
+		}
+		t, err = time.Parse(layout, text)
+		zoned = err == nil && strings.HasSuffix(layout, "Z07:00")
 	}
-	return fmt.Sprintf("%d %ss", n, thing)
+	if err != nil || t.Year() < 1700 || t.Year() > 2200 { // what 64 bits of ns hold
+		return 0, false, false
+	}
+	return t.UnixNano(), zoned, true
 }
+
+// plural is thing, or things.
+func plural(n int, thing string) string {
+	if n == 1 {
+		return thing
+	}
+	return thing + "s"
+}
+
+// count says how many of a thing.
+func count(n int, thing string) string { return fmt.Sprintf("%d %s", n, plural(n, thing)) }

@@ -9,7 +9,6 @@ import (
 	"math"
 	"strconv"
 	"strings"
-	"time"
 )
 
 // csvColumns maps the spellings of a header, letters and digits only and in
@@ -75,7 +74,7 @@ type csvReader struct {
 	kinds   []string // "" for a column of no use
 	paceCol int      // of the column with pace; -1 when there is none
 	paces   []float64
-	clock   string // "seconds" or "time"
+	clock   string           // "seconds" or "time"
 	mixed   map[string]int32 // stage to index
 	bad     struct {
 		n, line, column int
@@ -84,32 +83,12 @@ type csvReader struct {
 	untimed, unzoned int
 }
 
-// readCSV reads a table with a header line. The column names are compared
-// without regard to case, spaces and underscores; the separator is a comma, a
-// semicolon (then a decimal comma is understood) or a tab:
-//
-//	t_s                          seconds from the start
-//	time, timestamp              RFC 3339, or seconds
-//	distance_m, distance         cumulative, m
-//	speed_mps, speed             m/s
-//	pace_s_per_km, pace_s_per_mi, pace_min_per_km, pace_min_per_mi
-//	                             a number of that unit, or minutes:seconds
-//	pace                         unit not told: found by comparing with the
-//	                             distance column, and always warned about
-//	hr_bpm, hr, heart_rate       beats/min
-//	cadence, cadence_spm         steps/min, or strides/min (told by the size)
-//	altitude_m, altitude, elevation_m, elevation
-//	lat, latitude, lon, longitude, lng    degrees
-//	stage                        a label
-//
-// An empty cell, or NaN, is not measured. Any other cell that is no number is
-// not measured either and is warned about.
-func readCSV(name string, data []byte, lim limits) ([]*Recording, error) {
-	data = bytes.TrimLeft(bytes.TrimPrefix(data, []byte("\xef\xbb\xbf")), " \t\r\n")
+// readCSV reads a table with a header line; the package comment has the columns.
+func readCSV(name string, data []byte, notes []Warning, lim limits) ([]*Recording, error) {
 	head, _, _ := bytes.Cut(data, []byte("\n"))
 	r := &csvReader{builder: newBuilder(name, "csv", lim), rows: csv.NewReader(bytes.NewReader(data)),
 		comma: separator(string(head)), paceCol: -1, mixed: map[string]int32{}}
-	r.sport = SportUnknown
+	r.warnings = notes
 	r.rows.Comma = r.comma
 	r.rows.FieldsPerRecord = -1
 	r.rows.ReuseRecord = true
@@ -234,8 +213,8 @@ func (r *csvReader) row(cells []string) error {
 		r.untimed++
 		return nil
 	}
-	if !r.add(p) {
-		return refuse(r.name, ErrTooLarge, fmt.Sprintf("has more than %d records", r.limits.records), "")
+	if err := r.add(p); err != nil {
+		return err
 	}
 	if r.paceCol >= 0 {
 		r.paces = append(r.paces, pace)
@@ -267,19 +246,12 @@ func (r *csvReader) time(c string) (int64, bool) {
 		whole, part := math.Modf(v)
 		return int64(whole)*1e9 + int64(math.Round(part*1e9)), true
 	}
-	for _, layout := range []string{time.RFC3339, "2006-01-02 15:04:05Z07:00", "2006-01-02T15:04:05", "2006-01-02 15:04:05"} {
-		t, err := time.Parse(layout, c)
-		if err != nil {
-			continue
-		}
-		if t.Year() < 1970 || t.Year() > 2200 {
-			return 0, false
-		}
-		if !strings.Contains(layout, "Z07") {
+	if at, zoned, ok := parseTime(c); ok {
+		if !zoned {
 			r.unzoned++
 		}
 		r.hasClock = true
-		return t.UnixNano(), true
+		return at, true
 	}
 	if v, ok := clockTime(c); ok {
 		return int64(v * 1e9), true

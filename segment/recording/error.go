@@ -9,13 +9,14 @@ import (
 // Reasons an input is refused, for errors.Is. A missing file also matches
 // fs.ErrNotExist, and so on: the cause is kept.
 var (
-	ErrEmpty     = errors.New("nothing in it")
-	ErrFolder    = errors.New("a folder, not a file")
-	ErrFormat    = errors.New("not a recording")
-	ErrDamaged   = errors.New("damaged")
-	ErrNoRecords = errors.New("no records in it")
-	ErrPlanOnly  = errors.New("a planned workout, not a recording")
-	ErrTooLarge  = errors.New("too large")
+	ErrEmpty       = errors.New("nothing in it")
+	ErrFolder      = errors.New("a folder, not a file")
+	ErrFormat      = errors.New("not a recording")
+	ErrDamaged     = errors.New("damaged")
+	ErrNoRecords   = errors.New("no records in it")
+	ErrPlanOnly    = errors.New("a planned workout, not a recording")
+	ErrTooLarge    = errors.New("too large")
+	ErrNotJoinable = errors.New("not of one session")
 )
 
 // An Error says which input could not be read, where, why, and what to do.

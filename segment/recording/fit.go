@@ -24,45 +24,58 @@ const fitEpoch = 631065600
 const semicircle = 180.0 / (1 << 31)
 
 // readFIT reads the activities of a FIT file, which may be a chain of several.
+// A planned workout in the chain belongs to all of them.
 func readFIT(name string, data []byte, lim limits) ([]*Recording, error) {
 	var (
 		all     []*Recording
 		refused error
 		notes   []Warning
+		plan    *Plan
+		apart   int
 	)
+	note := func(code, format string, args ...any) {
+		notes = append(notes, wholeFile(code, fmt.Sprintf(format, args...)))
+	}
 	for at := 0; at < len(data); {
 		rest := data[at:]
-		if at > 0 && (len(rest) < 12 || string(rest[8:12]) != ".FIT") {
-			notes = append(notes, wholeFile(TrailingData, fmt.Sprintf("%d bytes after the end of the recording were ignored (from byte %d)", len(rest), at)))
+		if at > 0 && binaryFormat(rest) != fitFormat {
+			note(TrailingData, "%d bytes after the end of the recording, from byte %d on, are no FIT data and were left out", len(rest), at)
 			break
 		}
 		f := &fitReader{builder: newBuilder(name, "fit", lim)}
 		f.hasClock = true
-		size, err := f.decode(rest, int64(at))
-		recs, err := f.recordings(err)
-		if err != nil && (refused == nil || errors.Is(err, ErrDamaged)) {
+		size, stopped := f.decode(rest, int64(at))
+		recs, err := f.recordings(stopped)
+		switch {
+		case err == nil:
+		case errors.Is(err, ErrTooLarge):
+			return nil, err
+		case errors.Is(err, ErrDamaged):
+			note(DamagedPart, "the part of the file from byte %d on was left out; it %s", at, err.(*Error).Reason)
+			fallthrough
+		case refused == nil:
 			refused = err
 		}
+		if plan == nil {
+			plan = f.takePlan()
+		}
+		apart += f.apart
 		all = append(all, recs...)
 		at += size
 	}
 	if len(all) == 0 {
 		return nil, refused
 	}
-	if errors.Is(refused, ErrDamaged) {
-		notes = append(notes, wholeFile(DamagedPart, "a part of the file was left out: "+refused.Error()))
+	if apart > 0 {
+		note(HeartRateApart, "the file keeps heart rate apart from the records as well (%s); that was not read", count(apart, "message"))
 	}
-	for i, r := range all {
-		if len(all) > 1 {
-			r.Name = fmt.Sprintf("%s#%d", name, i+1)
-		}
+	for _, r := range all {
 		r.Warnings = append(r.Warnings, notes...)
+		if r.Plan == nil {
+			r.Plan = plan
+		}
 	}
 	return all, nil
-}
-
-func wholeFile(code, message string) Warning {
-	return Warning{Code: code, Message: message, StartS: math.NaN(), EndS: math.NaN()}
 }
 
 // A fitReader hears the messages of one FIT file in file order.
@@ -72,43 +85,90 @@ type fitReader struct {
 	untimed int
 	full    bool   // more records than the limit
 	packed  uint32 // compressed distance so far, 1/16 m
+	apart   int    // heart-rate messages outside the records
+	lapped  Sport  // what the first lap says
+
+	planOnly bool // nothing but a planned workout is wanted
+	planName string
+	steps    []PlanStep
+
+	developer      map[[2]byte]*developerField // by developer index and field number
+	developerOrder [][2]byte
 }
 
 // decode reads the FIT file at the start of data, which lies at byte base of
 // the input, and returns its length. The error says why reading stopped early.
-func (f *fitReader) decode(data []byte, base int64) (size int, err error) {
+func (f *fitReader) decode(data []byte, base int64) (size int, stopped *Error) {
 	head := int(data[0])
 	if head != 12 && head != 14 {
-		return len(data), &Error{Path: f.name, Offset: base, Reason: fmt.Sprintf("the header says it is %d bytes long, and it can only be 12 or 14", head), Err: ErrDamaged}
+		f.note(WrongHeader, "the header says it is %d bytes long, which no header is; it was taken as 14", head)
+		head = 14
+	}
+	if len(data) <= head {
+		return len(data), f.broken(base+int64(len(data)), "it breaks off after its header")
 	}
 	body := int64(binary.LittleEndian.Uint32(data[4:8]))
+	if body == 0 && len(data) > head+2 {
+		// What a device leaves that dies while recording.
+		f.note(WrongHeader, "the header says that nothing follows; what follows was read")
+		body = int64(len(data) - head)
+	}
 	size = int(min(int64(head)+body+2, int64(len(data))))
-	in := io.Reader(bytes.NewReader(data[:size]))
+	if head == 14 {
+		if want := binary.LittleEndian.Uint16(data[12:14]); want != 0 && want != checksum(data[:12]) {
+			f.note(WrongHeader, "the header's checksum is wrong")
+		}
+	}
+	// The decoder gets a header without fault.
+	fixed := append([]byte(nil), data[:head]...)
+	fixed[0] = byte(head)
+	binary.LittleEndian.PutUint32(fixed[4:8], uint32(body))
+	in := io.MultiReader(bytes.NewReader(fixed), bytes.NewReader(data[head:size]))
 	dec := decoder.New(in, decoder.WithMesgListener(f), decoder.WithBroadcastOnly(),
 		decoder.WithIgnoreChecksum(), decoder.WithNoComponentExpansion())
-	if _, err = dec.Decode(); err != nil {
-		return size, err
+	if err := decodeSafely(dec); err != nil {
+		var pos int64
+		fmt.Sscanf(err.Error(), "decode message [byte pos: %d]", &pos)
+		switch inner := errors.Unwrap(err); {
+		case errors.Is(err, io.EOF) || errors.Is(err, io.ErrUnexpectedEOF):
+			return size, f.broken(base+int64(size), "it breaks off")
+		case inner != nil:
+			err = inner
+		}
+		return size, f.broken(base+pos, err.Error())
 	}
 	want := binary.LittleEndian.Uint16(data[size-2:])
 	if got := checksum(data[:size-2]); got != want {
-		f.note(WrongChecksum, "the file's checksum is wrong (%04X, and its bytes give %04X): some values may be damaged", want, got)
+		f.note(WrongChecksum, "the file's checksum is %04X and its bytes give %04X: some values may be damaged", want, got)
 	}
 	return size, nil
 }
 
+// broken is an error at a byte of the input.
+func (f *fitReader) broken(at int64, reason string) *Error {
+	return &Error{Path: f.name, Offset: at, Reason: "is a damaged FIT file: " + reason, Hint: "copy it from the device again", Err: ErrDamaged}
+}
+
+// decodeSafely keeps a fault of the decoder from ending the program.
+func decodeSafely(dec *decoder.Decoder) (err error) {
+	defer func() {
+		if fault := recover(); fault != nil {
+			err = fmt.Errorf("the decoder failed: %v", fault)
+		}
+	}()
+	_, err = dec.Decode()
+	return err
+}
+
 // recordings finishes one FIT file, given why decoding stopped.
-func (f *fitReader) recordings(stopped error) ([]*Recording, error) {
+func (f *fitReader) recordings(stopped *Error) ([]*Recording, error) {
 	if f.full {
 		return nil, refuse(f.name, ErrTooLarge, fmt.Sprintf("has more than %d records", f.limits.records), "")
 	}
 	if len(f.points) == 0 {
 		switch {
 		case stopped != nil:
-			var known *Error
-			if errors.As(stopped, &known) {
-				return nil, stopped
-			}
-			return nil, refuse(f.name, ErrDamaged, "is a damaged FIT file: "+stopped.Error(), "copy it from the device again")
+			return nil, stopped
 		case f.untimed > 0:
 			return nil, refuse(f.name, ErrNoRecords, fmt.Sprintf("holds %s, and none has a time", count(f.untimed, "record")), "")
 		case f.kind == typedef.FileWorkout:
@@ -119,8 +179,14 @@ func (f *fitReader) recordings(stopped error) ([]*Recording, error) {
 		return nil, refuse(f.name, ErrNoRecords, fmt.Sprintf("is a FIT file of type %q and holds no records", words(f.kind.String())), "give an activity file")
 	}
 	if stopped != nil {
-		f.note(CutShort, "the file breaks off, and what was written before was read (%v)", stopped)
+		f.note(CutShort, "the file is damaged at byte %d (%s), and what was written before was read",
+			stopped.Offset, strings.TrimPrefix(stopped.Reason, "is a damaged FIT file: "))
 	}
+	if f.sport == SportUnknown {
+		f.sport = f.lapped
+	}
+	f.settleDeveloper()
+	f.plan = f.takePlan()
 	if f.untimed > 0 {
 		f.note(MissingTime, "%s without a time left out", count(f.untimed, "record"))
 	}
@@ -129,9 +195,23 @@ func (f *fitReader) recordings(stopped error) ([]*Recording, error) {
 
 // OnMesg takes one message; the decoder calls it.
 func (f *fitReader) OnMesg(m proto.Message) {
+	switch {
+	case m.Num == mesgnum.Workout:
+		f.planName = text(&m, fieldnum.WorkoutWktName)
+		return
+	case m.Num == mesgnum.WorkoutStep:
+		f.step(&m)
+		return
+	case f.planOnly:
+		return
+	}
 	switch m.Num {
 	case mesgnum.Record:
 		f.record(&m)
+	case mesgnum.FieldDescription:
+		f.describe(&m)
+	case mesgnum.Hr:
+		f.apart++
 	case mesgnum.Lap:
 		f.lap(&m)
 	case mesgnum.Event:
@@ -195,6 +275,9 @@ func (f *fitReader) record(m *proto.Message) {
 		p.v[colCadence] += fraction
 	}
 	f.points = append(f.points, p)
+	if f.developer != nil {
+		f.extend(m)
+	}
 }
 
 // unpack reads compressed_speed_distance: 12 bits of speed in cm/s, then 12
@@ -247,6 +330,9 @@ func (f *fitReader) lap(m *proto.Message) {
 	}
 	l.Intensity = fitIntensity(m.FieldValueByNum(fieldnum.LapIntensity).Uint8())
 	f.laps = append(f.laps, l)
+	if f.lapped == SportUnknown {
+		f.lapped, _ = sportAndPlace(m, fieldnum.LapSport, fieldnum.LapSubSport)
+	}
 }
 
 func fitIntensity(v uint8) Intensity {

@@ -1,8 +1,3 @@
-// Package recording reads what a runner's device wrote down and gives it back
-// as one plain type, whatever the file format was.
-//
-// A Recording is data, not judgement: values stay as the file has them, in SI
-// units, and everything odd about the file becomes a Warning beside them.
 package recording
 
 import "time"
@@ -12,14 +7,14 @@ import "time"
 // All times are seconds from the first record, in wall-clock time, so a pause
 // of the device's timer shows as a gap in T and as an entry of Stops.
 type Recording struct {
-	Name   string    // path or label the recording was read under
+	Name   string    // path or label it was read under; "#2" and so on when there were several
 	Format string    // "fit", "gpx", "tcx", "csv", "simulated"
 	Start  time.Time // time of the first record; zero when the file has none
 	Sport  Sport
 	Place  Place
 
 	T         []float64 // s from the first record, strictly increasing
-	Distance  Stream    // m, cumulative, as the device's odometer counted it
+	Distance  Stream    // m, cumulative, as the device's odometer counted it; need not begin at 0
 	Speed     Stream    // m/s, as the device reported it
 	HeartRate Stream    // beats/min
 	Cadence   Stream    // steps/min, both feet

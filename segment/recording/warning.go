@@ -9,20 +9,45 @@ const (
 	BackwardTime     = "backward-time"
 	DuplicateTime    = "duplicate-time"
 	MissingTime      = "missing-time"
+	NoTimeZone       = "no-time-zone"
+	SparseSampling   = "sparse-sampling"
+	Gap              = "gap"
+	TimerStops       = "timer-stops"
+	NewTrack         = "new-track"
+	EmptyLap         = "empty-lap"
+	LapHeart255      = "lap-heart-rate-255"
+	SpeedZero        = "speed-zero"
+	OnlyDistance     = "only-distance"
+	OnlyHeartRate    = "only-heart-rate"
+	DistanceFalls    = "distance-falls"
+	UnitSuspect      = "unit-suspect"
+	TooFast          = "too-fast-for-a-run"
 	HeartRateAllZero = "heart-rate-all-zero"
 	HeartRateZero    = "heart-rate-zero"
+	HeartRateApart   = "heart-rate-apart"
 	CadenceInSteps   = "cadence-in-steps"
+	ImpossibleValue  = "impossible-value"
+	DeveloperField   = "developer-field"
 	PaceUnit         = "pace-unit"
 	BadCell          = "bad-cell"
 	ColumnIgnored    = "column-ignored"
-	NoTimeZone       = "no-time-zone"
 	CutShort         = "cut-short"
 	WrongChecksum    = "wrong-checksum"
+	WrongHeader      = "wrong-header"
 	TrailingData     = "trailing-data"
 	DamagedPart      = "damaged-part"
+	LeadingSpace     = "leading-space"
+	UndeclaredPrefix = "undeclared-prefix"
+	TextEncoding     = "text-encoding"
+	Joined           = "joined"
 )
+
+// wholeFile is a warning about the whole file.
+func wholeFile(code, message string) Warning {
+	return Warning{Code: code, Message: message, StartS: math.NaN(), EndS: math.NaN()}
+}
 
 // warnAll adds a warning about the whole recording.
 func (r *Recording) warnAll(code, message string) {
-	r.Warn(code, message, math.NaN(), math.NaN())
+	r.Warnings = append(r.Warnings, wholeFile(code, message))
 }

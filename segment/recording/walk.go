@@ -1,0 +1,95 @@
+package recording
+
+import (
+	"io/fs"
+	"iter"
+	"os"
+	"path/filepath"
+)
+
+// Walk gives the recordings of files, archives and folders one by one, or an
+// error (*Error) in place of each input that cannot be read; it goes on after
+// an error. The order is that of the paths, and within a folder or an archive
+// that of the names, byte by byte. Folders are walked to any depth; hidden
+// files in them, and files that neither look nor are named like a recording,
+// are passed over: a picture or a note beside the recordings is no error.
+func Walk(paths []string) iter.Seq2[*Recording, error] {
+	return func(yield func(*Recording, error) bool) {
+		for _, p := range paths {
+			if !walk(p, yield) {
+				return
+			}
+		}
+	}
+}
+
+// walk gives what one path holds, and false when the caller has had enough.
+func walk(path string, yield func(*Recording, error) bool) bool {
+	info, err := os.Stat(path)
+	if err != nil {
+		return yield(nil, systemError(path, err))
+	}
+	if !info.IsDir() {
+		return walkFile(path, yield)
+	}
+	found, more := false, true
+	err = filepath.WalkDir(path, func(p string, d fs.DirEntry, err error) error {
+		if p != path && hidden(d.Name()) {
+			if d.IsDir() {
+				return fs.SkipDir
+			}
+			return nil
+		}
+		switch {
+		case err != nil:
+			found = true
+			more = yield(nil, systemError(p, err))
+		case d.IsDir():
+		case regular(p) && (knownName(p) || sniff(p)):
+			found = true
+			more = walkFile(p, yield)
+		}
+		if !more {
+			return fs.SkipAll
+		}
+		return nil
+	})
+	if err == nil && more && !found {
+		return yield(nil, refuse(path, ErrNoRecords, "holds no recording", ourFormats))
+	}
+	return more
+}
+
+func walkFile(path string, yield func(*Recording, error) bool) bool {
+	f, err := openFile(path)
+	if err != nil {
+		return yield(nil, err)
+	}
+	raw, err := slurp(path, f, defaultLimits.bytes)
+	f.Close()
+	if err != nil {
+		return yield(nil, err)
+	}
+	for r, err := range newUnpacker(defaultLimits).open(path, raw, 0) {
+		if !yield(r, err) {
+			return false
+		}
+	}
+	return true
+}
+
+// regular tells a file, also at the end of a link, from a pipe or a device.
+func regular(path string) bool {
+	info, err := os.Stat(path)
+	return err == nil && info.Mode().IsRegular()
+}
+
+// sniff tells whether a file begins like a recording.
+func sniff(path string) bool {
+	f, err := os.Open(path)
+	if err != nil {
+		return false
+	}
+	defer f.Close()
+	return sniffs(f)
+}
