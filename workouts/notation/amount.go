@@ -18,6 +18,9 @@ var manners = map[string]workouts.Manner{
 	"float": workouts.Float, "jog": workouts.Jog, "walk": workouts.Walk, "stand": workouts.Stand,
 }
 
+// restWords say nothing of a rest that "off" does not say.
+var restWords = map[string]bool{"rest": true, "recovery": true, "recover": true}
+
 // units maps the accepted words for units to what one of them is.
 var units = map[string]workouts.Amount{
 	"s": workouts.Seconds(1), "sec": workouts.Seconds(1), "secs": workouts.Seconds(1),
@@ -66,7 +69,7 @@ func (p *parser) manner(rest bool) (workouts.Manner, bool) {
 	if t.kind != word || t.is("off") || t.is("at") {
 		return m, true
 	}
-	if rest && (t.is("rest") || t.is("recovery")) {
+	if rest && restWords[t.text] {
 		p.i++
 		return workouts.Unsaid, true
 	}
@@ -104,14 +107,18 @@ func (p *parser) unknownManner(t token, rest bool) {
 		p.fail(t, t, codeUnit, "one unit an amount; a time of two parts is written 1:30 or 1h30min", "the unit %q has no place here", t.text)
 		return
 	}
-	hint := "the manners are " + listManners() + "; a target stands after \"@\""
-	switch near := workouts.Nearest(t.text, mannerWords); {
-	case t.text == "rest" || t.text == "recovery" || t.text == "recover":
+	hint := fmt.Sprintf("the manners are %s; a reference pace stands after \"@\": @ %s", listManners(), t.text)
+	near := workouts.Nearest(t.text, mannerWords)
+	for _, m := range mannerWords {
+		if strings.HasPrefix(t.text, m) {
+			near = m // jogging, standing
+		}
+	}
+	switch {
+	case restWords[t.text]:
 		hint = `a rest between repeats stands after "off"; one of its own is written 90s stand, walk or jog`
 	case t.text == "in":
 		hint = "write the target as a pace: @ 3:45/km"
-	case strings.HasPrefix(t.text, "x"):
-		hint = `put a blank after "x"`
 	case near != "":
 		hint = fmt.Sprintf("did you mean %q?", near)
 	}
@@ -142,6 +149,9 @@ func (p *parser) noAmount(t token, rest bool) {
 	example := "write the amount first, for example 10:00, 400m or open"
 	if m, ok := manners[t.text]; ok && t.kind == word {
 		example = fmt.Sprintf("write the amount before the manner: 10:00 %s", m)
+	}
+	if restWords[t.text] {
+		example = `write the amount first, 2:00 jog; a rest between repeats stands after "off"`
 	}
 	switch {
 	case t.kind == bad:
@@ -202,7 +212,7 @@ func (p *parser) clock() (seconds float64, ok bool) {
 			p.fail(first, last, codeClock, "after a colon stand two digits, as in 3:05", "%q after a colon", t.text)
 			return 0, false
 		case i > 0 && v >= 60:
-			p.fail(first, last, codeClock, "after a colon 59 is the most; 75 seconds are 1:15", "%q after a colon", t.text)
+			p.fail(first, last, codeClock, "after a colon the most is 59; 75 seconds are 1:15, 75 minutes 1:15:00", "%q after a colon", t.text)
 			return 0, false
 		case len(whole) > 6:
 			p.fail(first, last, codeLimit, "is it mistyped?", "too long a time")
@@ -222,6 +232,10 @@ func (p *parser) unitAmount() (workouts.Amount, bool) {
 		return total, false
 	}
 	last := p.tokens[p.i-1]
+	if next := p.peek(); u.is("m") && next.kind == number && next.glued {
+		p.fail(u, u, codeUnit, fmt.Sprintf("write minutes as %s:%s or %smin%ss", n.text, next.text, n.text, next.text), `"m" stands for metres`)
+		return total, false
+	}
 	if minor := smaller(u, total); minor.Seconds > 0 {
 		// A second, smaller part: 1h30, 1h 30min, 4'30".
 		next, unit := p.peek(), p.ahead(1)
@@ -306,7 +320,11 @@ func whole(a workouts.Amount) bool {
 func (p *parser) noUnit(n, u token) {
 	switch {
 	case u.kind == comma && u.glued && p.ahead(1).kind == number && p.ahead(1).glued:
-		p.fail(n, p.ahead(1), codeAmount, fmt.Sprintf("write a decimal point, %s.%s, or no comma at all", n.text, p.ahead(1).text), "a comma within a number")
+		hint := fmt.Sprintf("write a decimal point: %s.%s", n.text, p.ahead(1).text)
+		if len(p.ahead(1).text) == 3 {
+			hint = fmt.Sprintf("write %s%s without it, or a decimal point", n.text, p.ahead(1).text)
+		}
+		p.fail(n, p.ahead(1), codeAmount, hint, "a comma within a number")
 	case u.kind == minus && p.ahead(1).kind == number:
 		p.fail(n, p.ahead(1), codeAmount, "settle on one; a plan has to be definite", "a range is not an amount")
 	case u.kind == word && u.glued:

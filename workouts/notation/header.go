@@ -12,19 +12,31 @@ import (
 // headerKeys are the keys of a library file, in the order they print in.
 var headerKeys = []string{"name", "tags", "note"}
 
+// keyPlace is a header line and the comments above it.
+type keyPlace struct {
+	key   string // without a plural s
+	above []comment
+}
+
 // header reads the lines "key: value" at the top and returns the index of the
 // first line below them.
 func (p *parser) header() int {
 	named := false
 	for n, line := range p.source {
 		text := strings.TrimSpace(line)
-		if text == "" || text[0] == '#' {
+		if text == "" {
+			continue
+		}
+		if text[0] == '#' {
+			p.comments = append(p.comments, comment{n + 1, true, tidyComment(text)})
 			continue
 		}
 		key, value, ok := cutHeader(text)
 		if !ok {
 			return n
 		}
+		p.keys = append(p.keys, keyPlace{strings.TrimSuffix(strings.ToLower(key), "s"), p.comments})
+		p.comments = nil
 		column := utf8.RuneCountInString(line[:strings.Index(line, text)]) + 1
 		length := utf8.RuneCountInString(key)
 		value = tidyValue(value)
@@ -75,23 +87,19 @@ func splitTags(s string) []string {
 	return strings.FieldsFunc(s, func(r rune) bool { return r == ',' || r == ' ' })
 }
 
-// headerText is the header of a workout, canonical, with a blank line below
-// it; empty when there is nothing to say.
-func headerText(w workouts.Workout) string {
-	var b strings.Builder
+// headerLines are the header lines of a workout, canonical.
+func headerLines(w workouts.Workout) []string {
+	var texts []string
 	if name := tidyValue(w.Name); name != "" {
-		fmt.Fprintf(&b, "name: %s\n", name)
+		texts = append(texts, "name: "+name)
 	}
 	if tags := splitTags(tidyValue(strings.Join(w.Tags, ","))); len(tags) > 0 {
-		fmt.Fprintf(&b, "tags: %s\n", strings.Join(tags, ", "))
+		texts = append(texts, "tags: "+strings.Join(tags, ", "))
 	}
 	for _, line := range strings.Split(w.Note, "\n") {
 		if line = tidyValue(line); line != "" {
-			fmt.Fprintf(&b, "note: %s\n", line)
+			texts = append(texts, "note: "+line)
 		}
 	}
-	if b.Len() > 0 {
-		b.WriteByte('\n')
-	}
-	return b.String()
+	return texts
 }

@@ -36,7 +36,8 @@ type parser struct {
 	file        string
 	source      []string
 	tokens      []token
-	comments    []comment
+	comments    []comment // but those of the header
+	keys        []keyPlace
 	i           int
 	depth       int
 	diagnostics Diagnostics
@@ -65,7 +66,8 @@ func parse(name, src string) *parser {
 	}
 	p.source = lines(src)
 	first := p.header()
-	p.tokens, p.comments = scan(p.source, first)
+	tokens, comments := scan(p.source, first)
+	p.tokens, p.comments = tokens, append(p.comments, comments...)
 	p.workout.Items = p.sequence()
 	if len(p.diagnostics) == 0 {
 		p.checkSize()
@@ -108,8 +110,16 @@ func (p *parser) failAt(line, column, length int, code, hint, message string) {
 	}
 	p.diagnostics = append(p.diagnostics, Diagnostic{
 		File: p.file, Line: line, Column: column, Length: max(length, 1),
-		Code: code, Message: message, Hint: hint, SourceLine: workouts.PrintableLine(p.source[line-1]),
+		Code: code, Message: clip(message, 160), Hint: clip(hint, 200), SourceLine: workouts.PrintableLine(p.source[line-1]),
 	})
+}
+
+// clip cuts a text that quotes too much of the source.
+func clip(s string, most int) string {
+	if r := []rune(s); len(r) > most {
+		return string(r[:most]) + "…"
+	}
+	return s
 }
 
 // sequence reads items up to the end of the text or the ")" of the group,

@@ -17,11 +17,15 @@ func Print(w workouts.Workout) string {
 
 // PrintFile writes a library file: the header, a blank line, an item a line.
 func PrintFile(w workouts.Workout) string {
-	body := strings.Join(itemTexts(w), "\n")
-	if body != "" {
-		body += "\n"
+	texts := headerLines(w)
+	if len(texts) > 0 {
+		texts = append(texts, "")
 	}
-	return headerText(w) + body
+	texts = append(texts, itemTexts(w)...)
+	if len(texts) == 0 {
+		return ""
+	}
+	return strings.Join(texts, "\n") + "\n"
 }
 
 func itemTexts(w workouts.Workout) []string {

@@ -19,6 +19,8 @@ type end struct {
 
 func (e end) named() bool { return e.pace.Name != "" }
 
+const targetHint = "targets are 3:45/km, 16km/h, a reference pace, quicker, 150-160bpm, 85-90%max, zone 4"
+
 // Limits of what can be asked of a runner.
 const (
 	quickestPace = workouts.QuickestPace
@@ -130,7 +132,9 @@ func (p *parser) end() (end, bool) {
 		if e.value, ok = p.clock(); !ok {
 			return e, false
 		}
-		e.unit, ok = p.paceUnit()
+		if e.unit, ok = p.paceUnit(); ok && e.unit == "" {
+			e.unit, ok = p.numberUnit(t) // to be told that it does not fit
+		}
 	case t.kind == word || t.kind == number && p.ahead(1).kind == word && p.ahead(1).glued && !p.speedAhead():
 		return p.name()
 	case t.kind == number:
@@ -146,8 +150,7 @@ func (p *parser) end() (end, bool) {
 		e.value, _ = strconv.ParseFloat(t.text, 64)
 		e.unit, ok = p.numberUnit(t)
 	default:
-		hint := "targets are 3:45/km, 16km/h, a reference pace, quicker, 150-160bpm, 85-90%max, zone 4"
-		p.fail(t, t, codeTarget, hint, "%s is not a target", t.show())
+		p.fail(t, t, codeTarget, targetHint, "%s is not a target", t.show())
 		return e, false
 	}
 	e.last = p.tokens[p.i-1]
@@ -239,9 +242,12 @@ func (p *parser) name() (end, bool) {
 	case "faster", "slower", "progressive", "progression":
 		hint = `each rep quicker than the last is "quicker"; from one pace to another is 4:05 -> 3:45/km`
 	case "off", "by", "at", "open", "to":
-		hint = "targets are 3:45/km, 16km/h, a reference pace, quicker, 150-160bpm, 85-90%max, zone 4"
+		hint = targetHint
 	}
-	if hint != "" || strings.Contains(text, ".") {
+	if strings.Contains(text, ".") {
+		hint = "a reference pace is called by letters and digits: half, 10k, threshold"
+	}
+	if hint != "" {
 		p.fail(first, e.last, codeTarget, hint, "%q is not a target", text)
 		return e, false
 	}
@@ -253,6 +259,10 @@ func (p *parser) name() (end, bool) {
 	// A plus with a blank behind it, or before anything but seconds, begins the next step.
 	offset := sign.kind == minus && p.secondsAt(1) || sign.kind == plus && p.secondsAt(1) && p.ahead(1).glued
 	if !offset {
+		if n := p.ahead(1); sign.kind == minus && n.kind == number && ends[p.ahead(2).kind] {
+			p.fail(sign, n, codeOffset, fmt.Sprintf("write seconds: %s -%ss", text, n.text), "an offset without a unit")
+			return e, false
+		}
 		return e, true
 	}
 	p.i++
@@ -271,6 +281,9 @@ func (p *parser) name() (end, bool) {
 	e.last = p.tokens[p.i-1]
 	return e, ok
 }
+
+// ends are the kinds of token that end an item.
+var ends = map[kind]bool{eof: true, newline: true, plus: true, rightParen: true}
 
 // mostName is the most letters of a name.
 const mostName = 30
@@ -381,21 +394,31 @@ func (p *parser) written(e end) string {
 // the step's own distance would be as a pace.
 func (p *parser) paceWithoutUnit(e end, amount workouts.Amount) {
 	seconds, last := e.value, e.last
-	unit := p.peek()
-	if !e.clock {
+	if unit := p.peek(); !e.clock {
 		if unit.kind != word || units[unit.text].Seconds == 0 {
-			p.fail(e.first, e.last, codePace, "targets are 3:45/km, 16km/h, a reference pace, quicker, 150-160bpm, 85-90%max, zone 4", "%s of what?", e.first.text)
+			p.fail(e.first, e.last, codePace, targetHint, "%s of what?", e.first.text)
 			return
 		}
 		seconds, last = e.value*units[unit.text].Seconds, unit
 	}
-	hint := "write 3:45/km or 6:00/mi"
+	written := clockText(seconds)
+	hint := fmt.Sprintf("write %s/km or %s/mi", written, written)
 	if amount.Metres > 0 {
-		if pace := seconds / amount.Metres * 1000; pace >= quickestPace && pace <= slowestPace {
-			hint = fmt.Sprintf("per km or per mile? %s for %s would be %s/km", clockText(seconds), amountText(amount), clockText(pace))
+		unit := workouts.PerKm
+		if amount.Mile {
+			unit = workouts.PerMile
 		}
-	} else if e.clock {
-		hint = fmt.Sprintf("write %s/km or %s/mi", clockText(seconds), clockText(seconds))
+		pace := workouts.Pace{SecPerKm: seconds / amount.Metres * 1000, Unit: unit}
+		switch asRep := paceText(pace, true); {
+		case !usual(pace.SecPerKm) || asRep == written+string(unit):
+		case usual(seconds):
+			hint += fmt.Sprintf("; %s for %s would be %s", written, amountText(amount), asRep)
+		default:
+			hint = fmt.Sprintf("write %s, which is %s for %s", asRep, written, amountText(amount))
+		}
 	}
 	p.fail(e.first, last, codePace, hint, "a pace without a unit")
 }
+
+// usual tells whether a pace, s/km, is one that people train at, for hints.
+func usual(secPerKm float64) bool { return secPerKm >= 130 && secPerKm <= 480 }

@@ -203,5 +203,5 @@ func (t token) show() string {
 			return fmt.Sprintf("%U", r)
 		}
 	}
-	return `"` + t.text + `"`
+	return `"` + clip(t.text, 24) + `"`
 }

@@ -1,0 +1,142 @@
+package workouts
+
+import "example.org/rungs/segment/recording"
+
+// An Outline is an unrolled workout with running totals.
+type Outline struct {
+	Steps    []OutlineStep
+	Seconds  Estimate // of the whole
+	Metres   Estimate
+	Open     int // steps of open amount, which add nothing to the totals
+	Warnings []recording.Warning
+}
+
+// An Estimate is a quantity that was worked out from a pace. It is rough when
+// the pace was not written but assumed from the manner of a step.
+type Estimate struct {
+	Value float64
+	Rough bool
+}
+
+func (e Estimate) plus(o Estimate) Estimate {
+	return Estimate{e.Value + o.Value, e.Rough || o.Rough}
+}
+
+// An OutlineStep is a planned step, its length both in time and in distance,
+// and where it begins.
+type OutlineStep struct {
+	Planned
+	Seconds, Metres  Estimate
+	BeginsS, BeginsM Estimate
+	SecPerKm         float64 // the pace both were worked out with, s/km; 0 when standing
+	Open             bool
+}
+
+// Paces that stand in for one that was not written, as shares of the easy
+// pace: common practice, no source. A walker covers 6 km/h.
+var assumedShare = map[Manner]float64{
+	Warm: 1.05, Cool: 1.1, Easy: 1, Steady: 0.9, Work: 0.78, Float: 0.9, Jog: 1.2, Unsaid: 1.2,
+}
+
+const (
+	assumedWalk = 600.0 // s/km
+	assumedEasy = 360.0 // s/km, when nothing is known of the athlete
+	easyOver10k = 1.28  // easy pace as a multiple of the 10 km race pace; common practice, no source
+)
+
+// assumedPace is the pace, in s/km, that stands in for one that was not
+// written; 0 for standing.
+func (a Athlete) assumedPace(m Manner) float64 {
+	switch m {
+	case Stand:
+		return 0
+	case Walk:
+		return assumedWalk
+	}
+	easy := assumedEasy
+	if r, ok := a.Reference("easy"); ok {
+		easy = r.SecPerKm
+	} else if r, ok := a.Reference("10k"); ok {
+		easy = r.SecPerKm * easyOver10k
+	}
+	return easy * assumedShare[m]
+}
+
+// Outline unrolls a workout for the athlete, with running totals of time and
+// distance. A total is rough from the first step on whose pace was assumed and
+// mattered.
+func (a Athlete) Outline(w Workout) Outline {
+	var o Outline
+	w, o.Warnings = a.Resolve(w)
+	for _, p := range w.Expand() {
+		s := OutlineStep{Planned: p, BeginsS: o.Seconds, BeginsM: o.Metres}
+		s.measure(a)
+		if s.Open {
+			o.Open++
+		}
+		o.Seconds = o.Seconds.plus(s.Seconds)
+		o.Metres = o.Metres.plus(s.Metres)
+		o.Steps = append(o.Steps, s)
+	}
+	return o
+}
+
+// measure works out the length of the step in the quantity that was not
+// written.
+func (s *OutlineStep) measure(a Athlete) {
+	amount, rough := s.Step.Amount, false
+	switch {
+	case s.Step.Manner == Stand:
+	case s.Goal.Kind == PaceGoal && s.Goal.EndPace > 0:
+		s.SecPerKm = (s.Goal.Pace + s.Goal.EndPace) / 2
+	case s.Goal.Kind == PaceGoal:
+		s.SecPerKm = s.Goal.Pace
+	default:
+		s.SecPerKm, rough = a.assumedPace(s.Step.Manner), true
+	}
+	switch amount.Kind {
+	case Time:
+		s.Seconds.Value = amount.Seconds
+		if s.SecPerKm > 0 {
+			s.Metres = Estimate{amount.Seconds / s.SecPerKm * 1000, rough}
+		}
+	case Distance:
+		s.Metres.Value = amount.Metres
+		s.Seconds = Estimate{amount.Metres / 1000 * s.SecPerKm, rough}
+	default:
+		s.Open = true
+	}
+}
+
+// Profile draws the outline as one line of bars: columns of equal time, the
+// quicker the higher, a gap for standing. Width is the number of columns; an
+// outline without any length is an empty line.
+func (o Outline) Profile(width int) string {
+	if o.Seconds.Value <= 0 || width < 1 {
+		return ""
+	}
+	bars := []rune(" ▁▂▃▄▅▆▇█")
+	speeds := make([]float64, width) // m/s, mean over the column
+	columnS := o.Seconds.Value / float64(width)
+	fastest := 0.0
+	for _, s := range o.Steps {
+		if s.SecPerKm <= 0 || s.Seconds.Value <= 0 {
+			continue
+		}
+		from, to := s.BeginsS.Value, s.BeginsS.Value+s.Seconds.Value
+		for c := int(from / columnS); c < width && float64(c)*columnS < to; c++ {
+			share := min(to, float64(c+1)*columnS) - max(from, float64(c)*columnS)
+			speeds[c] += max(share, 0) / columnS * 1000 / s.SecPerKm
+		}
+		fastest = max(fastest, 1000/s.SecPerKm)
+	}
+	line := make([]rune, width)
+	for c, v := range speeds {
+		level := 0
+		if v > 0 {
+			level = min(1+int(v/fastest*7.999), len(bars)-1)
+		}
+		line[c] = bars[level]
+	}
+	return string(line)
+}
