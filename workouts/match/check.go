@@ -2,6 +2,7 @@ package match
 
 import (
 	"errors"
+	"math"
 
 	"example.org/rungs/segment"
 	"example.org/rungs/workouts"
@@ -24,13 +25,79 @@ var ErrNothingRun = errors.New("the recording has no usable speed: nothing can b
 //
 // It returns ErrNothingPlanned or ErrNothingRun when there is nothing to
 // compare. Named paces and heart zones count only when the plan was resolved
-// for the athlete before.
+// for the athlete before. The session is not changed.
 func Check(plan workouts.Workout, s *segment.Session, o Options) (*Result, error) {
-	if len(plan.Expand()) == 0 {
+	steps := plan.Expand()
+	if len(steps) == 0 {
 		return nil, ErrNothingPlanned
 	}
-	if s == nil || s.Trace == nil || len(s.Trace.Speed) == 0 {
+	if !usable(s) {
 		return nil, ErrNothingRun
 	}
-	return nil, errors.New("matching is not available yet")
+	if !(o.PaceTolerancePct > 0) || math.IsInf(o.PaceTolerancePct, 0) {
+		o.PaceTolerancePct = 3
+	}
+	ts := tasks(steps)
+	sp := readSpeeds(s, shortest(ts))
+	lay := layOut(ts, sp)
+	r := &Result{Plan: plan}
+	r.Warnings = append(r.Warnings, s.Warnings...)
+	m := measurer{sp: sp, lay: lay, o: o, r: r}
+	m.fill()
+	r.progress()
+	m.judge()
+	return r, nil
+}
+
+// usable tells whether there is speed to compare: something was covered, and
+// every cell is a number.
+func usable(s *segment.Session) bool {
+	if s == nil || s.Trace == nil {
+		return false
+	}
+	tr := s.Trace
+	n := len(tr.Speed)
+	if n < 2 || len(tr.Dist) != n+1 || !(tr.Dist[n] > tr.Dist[0]) {
+		return false
+	}
+	for _, d := range tr.Dist {
+		if math.IsNaN(d) || math.IsInf(d, 0) {
+			return false
+		}
+	}
+	return true
+}
+
+// A layout is the plan laid over the run.
+type layout struct {
+	tasks []task
+	path  []placed
+	edges []edge  // len(path)+1
+	noise float64 // long-run noise inside the reps, m/s * sqrt(s); 0 when unknown
+}
+
+const (
+	fineGridS   = 15
+	coarseGridS = 30
+	mostCells   = 2_000_000 // steps times nodes that the alignment may hold
+)
+
+// layOut aligns twice: with the speeds the plan asks for, then with the speeds
+// the reps of the first alignment were run at.
+func layOut(ts []task, sp *speeds) layout {
+	lv := levels{untargeted: sp.firstLook()}
+	grid := max(fineGridS, sp.n*(len(ts)+1)/mostCells)
+	nodes := sp.nodes(grid)
+	slow, fast := lv.set(ts)
+	path, _ := align(ts, sp, nodes, slow, fast)
+	lv.learn(ts, path, sp)
+	slow, fast = lv.set(ts)
+	path, _ = align(ts, sp, nodes, slow, fast)
+	path = joinRests(ts, path)
+	lay := layout{tasks: ts, path: path, edges: sp.refine(ts, path)}
+	if lay.noise = sp.noiseIn(lay); lay.noise > 0 {
+		sp.setNoise(lay.noise)
+		lay.edges = sp.refine(ts, path)
+	}
+	return lay
 }

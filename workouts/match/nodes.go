@@ -1,0 +1,110 @@
+package match
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"example.org/rungs/segment/recording"
+)
+
+// A node is a moment at which a step may begin or end.
+type node struct {
+	at    int     // seconds from the first record
+	price float64 // of ending a stretch here
+}
+
+// Prices of ending a stretch at a moment.
+const (
+	priceLap  = 0.0 // the runner pressed the lap button
+	priceEdge = 1.0 // the speed changes
+	priceGrid = 2.5 // nothing happens
+)
+
+// nodes lists the candidate moments: the edges and segments of the session,
+// lap presses, its own scan for steps of speed, and a coarse grid so that a
+// plan can be laid over running without any edge.
+func (sp *speeds) nodes(gridS int) []node {
+	var out []node
+	add := func(at, price float64) {
+		if at >= 0 && at <= float64(sp.n) {
+			out = append(out, node{int(math.Round(at)), price})
+		}
+	}
+	for _, g := range sp.s.Segments {
+		add(g.StartS, priceEdge)
+		add(g.EndS, priceEdge)
+	}
+	if r := sp.s.Recording; r != nil {
+		for _, l := range r.Laps {
+			if l.Trigger == recording.ManualTrigger || l.Step >= 0 {
+				add(l.StartS, priceLap)
+				add(l.EndS, priceLap)
+			}
+		}
+	}
+	for _, w := range []int{8, 25} {
+		for _, at := range sp.steps(w) {
+			add(float64(at), priceEdge)
+		}
+	}
+	for at := 0; at < sp.n; at += gridS {
+		add(float64(at), priceGrid)
+	}
+	for i := range sp.n {
+		if (sp.halt[i+1] > sp.halt[i]) != (i > 0 && sp.halt[i] > sp.halt[i-1]) {
+			add(float64(i), priceEdge)
+		}
+	}
+	add(0, priceEdge)
+	add(float64(sp.n), priceEdge)
+	slices.SortFunc(out, func(a, b node) int { return cmp.Or(cmp.Compare(a.at, b.at), cmp.Compare(a.price, b.price)) })
+	return thin(out)
+}
+
+// thin drops nodes next to better ones.
+func thin(in []node) []node {
+	const near = 3 // s
+	var out []node
+	for _, c := range in {
+		if k := len(out) - 1; k >= 0 && c.at-out[k].at < near && k > 0 {
+			if c.price < out[k].price {
+				out[k] = c
+			}
+			continue
+		}
+		out = append(out, c)
+	}
+	return out
+}
+
+// steps lists the seconds at which the mean speed of the w seconds after
+// differs most from that of the w seconds before, as far as it beats noise.
+func (sp *speeds) steps(w int) []int {
+	d := make([]float64, sp.n+1)
+	tr := sp.s.Trace
+	for i := range d {
+		lo, hi := max(0, i-w), min(sp.n, i+w)
+		if i-lo < 4 || hi-i < 4 {
+			continue
+		}
+		after := (tr.Dist[hi] - tr.Dist[i]) / float64(hi-i)
+		before := (tr.Dist[i] - tr.Dist[lo]) / float64(i-lo)
+		d[i] = math.Abs(after - before)
+	}
+	least := 3 * sp.longRn * math.Sqrt(2/float64(w))
+	var out []int
+	for i := 1; i < sp.n; i++ {
+		if d[i] < least || math.IsNaN(d[i]) {
+			continue
+		}
+		top := true
+		for k := max(0, i-w/2); k <= min(sp.n, i+w/2) && top; k++ {
+			top = d[k] < d[i] || d[k] == d[i] && k >= i
+		}
+		if top {
+			out = append(out, i)
+		}
+	}
+	return out
+}

@@ -1,0 +1,187 @@
+package match
+
+import (
+	"math"
+)
+
+// An edge is a border between two stretches of the alignment.
+type edge struct{ at, se float64 }
+
+const (
+	refineS    = 20  // seconds an edge may move either way
+	contextS   = 30  // seconds beyond that which set the two levels
+	leastSE    = 0.4 // s: records come once a second at best
+	blindSE    = 5.0 // s: of an edge of which nothing can be said
+	longestTry = 10  // seconds of speeding up or slowing down, at most
+)
+
+// refine moves the edges of a path to where the speed says they are, weighing
+// the planned amounts in, and returns the edges: len(path)+1 of them.
+//
+// Each edge is the posterior mean of the moment at which the speed leaves one
+// level for the other, over a least-squares fit of two levels with a ramp
+// between them, the noise taken at its long-run size. Where the speed says
+// little, as between 4:30 and 4:45 per km, the planned amount decides.
+func (sp *speeds) refine(ts []task, path []placed) []edge {
+	edges := make([]edge, len(path)+1)
+	for k, p := range path {
+		edges[k+1] = edge{p.end, blindSE}
+	}
+	run := path[:0:0] // the stretches with a length
+	for _, p := range path {
+		if p.end > p.start {
+			run = append(run, p)
+		}
+	}
+	if len(run) == 0 {
+		return edges
+	}
+	at := make([]edge, len(run)+1)
+	at[0] = edge{run[0].start, leastSE}
+	for k, p := range run {
+		at[k+1] = edge{p.end, leastSE}
+	}
+	masked := sp.halts(ts, run)
+	for range 2 {
+		for k := 1; k < len(run); k++ {
+			at[k] = sp.locate(at[k-1].at, run[k].start, at[k+1].at, masked, sp.prior(ts, run[k-1]), sp.prior(ts, run[k]))
+		}
+	}
+	// Left-out steps stand at the edge between the stretches around them.
+	k := 0
+	for i, p := range path {
+		edges[i] = at[k]
+		if p.end > p.start {
+			k++
+		}
+	}
+	edges[len(path)] = at[k]
+	return edges
+}
+
+// A prior prices where a stretch ends, given where it begins.
+type prior func(start, end float64) float64
+
+func (sp *speeds) prior(ts []task, p placed) prior {
+	if p.move != moveStep || ts[p.task].open {
+		return func(a, b float64) float64 { return 0 }
+	}
+	t := &ts[p.task]
+	return func(a, b float64) float64 {
+		if t.metres {
+			return t.misfit(sp.s.Distance(a, b))
+		}
+		c := t.misfit(b - a)
+		if stood := sp.stoodS(int(a), int(b)); t.work && stood > 0 {
+			c = math.Min(c, t.misfit(b-a-stood))
+		}
+		return c
+	}
+}
+
+// halts marks the seconds stood well inside reps, which say nothing of where
+// the reps begin and end.
+func (sp *speeds) halts(ts []task, run []placed) []bool {
+	const inset = 5 // s
+	out := make([]bool, sp.n)
+	for _, p := range run {
+		if p.move != moveStep || !ts[p.task].work {
+			continue
+		}
+		for i := int(p.start) + inset; i < int(p.end)-inset; i++ {
+			if sp.halt[i+1] == sp.halt[i] {
+				continue
+			}
+			// Slowing down and speeding up belong to the halt.
+			for k := max(i-3, 0); k < min(i+6, sp.n); k++ {
+				out[k] = true
+			}
+		}
+	}
+	return out
+}
+
+// locate finds the edge near b, within its stretches [a, b] and [b, c].
+func (sp *speeds) locate(a, b, c float64, masked []bool, before, after prior) edge {
+	r := math.Min(refineS, 0.45*math.Min(b-a, c-b))
+	if r < 1 {
+		return edge{b, leastSE}
+	}
+	from := int(math.Max(a+math.Min(4, 0.1*(b-a)), b-r-contextS))
+	to := int(math.Min(c-math.Min(4, 0.1*(c-b)), b+r+contextS))
+	from, to = max(from, 0), min(to, sp.n)
+	v := make([]float64, max(to-from, 0))
+	for i := range v {
+		if v[i] = sp.dist(from+i+1) - sp.dist(from+i); masked[from+i] {
+			v[i] = nan
+		}
+	}
+	lo, hi := int(math.Ceil(b-r)), int(math.Floor(b+r))
+	if hi < lo || len(v) < 4 {
+		return edge{b, blindSE}
+	}
+	cost := make([]float64, 0, hi-lo+1)
+	best := math.Inf(1)
+	for t := lo; t <= hi; t++ {
+		fit := math.Inf(1)
+		for ramp := 0; ramp <= longestTry; ramp += 2 {
+			if float64(t+ramp) > float64(to) {
+				break
+			}
+			fit = math.Min(fit, twoLevelRSS(v, t-from, ramp))
+		}
+		j := fit/(2*sp.longRn*sp.longRn) + before(a, float64(t)) + after(float64(t), c)
+		cost = append(cost, j)
+		best = math.Min(best, j)
+	}
+	var w, m, q float64
+	for k, j := range cost {
+		x := float64(lo + k)
+		p := math.Exp(best - j)
+		w, m, q = w+p, m+p*x, q+p*x*x
+	}
+	if !(w > 0) {
+		return edge{b, blindSE}
+	}
+	m /= w
+	return edge{m, math.Sqrt(math.Max(q/w-m*m, 0) + leastSE*leastSE)}
+}
+
+// twoLevelRSS is the residual sum of squares of the best fit of one level
+// before cell t, another from cell t+ramp on, and a straight ramp between. NaN
+// cells do not count.
+func twoLevelRSS(v []float64, t, ramp int) float64 {
+	// Weights w rise from 0 to 1; least squares for v = x(1-w) + y w.
+	var suu, suw, sww, su, sw, svv, n float64
+	for i, x := range v {
+		if math.IsNaN(x) {
+			continue
+		}
+		n++
+		w := 0.0
+		switch {
+		case i >= t+ramp:
+			w = 1
+		case i >= t:
+			w = (float64(i-t) + 0.5) / float64(ramp)
+		}
+		u := 1 - w
+		suu += u * u
+		suw += u * w
+		sww += w * w
+		su += u * x
+		sw += w * x
+		svv += x * x
+	}
+	det := suu*sww - suw*suw
+	if det <= 1e-9 {
+		if n > 0 {
+			s := su + sw
+			return svv - s*s/n
+		}
+		return 0
+	}
+	x := (su*sww - sw*suw) / det
+	y := (sw*suu - su*suw) / det
+	return svv - x*su - y*sw
+}

@@ -1,0 +1,181 @@
+package match
+
+import (
+	"math"
+	"slices"
+
+	"example.org/rungs/segment"
+)
+
+// speeds is the run as the alignment reads it: smoothed speed second by
+// second, where the runner stood, and prefix sums of misfits.
+type speeds struct {
+	s      *segment.Session
+	n      int       // whole seconds
+	smooth []float64 // m/s, mean over width seconds around each
+	width  int
+	halt   []float64 // seconds stood before each second; n+1 values
+	noise  float64   // standard deviation of smooth about an even speed, m/s
+	longRn float64   // long-run standard deviation, m/s * sqrt(s)
+	cache  map[misfitKey][]float64
+}
+
+// A misfitKey names a prefix sum of misfits.
+type misfitKey struct {
+	band
+	excuseHalts bool
+}
+
+const (
+	standstill = 0.9 // m/s: slower than any walk
+	leastHaltS = 4
+)
+
+func readSpeeds(s *segment.Session, shortest float64) *speeds {
+	tr := s.Trace
+	n := len(tr.Speed)
+	sp := &speeds{s: s, n: n, cache: map[misfitKey][]float64{}}
+	sp.halt = make([]float64, n+1)
+	stood := make([]bool, n)
+	for i := 0; i < n; {
+		j := i
+		for j < n && (sp.around(j, 3) < standstill || len(tr.Timer) == n && !tr.Timer[j]) {
+			j++
+		}
+		if j-i >= leastHaltS {
+			for k := i; k < j; k++ {
+				stood[k] = true
+			}
+		}
+		i = max(j, i+1)
+	}
+	for i, h := range stood {
+		sp.halt[i+1] = sp.halt[i]
+		if h {
+			sp.halt[i+1]++
+		}
+	}
+	sp.setNoise(sp.firstNoise())
+	sp.smoothOver(sp.window(shortest))
+	return sp
+}
+
+// around is the mean speed over w seconds around second i, m/s.
+func (sp *speeds) around(i, w int) float64 {
+	lo, hi := max(0, i-w/2), min(sp.n, i+w/2+1)
+	return math.Max((sp.dist(hi)-sp.dist(lo))/float64(hi-lo), 0)
+}
+
+// window is over how many seconds to smooth: enough to bring the noise down,
+// no more than half of the shortest step of the plan (s).
+func (sp *speeds) window(shortest float64) int {
+	const least, most, wanted = 7, 21, 0.2 // s, s, m/s
+	w := int(math.Pow(sp.longRn/wanted, 2))
+	return max(least, min(most, w, int(shortest/2))) | 1
+}
+
+// smoothOver sets the smoothed speeds.
+func (sp *speeds) smoothOver(w int) {
+	sp.width = w
+	sp.smooth = make([]float64, sp.n)
+	for i := range sp.smooth {
+		sp.smooth[i] = sp.around(i, w)
+	}
+	sp.setNoise(sp.longRn)
+}
+
+// setNoise sets the long-run noise, m/s * sqrt(s).
+func (sp *speeds) setNoise(longRun float64) {
+	sp.longRn = math.Max(longRun, 0.05)
+	sp.noise = sp.longRn / math.Sqrt(float64(max(sp.width, 1)))
+	clear(sp.cache)
+}
+
+// dist is the distance covered by second i, m.
+func (sp *speeds) dist(i int) float64 {
+	return sp.s.Trace.Dist[min(i, len(sp.s.Trace.Dist)-1)]
+}
+
+// stoodS is the seconds stood still from second a to second b.
+func (sp *speeds) stoodS(a, b int) float64 { return sp.halt[b] - sp.halt[a] }
+
+// misfits is the prefix sum of how badly each second fits a band: n+1 values.
+// With excuseHalts, seconds stood cost rateHalt whatever the band.
+func (sp *speeds) misfits(b band, excuseHalts bool) []float64 {
+	// Bands are shared after rounding to half a percent, to keep them few.
+	b.low, b.high = roundLog(b.low), roundLog(b.high)
+	key := misfitKey{b, excuseHalts}
+	if sum, ok := sp.cache[key]; ok {
+		return sum
+	}
+	sum := make([]float64, sp.n+1)
+	for i, v := range sp.smooth {
+		c := 0.0
+		switch {
+		case excuseHalts && sp.halt[i+1] > sp.halt[i]:
+			c = rateHalt
+		default:
+			d := 0.0
+			if v < b.low {
+				d = b.low - v
+			} else if v > b.high {
+				d = v - b.high
+			}
+			if d > 0 {
+				at := math.Max(v, 1)
+				s2 := b.scale*b.scale*at*at + sp.noise*sp.noise
+				c = math.Min(d*d/(2*s2), mostMisfit) / correlationS
+			}
+		}
+		sum[i+1] = sum[i] + c
+	}
+	sp.cache[key] = sum
+	return sum
+}
+
+func roundLog(v float64) float64 {
+	if !(v > 0) || math.IsInf(v, 1) {
+		return v
+	}
+	return math.Exp(math.Round(math.Log(v)*200) / 200)
+}
+
+// mean is the mean speed from a to b seconds, m/s.
+func (sp *speeds) mean(a, b float64) float64 {
+	if !(b > a) {
+		return math.NaN()
+	}
+	return sp.s.Distance(a, b) / (b - a)
+}
+
+// twoLevels splits the running speeds into a slow and a fast cluster (two
+// means) and returns their centres; equal when there is nothing to split.
+func (sp *speeds) twoLevels() (slow, fast float64) {
+	var v []float64
+	for i, x := range sp.smooth {
+		if sp.halt[i+1] == sp.halt[i] && x > 0 {
+			v = append(v, x)
+		}
+	}
+	if len(v) == 0 {
+		return 0, 0
+	}
+	slices.Sort(v)
+	sum := make([]float64, len(v)+1)
+	for i, x := range v {
+		sum[i+1] = sum[i] + x
+	}
+	best, at := math.Inf(-1), 0
+	n := float64(len(v))
+	for k := 1; k < len(v); k++ {
+		f := float64(k)
+		a, b := sum[k]/f, (sum[len(v)]-sum[k])/(n-f)
+		if gain := f * (n - f) * (b - a) * (b - a); gain > best {
+			best, at = gain, k
+		}
+	}
+	if at == 0 {
+		return v[0], v[0]
+	}
+	return sum[at] / float64(at), (sum[len(v)] - sum[at]) / (n - float64(at))
+}

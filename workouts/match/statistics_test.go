@@ -1,0 +1,270 @@
+package match
+
+import (
+	"bufio"
+	"math"
+	"math/rand/v2"
+	"os"
+	"slices"
+	"strconv"
+	"strings"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+	"github.com/google/go-cmp/cmp/cmpopts"
+	"pgregory.net/rapid"
+)
+
+func near(t *testing.T, what string, got, want, tolerance float64) {
+	t.Helper()
+	if !(math.Abs(got-want) <= tolerance) {
+		t.Errorf("%s = %v, want %v", what, got, want)
+	}
+}
+
+// nile is the annual flow at Aswan, 1871-1970 (Cobb 1978, Biometrika
+// 65:243-251).
+func nile(t *testing.T) []float64 {
+	t.Helper()
+	f, err := os.Open("../../testdata/nile.csv")
+	if os.IsNotExist(err) {
+		t.Skip("testdata/nile.csv is not there")
+	}
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	var out []float64
+	for in := bufio.NewScanner(f); in.Scan(); {
+		line := in.Text()
+		if v, err := strconv.ParseFloat(line[strings.LastIndex(line, ",")+1:], 64); err == nil && !strings.HasPrefix(line, "#") {
+			out = append(out, v)
+		}
+	}
+	if len(out) != 100 {
+		t.Fatalf("read %d values, want 100", len(out))
+	}
+	return out
+}
+
+// Values for the Nile series computed with R (Mann-Kendall by hand, tau agrees
+// with cor.test) and scipy (Theil-Sen).
+func TestNile(t *testing.T) {
+	y := nile(t)
+	mk := MannKendall(y)
+	near(t, "S", mk.Statistic, -1387, 0)
+	near(t, "variance", kendallVariance(100, tieSizes(y)), 112728.3333, 1e-4)
+	near(t, "z", mk.Z, -4.128067, 1e-6)
+	near(t, "p", mk.P, 3.6583e-5, 1e-9)
+	if mk.Exact {
+		t.Error("exact p claimed with ties")
+	}
+	x := make([]float64, len(y))
+	for i := range x {
+		x[i] = float64(i)
+	}
+	slope, low, high := TheilSen(x, y, 0.95)
+	near(t, "slope", slope, -2.6, 1e-9)
+	near(t, "low", low, -3.6279, 5e-5)
+	near(t, "high", high, -1.4286, 5e-5)
+}
+
+// The worked example of Sen 1968, JASA 63:1379-1389, as scipy documents it.
+func TestTheilSenOfSen(t *testing.T) {
+	slope, low, high := TheilSen([]float64{1, 2, 3, 4, 10, 12, 18}, []float64{9, 15, 19, 20, 45, 55, 78}, 0.93)
+	near(t, "slope", slope, 4, 1e-12)
+	near(t, "low", low, 3.71, 5e-3)
+	near(t, "high", high, 4.38, 5e-3)
+}
+
+// Least two-sided exact p is 2/n!: a fact of counting.
+func TestMannKendallLeastP(t *testing.T) {
+	y := []float64{}
+	want := 2.0
+	for n := 1; n <= 8; n++ {
+		y = append(y, float64(n))
+		want /= float64(n)
+		near(t, "p at n="+strconv.Itoa(n), MannKendall(y).P, math.Min(want, 1), 1e-12)
+	}
+}
+
+// The exact distributions against plain enumeration of all orders.
+func TestExactAgainstEnumeration(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		n := rapid.IntRange(2, 6).Draw(t, "n")
+		y := ramp(n)
+		rng := rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "seed"), 1))
+		rng.Shuffle(n, func(i, j int) { y[i], y[j] = y[j], y[i] })
+		cut := rapid.IntRange(1, n-1).Draw(t, "cut")
+		split := func(v []float64) [][]float64 { return [][]float64{v[:cut], v[cut:]} }
+		var mk, jt, page, all float64
+		s, j := MannKendall(y), Jonckheere(split(y))
+		l := Page([][]float64{y})
+		mean := float64(cut*(n-cut)) / 2
+		permute(ramp(n), func(v []float64) {
+			all++
+			if math.Abs(plainS(v)) >= math.Abs(s.Statistic) {
+				mk++
+			}
+			if math.Abs(plainJ(split(v))-mean) >= math.Abs(j.Statistic-mean) {
+				jt++
+			}
+			if plainL(v) >= l.Statistic {
+				page++
+			}
+		})
+		for _, c := range []struct {
+			name      string
+			got, want float64
+		}{{"Mann-Kendall", s.P, mk / all}, {"Jonckheere", j.P, jt / all}, {"Page", l.P, page / all}} {
+			if math.Abs(c.got-c.want) > 1e-12 {
+				t.Fatalf("%s of %v cut at %d: p = %v, want %v", c.name, y, cut, c.got, c.want)
+			}
+		}
+	})
+}
+
+func ramp(n int) []float64 {
+	y := make([]float64, n)
+	for i := range y {
+		y[i] = float64(i + 1)
+	}
+	return y
+}
+
+func permute(v []float64, visit func([]float64)) {
+	var rec func(int)
+	rec = func(k int) {
+		if k == len(v) {
+			visit(v)
+			return
+		}
+		for i := k; i < len(v); i++ {
+			v[k], v[i] = v[i], v[k]
+			rec(k + 1)
+			v[k], v[i] = v[i], v[k]
+		}
+	}
+	rec(0)
+}
+
+func plainS(v []float64) (s float64) {
+	for i := range v {
+		for j := range i {
+			if v[i] > v[j] {
+				s++
+			} else if v[i] < v[j] {
+				s--
+			}
+		}
+	}
+	return s
+}
+
+func plainJ(g [][]float64) (s float64) {
+	for _, x := range g[0] {
+		for _, y := range g[1] {
+			if y > x {
+				s++
+			}
+		}
+	}
+	return s
+}
+
+func plainL(v []float64) (s float64) {
+	for i, x := range v {
+		s += float64(i+1) * x
+	}
+	return s
+}
+
+// Page 1963, the example that scipy.stats.page_trend_test documents.
+func TestPage(t *testing.T) {
+	var rows [][]float64
+	for _, r := range []string{"343", "224", "335", "132", "232", "245", "124", "344", "245", "134"} {
+		rows = append(rows, []float64{float64(r[0]), float64(r[1]), float64(r[2])})
+	}
+	got := Page(rows)
+	near(t, "L", got.Statistic, 133.5, 1e-12)
+	near(t, "exact p", got.P, 0.0018191162, 5e-11)
+	near(t, "asymptotic p", normalTail(got.Z), 0.0012693434, 5e-11)
+}
+
+func normalTail(z float64) float64 { return math.Erfc(z/math.Sqrt2) / 2 }
+
+// Data Sachs 1997, p. 402, as in the R package PMCMRplus; z and p computed by
+// Jonckheere's formula.
+func TestJonckheere(t *testing.T) {
+	got := Jonckheere([][]float64{{106, 114, 116, 127, 145}, {110, 125, 143, 148, 151}, {136, 139, 149, 160, 174}})
+	near(t, "J", got.Statistic, 59, 0)
+	near(t, "z", got.Z, 2.27156, 5e-6)
+	near(t, "one-sided p", normalTail(got.Z), 0.011556, 5e-7)
+	// The exact two-sided p must be close to the normal one at this size.
+	near(t, "exact p", got.P, 2*0.011556, 0.005)
+	if !got.Exact {
+		t.Error("no exact p without ties")
+	}
+}
+
+// Values from the tests and docs of scipy.optimize.isotonic_regression, after
+// Busing 2022, J. Stat. Softw. 102(1).
+func TestIsotonic(t *testing.T) {
+	for _, c := range []struct{ y, w, want []float64 }{
+		{nil, nil, []float64{}},
+		{[]float64{8, 4, 8, 2, 2, 0, 8}, nil, []float64{4, 4, 4, 4, 4, 4, 8}},
+		{[]float64{3, 2, 1, 10, 9, 8, 20, 10}, []float64{1, 2, 5, .5, .5, .5, 1, 3},
+			[]float64{1.5, 1.5, 1.5, 9, 9, 9, 12.5, 12.5}},
+		{[]float64{1.5, 1, 4, 6, 5.7, 5, 7.8, 9, 7.5, 9.5, 9}, nil,
+			[]float64{1.25, 1.25, 4, 16.7 / 3, 16.7 / 3, 16.7 / 3, 7.8, 8.25, 8.25, 9.25, 9.25}},
+	} {
+		in := slices.Clone(c.y)
+		if d := cmp.Diff(c.want, Isotonic(c.y, c.w), cmpopts.EquateApprox(0, 1e-12)); d != "" {
+			t.Errorf("Isotonic(%v, %v): %s", c.y, c.w, d)
+		}
+		if !slices.Equal(in, c.y) {
+			t.Errorf("Isotonic changed its input %v", in)
+		}
+	}
+	if Isotonic([]float64{1, 2}, []float64{1}) != nil {
+		t.Error("unequal lengths accepted")
+	}
+}
+
+// The slow twin of Isotonic: the max-min formula of the isotonic fit (Barlow
+// et al. 1972, from memory).
+func TestIsotonicMaxMin(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		y := rapid.SliceOfN(rapid.Float64Range(-10, 10), 1, 12).Draw(t, "y")
+		w := rapid.SliceOfN(rapid.Float64Range(0.1, 5), len(y), len(y)).Draw(t, "w")
+		got := Isotonic(y, w)
+		for i := range y {
+			want := math.Inf(-1)
+			for a := 0; a <= i; a++ {
+				least := math.Inf(1)
+				for b := i; b < len(y); b++ {
+					var s, q float64
+					for k := a; k <= b; k++ {
+						s, q = s+w[k]*y[k], q+w[k]
+					}
+					least = math.Min(least, s/q)
+				}
+				want = math.Max(want, least)
+			}
+			if math.Abs(got[i]-want) > 1e-9 {
+				t.Fatalf("at %d: %v, want %v", i, got[i], want)
+			}
+		}
+	})
+}
+
+// Data of Hopkins' method in a published course text (Hammarstrom,
+// quantitative methods, ch. 9): SD of differences 4.0866, typical error 2.8896
+// (computed).
+func TestTypicalError(t *testing.T) {
+	got := TypicalError([]float64{62, 78, 81, 55, 66}, []float64{67, 76, 87, 55, 63})
+	near(t, "typical error", got, 2.8896, 5e-4)
+	if !math.IsNaN(TypicalError([]float64{1}, []float64{2})) {
+		t.Error("one pair gave a typical error")
+	}
+}

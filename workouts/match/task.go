@@ -1,0 +1,143 @@
+package match
+
+import (
+	"math"
+
+	"example.org/rungs/segment"
+	"example.org/rungs/workouts"
+)
+
+// A task is a planned step as the alignment sees it: what speed to look for,
+// how long, and what leaving it out or running it otherwise costs.
+//
+// Costs are in nats, as of a negative log-likelihood: a difference of 3 is
+// clear, one of 10 is plain. The prices below were set on simulated sessions
+// and are tested on other ones.
+type task struct {
+	planned workouts.Planned
+	work    bool
+	rest    bool // a recovery
+	group   int  // work steps written alike share a group; -1 otherwise
+
+	open   bool
+	metres bool    // the amount is a distance
+	amount float64 // s or m; 0 when open
+	sigma  float64 // usual scatter of the amount, same unit
+	slope  float64 // price per sigma beyond two
+	least  float64 // shortest span to consider, s or m
+	most   float64 // longest
+	skip   float64 // price of leaving it out
+	level  band    // speeds that fit, m/s
+	weight float64 // of a second's misfit: the whole of a long step is not worth more than wholeS seconds
+}
+
+// A band is a range of speeds that fit a step, m/s, with the relative scale on
+// which speeds outside it stop fitting.
+type band struct{ low, high, scale float64 }
+
+// Prices of what was not planned.
+const (
+	priceMissed   = 14.0 // a rep left out
+	priceNoRest   = 4.0  // a recovery left out
+	priceNoEnds   = 5.0  // a warm-up or cool-down left out
+	priceSlow     = 4.0  // an unplanned slow stretch between planned steps
+	priceFast     = 8.0  // an unplanned rep
+	priceAtOnce   = 8.0  // added when that begins without a rest after a planned one
+	priceThrough  = 8.0  // a recovery run at the speed of work
+	priceHalt     = 4.0  // stops inside a rep
+	rateSlow      = 0.02 // per second of unplanned slow running
+	rateFast      = 0.03 // per second of an unplanned rep
+	rateHalt      = 0.03 // per second stood inside a rep
+	correlationS  = 10.0 // seconds of speed that count as one observation
+	mostMisfit    = 4.5  // misfit of one observation, at most: a three-sigma miss
+	wholeS        = 200.0
+	longestStepXs = 2.3 // times the amount that a rep is looked for
+)
+
+// tasks prepares the planned steps.
+func tasks(steps []workouts.Planned) []task {
+	groups := map[workouts.Step]int{}
+	out := make([]task, len(steps))
+	for i, p := range steps {
+		t := task{planned: p, work: p.Role == segment.Work, rest: p.Role == segment.Recovery, group: -1}
+		if t.work {
+			g, ok := groups[p.Step]
+			if !ok {
+				g = len(groups)
+				groups[p.Step] = g
+			}
+			t.group = g
+		}
+		a := p.Step.Amount
+		switch a.Kind {
+		case workouts.Time:
+			t.amount = a.Seconds
+		case workouts.Distance:
+			t.amount, t.metres = a.Metres, true
+		}
+		if !(t.amount > 0) {
+			t.open, t.amount = true, 0
+		}
+		t.price(len(steps))
+		out[i] = t
+	}
+	return out
+}
+
+// price sets the costs of a step by its role.
+func (t *task) price(n int) {
+	grain := 3.0 // s
+	if t.metres {
+		grain = 10 // m
+	}
+	switch t.planned.Role {
+	case segment.Work:
+		t.sigma, t.slope = grain+0.025*t.amount, 0.6
+		t.least, t.most = 0.2*t.amount, longestStepXs*t.amount
+		t.skip = priceMissed
+	case segment.Warm, segment.Cool:
+		t.sigma, t.slope = 10*grain+0.25*t.amount, 0.1
+		t.least, t.most = 0.1*t.amount, math.Max(4*t.amount, 600*grain)
+		t.skip = priceNoEnds
+	default:
+		t.sigma, t.slope = 2*grain+0.1*t.amount, 0.5
+		t.least, t.most = 0.15*t.amount, math.Max(5*t.amount, 60*grain)
+		t.skip = priceNoRest
+	}
+	// Of equal reps the last ones count as missed: leaving out an earlier one
+	// is dearer by a hair.
+	seconds := t.seconds()
+	t.weight = 1
+	if t.work && seconds > wholeS {
+		t.weight = wholeS / seconds
+	}
+	t.skip += 0.1 * float64(n-t.planned.Index) / float64(n)
+}
+
+// seconds is about how long the step takes.
+func (t *task) seconds() float64 {
+	if t.metres {
+		return t.amount / 4 // at 4 m/s
+	}
+	return t.amount
+}
+
+// shortest is the length of the shortest step, s.
+func shortest(ts []task) float64 {
+	least := math.Inf(1)
+	for i := range ts {
+		if !ts[i].open {
+			least = math.Min(least, ts[i].seconds())
+		}
+	}
+	return least
+}
+
+// misfit prices an amount x (s or m) run for the step.
+func (t *task) misfit(x float64) float64 {
+	z := math.Abs(x-t.amount) / t.sigma
+	if z <= 2 {
+		return z * z / 2
+	}
+	return 2 + t.slope*(z-2)
+}
