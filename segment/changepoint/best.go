@@ -11,35 +11,41 @@ import (
 // 51:39-54). It is exact with any minimum length; the segmentations need not
 // be nested. Entry k of the results belongs to k changes: the changes as Search
 // gives them, and the sum of costs. The results are shorter when the series has
-// no room for that many.
+// no room for that many. Where a cost of the caller's own forbids all
+// segmentations with k changes the entries are nil and +Inf.
 //
-// Time is near-linear in n times maxChanges for *L2, else maxChanges n^2; memory
-// is 4 n maxChanges bytes.
+// Time is near-linear in n, times maxChanges, for *L2 and *Huber; else it is
+// quadratic. Memory is 4 bytes times n maxChanges, for other costs 12.
 func Best(c Cost, maxChanges int, o Options) ([][]int, []float64, error) {
-	n := c.Len()
-	if err := o.check(n); err != nil {
+	if err := o.check(c); err != nil {
 		return nil, nil, err
 	}
 	if maxChanges < 0 {
 		return nil, nil, fmt.Errorf("changepoint: greatest number of changes is %d; it must not be negative", maxChanges)
 	}
-	maxChanges = min(maxChanges, n-1)
-	var from [][]int32
-	var err error
-	switch l2, ok := c.(*L2); {
-	case !o.fits(n):
-		from = [][]int32{make([]int32, n+1)}
-	case ok:
-		from = bestL2(l2, maxChanges, o)
-	default:
-		from, err = bestAny(c, maxChanges, o)
+	n := c.Len()
+	if !o.fits(n) {
+		changes, sum, err := total(c, []int{})
+		if err != nil {
+			return nil, nil, err
+		}
+		return [][]int{changes}, []float64{sum}, nil
 	}
+	layers := bestAny
+	switch c.(type) {
+	case *L2, *Huber:
+		layers = bestByLayers
+	}
+	from, reached, err := layers(c, min(maxChanges, n/o.MinLen-1), o)
 	if err != nil {
 		return nil, nil, err
 	}
 	sets := make([][]int, len(from))
 	sums := make([]float64, len(from))
 	for k := range from {
+		if sums[k] = reached[k]; math.IsInf(sums[k], 1) {
+			continue
+		}
 		changes := make([]int, k)
 		for j, t := k, n; j > 0; j-- {
 			t = int(from[j][t])
@@ -52,48 +58,39 @@ func Best(c Cost, maxChanges int, o Options) ([][]int, []float64, error) {
 	return sets, sums, nil
 }
 
-// bestL2 works layer by layer: the past cost of a start is the least cost with
-// one change less. It returns the starts of the last segments for each number
-// of changes that has room.
-func bestL2(c *L2, maxChanges int, o Options) [][]int32 {
+// bestByLayers takes as the past cost of a start the least cost with one change
+// less. It returns for each number of changes that has room the starts of the last
+// segments of the first 0..n samples, and the least cost of all n.
+func bestByLayers(c Cost, maxChanges int, o Options) (from [][]int32, reached []float64, err error) {
 	n := c.Len()
-	past := make([]float64, n+1)
-	now := make([]float64, n+1)
-	for t := range past {
-		past[t] = math.Inf(1)
-	}
+	past := slices.Repeat([]float64{math.Inf(1)}, n+1)
+	now := slices.Clone(past)
 	past[0] = 0
-	var layers [][]int32
-	var e envelope
-	for k := 0; k <= maxChanges; k++ {
-		from := make([]int32, n+1)
-		e.reset(c.lo, c.hi)
+	for range maxChanges + 1 {
+		starts := make([]int32, n+1)
+		last := newLastSegment(c, 0)
 		border := o.starts()
-		now[0] = math.Inf(1)
-		next := 0
 		for t := 1; t <= n; t++ {
-			for latest := border.upTo(t); next <= latest; next++ {
-				if !math.IsInf(past[next], 1) {
-					e.add(next, past[next], c.sums[next])
-				}
+			if now[t], starts[t], err = last.upTo(t, border.upTo(t), past); err != nil {
+				return nil, nil, err
 			}
-			now[t], from[t] = e.min(c.sums[t])
 		}
 		if math.IsInf(now[n], 1) {
 			break
 		}
-		layers = append(layers, from)
+		from, reached = append(from, starts), append(reached, now[n])
 		past, now = now, past
+		now[0], past[0] = math.Inf(1), math.Inf(1)
 	}
-	return layers
+	return from, reached, nil
 }
 
 // bestAny is the textbook recursion, with each cost computed once for all
 // layers.
-func bestAny(c Cost, maxChanges int, o Options) ([][]int32, error) {
+func bestAny(c Cost, maxChanges int, o Options) (from [][]int32, reached []float64, err error) {
 	n := c.Len()
 	best := make([][]float64, maxChanges+1)
-	from := make([][]int32, maxChanges+1)
+	from = make([][]int32, maxChanges+1)
 	for k := range best {
 		best[k] = slices.Repeat([]float64{math.Inf(1)}, n+1)
 		from[k] = make([]int32, n+1)
@@ -102,12 +99,9 @@ func bestAny(c Cost, maxChanges int, o Options) ([][]int32, error) {
 	for t := 1; t <= n; t++ {
 		latest := border.upTo(t)
 		for s := 0; s <= latest; s++ {
-			if s > 0 && math.IsInf(best[0][s], 1) {
-				continue
-			}
-			v := c.Of(s, t)
-			if math.IsNaN(v) || math.IsInf(v, -1) {
-				return nil, badCost(s, t, v)
+			v, err := of(c, s, t)
+			if err != nil {
+				return nil, nil, err
 			}
 			if s == 0 {
 				best[0][t] = v
@@ -121,8 +115,11 @@ func bestAny(c Cost, maxChanges int, o Options) ([][]int32, error) {
 		}
 	}
 	rooms := 1
-	for rooms <= maxChanges && !math.IsInf(best[rooms][n], 1) {
-		rooms++
+	for k := range best {
+		reached = append(reached, best[k][n])
+		if !math.IsInf(best[k][n], 1) {
+			rooms = k + 1
+		}
 	}
-	return from[:rooms], nil
+	return from[:rooms], reached, nil
 }

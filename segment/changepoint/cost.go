@@ -1,6 +1,7 @@
 package changepoint
 
 import (
+	"errors"
 	"fmt"
 	"math"
 )
@@ -66,6 +67,8 @@ func check(y, w []float64) error {
 	return nil
 }
 
+var errTooLarge = errors.New("changepoint: the samples or weights are too large to add up; scale them down")
+
 // weight is w[i], or 1 when there are no weights.
 func weight(w []float64, i int) float64 {
 	if w == nil {
@@ -106,7 +109,7 @@ func newSeries(y, w []float64) (series, error) {
 		s.lo, s.hi = 0, 0
 	}
 	if m := s.sums[len(y)]; math.IsInf(m.w, 0) || math.IsInf(m.wyy, 0) || math.IsNaN(m.wyy) {
-		return series{}, fmt.Errorf("changepoint: the samples or weights are too large to add up; scale them down")
+		return series{}, errTooLarge
 	}
 	return s, nil
 }

@@ -2,129 +2,100 @@ package changepoint
 
 import "math"
 
-// An envelope is the lower envelope, over the level u of the last segment, of
-// the costs of all starts of that segment that may still win.
-//
-// Write A, B, C for the prefix sums of w, wy, wyy. A start s whose past costs
-// P(s) gives, with the last segment [s, t) at level u, the cost
-//
-//	q(s, t, u) = P(s) + (A(t)-A(s)) u^2 - 2 (B(t)-B(s)) u + C(t)-C(s).
-//
-// For two starts the difference q(s, t, u) - q(r, t, u) does not depend on t: it
-// is decided once, and a start that is nowhere the lowest never will be.
-//
-// Minimum lengths: this argument compares starts for the same end t, and holds
-// for all ends that allow both. A start is therefore put in only at the first
-// end that allows it; from then on every end allows it (see starts), so all
-// members of the envelope are allowed for all ends to come, and none is ever
-// beaten by a start that is not allowed yet. Nothing else is needed: P(s) was
-// final at s, and those between the latest allowed start and t are simply not in
-// the envelope. So
-//
-//	min over allowed s of P(s) + C(s, t) = min over u of the envelope at t
-//
-// exactly, and the left side taken over the members alone has the same value.
-// (Maidstone, Hocking, Rigaill, Fearnhead 2017, Stat. Comput. 27:519-533, treat
-// the case without a minimum length.)
+// An envelope is the lower envelope, over the level u of the last segment, of the
+// costs that go with the possible starts of that segment. Each start's cost is
+// piecewise quadratic in u.
 type envelope struct {
-	lo     float64 // all means lie in [lo, hi]
-	hi     float64
+	lo, hi float64 // range of u
 	pieces []piece // from left to right, touching, together [lo, hi]
 	spare  []piece
 }
 
-// A piece is an interval of levels where one start is the lowest. It reaches
-// from the end of the piece before it (or lo) to end.
+// A piece is an interval of u in which one start is the lowest. It reaches from the
+// end of the piece before it, or lo, to end.
 type piece struct {
+	quadratic
 	end   float64
-	a, b  float64 // A(s), B(s)
-	c     float64 // P(s) - C(s)
 	start int
 }
 
-func (e *envelope) reset(lo, hi float64) {
-	e.lo, e.hi = lo, hi
-	e.pieces = e.pieces[:0]
+// A quadratic is c + 2 b u - a u^2.
+type quadratic struct{ a, b, c float64 }
+
+func (q quadratic) at(u float64) float64 { return q.c + (2*q.b-q.a*u)*u }
+
+func (q quadratic) plus(p quadratic) quadratic { return quadratic{q.a + p.a, q.b + p.b, q.c + p.c} }
+
+func (q quadratic) minus(p quadratic) quadratic { return quadratic{q.a - p.a, q.b - p.b, q.c - p.c} }
+
+// lowest is the minimum of a convex q over [from, to].
+func (q quadratic) lowest(from, to float64) float64 {
+	if q.a < 0 {
+		return q.at(min(to, max(from, q.b/q.a)))
+	}
+	return min(q.at(from), q.at(to))
 }
 
-// add puts in the start s with past cost p, where m are the sums before s.
-func (e *envelope) add(s int, p float64, m moment) {
-	n := piece{e.hi, m.w, m.wy, p - m.wyy, s}
+// add puts in a start whose cost n, the same for all u in range, must be such
+// that its difference from each member is concave: n.a not less than theirs. A
+// member keeps the levels where it is not higher than n.
+func (e *envelope) add(n piece) {
 	if len(e.pieces) == 0 {
+		n.end = e.hi
 		e.pieces = append(e.pieces, n)
 		return
 	}
 	out := e.spare[:0]
-	lo := e.lo
-	fresh := false // the last piece of out is n's
+	lo, fresh := e.lo, false // fresh: the last piece of out is n's
 	give := func(end float64) {
-		if fresh {
+		if n.end = end; fresh {
 			out[len(out)-1].end = end
 			return
 		}
-		n.end = end
 		out = append(out, n)
 		fresh = true
 	}
-	for _, r := range e.pieces {
-		// n minus r, which is concave: d0 + 2 d1 u - d2 u^2. r stays where
-		// this is not negative.
+	for i := range e.pieces {
+		r := &e.pieces[i]
 		hi := r.end
-		d0, d1, d2 := n.c-r.c, n.b-r.b, n.a-r.a
-		left := d0+(2*d1-d2*lo)*lo >= 0
-		right := d0+(2*d1-d2*hi)*hi >= 0
-		if left && right {
-			out = append(out, r)
-			fresh, lo = false, hi
-			continue
-		}
+		d := n.minus(r.quadratic)
 		from, to := lo, hi
-		if !left || !right {
-			from, to = span(d0, d1, d2, lo, hi, left, right)
+		if left, right := d.at(lo) >= 0, d.at(hi) >= 0; !left || !right {
+			from, to = d.positive(lo, hi, left, right)
 		}
-		if from >= to {
+		switch {
+		case from > to || from == to && lo < hi:
 			give(hi)
-			lo = hi
-			continue
-		}
-		if from > lo {
-			give(from)
-		}
-		r.end = to
-		out = append(out, r)
-		fresh = false
-		if to < hi {
-			give(hi)
+		default:
+			if from > lo {
+				give(from)
+			}
+			out = append(out, *r)
+			out[len(out)-1].end = to
+			if fresh = false; to < hi {
+				give(hi)
+			}
 		}
 		lo = hi
 	}
 	e.spare, e.pieces = e.pieces, out
 }
 
-// span is the part of [lo, hi] where d0 + 2 d1 u - d2 u^2 is not negative, given
-// whether it holds at the ends; it is empty when from >= to.
-func span(d0, d1, d2, lo, hi float64, left, right bool) (from, to float64) {
-	if d2 <= 0 { // a line
-		if !left && !right {
-			return hi, lo
-		}
-		u := min(hi, max(lo, -d0/(2*d1)))
-		if left {
-			return lo, u
-		}
-		return u, hi
+// positive is the interval of [lo, hi] where d, concave, is not negative, given
+// whether it is so at lo and at hi. from > to when there is none.
+func (d quadratic) positive(lo, hi float64, left, right bool) (from, to float64) {
+	disc := d.b*d.b + d.a*d.c
+	if !left && !right && !(lo < hi && d.a > 0 && disc > 0) {
+		return hi, lo - 1
 	}
-	disc := d1*d1 + d0*d2
-	if !(disc > 0) && !left && !right {
-		return hi, lo
-	}
-	// The two roots, without cancellation: their product is -d0/d2.
-	q := d1 + math.Copysign(math.Sqrt(max(0, disc)), d1)
-	u, v := q/d2, q/d2
+	// The roots are (b ± sqrt(disc))/a, with product -c/a. The one of greater
+	// magnitude comes first, so that nothing cancels; a may be 0.
+	q := d.b + math.Copysign(math.Sqrt(max(0, disc)), d.b)
+	u, v := 0.0, 0.0
 	if q != 0 {
-		v = -d0 / q
+		u, v = -d.c/q, q/d.a
 	}
-	if u > v {
+	if q < 0 {
 		u, v = v, u
 	}
 	from, to = lo, hi
@@ -135,43 +106,4 @@ func span(d0, d1, d2, lo, hi float64, left, right bool) (from, to float64) {
 		to = min(hi, max(lo, v))
 	}
 	return from, to
-}
-
-// min gives the least cost of a segmentation of the samples up to t, whose sums
-// are m, and the start of its last segment; +Inf and 0 when there is none.
-func (e *envelope) min(m moment) (float64, int32) {
-	best, start := math.Inf(1), 0
-	for i := range e.pieces {
-		p := &e.pieces[i]
-		v := p.c + m.wyy
-		if dw := m.w - p.a; dw > 0 {
-			d := m.wy - p.b
-			v -= d * d / dw
-		}
-		if v < best {
-			best, start = v, p.start
-		}
-	}
-	return best, int32(start)
-}
-
-// searchL2 is searchAny with functional pruning.
-func searchL2(c *L2, penalty float64, o Options) []int32 {
-	n := c.Len()
-	best := make([]float64, n+1)
-	from := make([]int32, n+1)
-	best[0] = -penalty
-	var e envelope
-	e.reset(c.lo, c.hi)
-	next := 0
-	border := o.starts()
-	for t := 1; t <= n; t++ {
-		for latest := border.upTo(t); next <= latest; next++ {
-			if !math.IsInf(best[next], 1) {
-				e.add(next, best[next]+penalty, c.sums[next])
-			}
-		}
-		best[t], from[t] = e.min(c.sums[t])
-	}
-	return from
 }

@@ -15,7 +15,8 @@ import (
 // linearly instead of squared; it still counts, so a long enough run of
 // outliers becomes a segment (Huber 1964, Ann. Math. Stat. 35:73-101).
 type Huber struct {
-	y, w []float64
+	series
+	y, w []float64 // y less the centre, 0 where w is 0
 	k    float64
 }
 
@@ -26,24 +27,25 @@ func NewHuber(y, w []float64, k float64) (*Huber, error) {
 	if !(k > 0) || math.IsInf(k, 1) {
 		return nil, fmt.Errorf("changepoint: Huber threshold is %v; it must be positive and finite", k)
 	}
-	if err := check(y, w); err != nil {
+	all, err := newSeries(y, w)
+	if err != nil {
 		return nil, err
 	}
-	c := &Huber{y: append([]float64(nil), y...), w: make([]float64, len(y)), k: k}
-	for i := range y {
-		if c.w[i] = weight(w, i); c.w[i] == 0 {
-			c.y[i] = 0
+	c := &Huber{series: all, y: make([]float64, len(y)), w: make([]float64, len(y)), k: k}
+	for i, v := range y {
+		if c.w[i] = weight(w, i); c.w[i] > 0 {
+			c.y[i] = v - c.centre
 		}
+	}
+	if r := max(c.hi, -c.lo) + k; math.IsInf(c.sums[len(y)].w*r*r, 1) {
+		return nil, errTooLarge
 	}
 	return c, nil
 }
 
-// Len is the number of samples.
-func (c *Huber) Len() int { return len(c.y) }
-
 // Of is the cost of [i, j); time is linear in its length.
 func (c *Huber) Of(i, j int) float64 {
-	u := c.Level(i, j)
+	u := c.level(i, j)
 	if math.IsNaN(u) {
 		return 0
 	}
@@ -60,7 +62,10 @@ func (c *Huber) Of(i, j int) float64 {
 }
 
 // Level is the minimiser for [i, j), NaN when nothing in it has weight.
-func (c *Huber) Level(i, j int) float64 {
+func (c *Huber) Level(i, j int) float64 { return c.level(i, j) + c.centre }
+
+// level is the same less the centre.
+func (c *Huber) level(i, j int) float64 {
 	lo, hi := math.Inf(1), math.Inf(-1)
 	var total, u float64
 	for t := i; t < j; t++ {

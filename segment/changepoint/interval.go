@@ -19,6 +19,9 @@ func Interval(change int, step, before, after, level float64) (low, high int, er
 	if err != nil {
 		return 0, 0, err
 	}
+	if h-l > 1e15 {
+		return 0, 0, fmt.Errorf("changepoint: a step of %v in noise of variance %v and %v has an interval wider than can be counted", step, before, after)
+	}
 	return change + int(math.Floor(l)), change + int(math.Ceil(h)), nil
 }
 
@@ -89,7 +92,7 @@ func quantile(here, there, tail float64) float64 {
 	for beyond(hi, here, there) > tail {
 		lo, hi = hi, 2*hi
 	}
-	for hi-lo > 1e-12*hi {
+	for range 100 {
 		if mid := lo + (hi-lo)/2; beyond(mid, here, there) > tail {
 			lo = mid
 		} else {

@@ -23,7 +23,11 @@ type Options struct {
 	MinSpan float64
 }
 
-func (o Options) check(n int) error {
+func (o Options) check(c Cost) error {
+	if c == nil {
+		return fmt.Errorf("changepoint: no cost")
+	}
+	n := c.Len()
 	if n < 1 {
 		return fmt.Errorf("changepoint: no samples")
 	}

@@ -18,7 +18,7 @@ type Solution struct {
 // Search is called about twice for each solution. There are many solutions at
 // low penalties, about as many as there are samples at 0.
 func Path(c Cost, low, high float64, o Options) ([]Solution, error) {
-	if err := o.check(c.Len()); err != nil {
+	if err := o.check(c); err != nil {
 		return nil, err
 	}
 	for _, p := range []float64{low, high} {

@@ -13,36 +13,60 @@ import (
 // sum of costs without the penalties. When several segmentations are equally
 // good one of them is returned, always the same.
 //
-// The penalty must be finite and not negative. For *L2 pruning is functional
-// and time is near-linear in n; for other costs it is by inequality and
+// The penalty must be finite and not negative. For *L2 and *Huber pruning is
+// functional and time near-linear in n; for other costs it is by inequality and
 // time lies between linear (many changes) and quadratic (few).
 func Search(c Cost, penalty float64, o Options) ([]int, float64, error) {
-	n := c.Len()
-	if err := o.check(n); err != nil {
+	if err := o.check(c); err != nil {
 		return nil, 0, err
 	}
 	if err := checkPenalty(penalty); err != nil {
 		return nil, 0, err
 	}
-	if !o.fits(n) {
-		return whole(c)
+	if !o.fits(c.Len()) {
+		return total(c, []int{})
 	}
-	var from []int32
-	var err error
-	if l2, ok := c.(*L2); ok {
-		from = searchL2(l2, penalty, o)
-	} else {
-		from, err = searchAny(c, penalty, o)
-	}
-	if err != nil {
-		return nil, 0, err
+	n := c.Len()
+	// best[t] is the least cost of the first t samples, with one penalty for
+	// each segment; the last of them starts at from[t].
+	best := make([]float64, n+1)
+	from := make([]int32, n+1)
+	last := newLastSegment(c, penalty)
+	border := o.starts()
+	for t := 1; t <= n; t++ {
+		sum, start, err := last.upTo(t, border.upTo(t), best)
+		if err != nil {
+			return nil, 0, err
+		}
+		best[t], from[t] = sum+penalty, start
 	}
 	changes := []int{}
-	for t := int(from[n]); t > 0; t = int(from[t]) {
-		changes = append(changes, t)
+	for t := from[n]; t > 0; t = from[t] {
+		changes = append(changes, int(t))
 	}
 	slices.Reverse(changes)
 	return total(c, changes)
+}
+
+// A lastSegment finds the best start of the last segment, for one end after
+// another.
+//
+// upTo gives the least past[s] + C(s, t) over 0 <= s <= latest and the s that
+// reaches it; +Inf when there is none. It is called with t = 1, 2, ..., n, with
+// latest < t never falling, and past[s] final once s <= latest. past[s] is +Inf
+// for a start that cannot be.
+type lastSegment interface {
+	upTo(t, latest int, past []float64) (sum float64, start int32, err error)
+}
+
+func newLastSegment(c Cost, penalty float64) lastSegment {
+	switch c := c.(type) {
+	case *L2:
+		return newL2Last(c)
+	case *Huber:
+		return newHuberLast(c)
+	}
+	return &anyLast{c: c, penalty: penalty}
 }
 
 func checkPenalty(penalty float64) error {
@@ -52,10 +76,8 @@ func checkPenalty(penalty float64) error {
 	return nil
 }
 
-// whole is the segmentation without a change.
-func whole(c Cost) ([]int, float64, error) { return total(c, []int{}) }
-
-// total adds up the costs of the segments between the changes.
+// total adds up the costs of the segments between the changes, which it passes
+// on.
 func total(c Cost, changes []int) ([]int, float64, error) {
 	var sum float64
 	i := 0
@@ -64,9 +86,9 @@ func total(c Cost, changes []int) ([]int, float64, error) {
 		if k < len(changes) {
 			j = changes[k]
 		}
-		v := c.Of(i, j)
-		if math.IsNaN(v) || math.IsInf(v, -1) {
-			return nil, 0, badCost(i, j, v)
+		v, err := of(c, i, j)
+		if err != nil {
+			return nil, 0, err
 		}
 		sum += v
 		i = j
@@ -74,72 +96,11 @@ func total(c Cost, changes []int) ([]int, float64, error) {
 	return changes, sum, nil
 }
 
-func badCost(i, j int, v float64) error {
-	return fmt.Errorf("changepoint: the cost of [%d, %d) is %v", i, j, v)
-}
-
-// searchAny is PELT (Killick, Fearnhead, Eckley 2012) made right for a minimum
-// length. With F(0) = -penalty and
-//
-//	F(t) = min over s <= latest(t) of F(s) + C(s, t) + penalty,
-//
-// suppose F(s) + C(s, t) >= F(t) for some s < t. Then for every end T that
-// allows the start t,
-//
-//	F(s) + C(s, T) >= F(s) + C(s, t) + C(t, T) >= F(t) + C(t, T),
-//
-// so s is not needed for T. For an end T too close to t the argument fails,
-// because [t, T) is too short to be a segment; a start s so beaten therefore
-// lives on until latest(T) reaches t. Dropping it at once, as the method does
-// without a minimum length, loses optima.
-//
-// The result holds for each t the start of the last segment of the optimum for
-// the first t samples.
-func searchAny(c Cost, penalty float64, o Options) ([]int32, error) {
-	type start struct {
-		s    int
-		sum  float64 // F(s) + C(s, t)
-		upto int     // not needed for ends that allow this start
+// of is c.Of(i, j), refused when it makes no sense.
+func of(c Cost, i, j int) (float64, error) {
+	v := c.Of(i, j)
+	if math.IsNaN(v) || math.IsInf(v, -1) {
+		return 0, fmt.Errorf("changepoint: the cost of [%d, %d) is %v", i, j, v)
 	}
-	n := c.Len()
-	best := make([]float64, n+1)
-	from := make([]int32, n+1)
-	best[0] = -penalty
-	var live []start
-	next := 0
-	border := o.starts()
-	for t := 1; t <= n; t++ {
-		latest := border.upTo(t)
-		for ; next <= latest; next++ {
-			if !math.IsInf(best[next], 1) {
-				live = append(live, start{s: next, upto: math.MaxInt})
-			}
-		}
-		best[t] = math.Inf(1)
-		kept := live[:0]
-		for _, l := range live {
-			if l.upto <= latest {
-				continue
-			}
-			v := c.Of(l.s, t)
-			if math.IsNaN(v) || math.IsInf(v, -1) {
-				return nil, badCost(l.s, t, v)
-			}
-			l.sum = best[l.s] + v
-			if l.sum+penalty < best[t] {
-				best[t], from[t] = l.sum+penalty, int32(l.s)
-			}
-			kept = append(kept, l)
-		}
-		live = kept
-		if math.IsInf(best[t], 1) {
-			continue
-		}
-		for i := range live {
-			if l := &live[i]; l.upto == math.MaxInt && l.sum >= best[t] {
-				l.upto = t
-			}
-		}
-	}
-	return from, nil
+	return v, nil
 }
