@@ -30,8 +30,11 @@ type Planned struct {
 // A set is one pass through the innermost repeated group that holds two or
 // more work reps. Where there is no such group, a repeat is a set, and so are
 // single work steps that follow each other.
+//
+// A "quicker" step within a repeat is to be quicker than at the pass before;
+// outside repeats, than the rep before it in its set.
 func (w Workout) Expand() []Planned {
-	u := unroller{work: Steady}
+	u := unroller{work: Steady, last: map[*Item]int{}}
 	items := w.Normal().Items
 	if hasManner(items, Work) {
 		u.work = Work
@@ -46,26 +49,27 @@ type unroller struct {
 	work     Manner // the manner that counts as work here
 	out      []Planned
 	set, rep int
-	newSet   bool // the next rep opens a set
+	newSet   bool          // the next rep opens a set
+	last     map[*Item]int // number of the last rep of each step written
 }
 
 // items unrolls a sequence. Inside a set the numbering of sets is at rest.
 // Pass and passes place the sequence within the innermost repeat around it.
 func (u *unroller) items(items []Item, inSet bool, pass, passes int) {
-	for _, it := range items {
-		if it.Count <= 1 {
-			if len(it.Body) > 0 {
-				u.items(it.Body, inSet, pass, passes)
-			} else {
-				u.step(it.Step, false, pass, passes)
-			}
-			continue
+	for i := range items {
+		it := &items[i]
+		switch {
+		case it.Count > 1:
+			u.repeat(it, inSet)
+		case len(it.Body) > 0:
+			u.items(it.Body, inSet, pass, passes)
+		default:
+			u.step(it, it.Step, pass, passes)
 		}
-		u.repeat(it, inSet)
 	}
 }
 
-func (u *unroller) repeat(it Item, inSet bool) {
+func (u *unroller) repeat(it *Item, inSet bool) {
 	reps := 1
 	if len(it.Body) > 0 {
 		reps = min(u.workReps(it.Body), 2)
@@ -84,10 +88,10 @@ func (u *unroller) repeat(it Item, inSet bool) {
 		if len(it.Body) > 0 {
 			u.items(it.Body, inSet || passIsSet || wholeIsSet, k, it.Count)
 		} else {
-			u.step(it.Step, false, k, it.Count)
+			u.step(it, it.Step, k, it.Count)
 		}
 		if it.Rest != nil && k < it.Count {
-			u.step(*it.Rest, true, k, it.Count-1)
+			u.step(nil, *it.Rest, k, it.Count-1)
 		}
 	}
 	if passIsSet || wholeIsSet {
@@ -95,24 +99,32 @@ func (u *unroller) repeat(it Item, inSet bool) {
 	}
 }
 
-func (u *unroller) step(s Step, rest bool, pass, passes int) {
+// step adds one step; from is where it is written, nil for a rest.
+func (u *unroller) step(from *Item, s Step, pass, passes int) {
 	if len(u.out) >= MaxPlanned {
 		return
 	}
-	p := Planned{Index: len(u.out), Step: s, Rest: rest}
-	first := false
-	if s.Manner == u.work && !rest {
+	p := Planned{Index: len(u.out), Step: s, Rest: from == nil, Goal: goalOf(s.Target, pass, passes)}
+	if s.Manner == u.work && !p.Rest {
+		before := u.rep // in the set
 		if u.newSet || u.set == 0 {
 			u.set++
 			u.newSet = false
-			first = true
+			before = 0
+		}
+		if pass > 1 {
+			before = u.last[from]
+		} else if passes > 1 {
+			before = 0
 		}
 		u.rep++
+		u.last[from] = u.rep
 		p.Role = segment.Work
+		if p.Goal.Kind == QuickerGoal {
+			p.Goal.Than, p.Goal.First = before, before == 0
+		}
 	}
 	p.Set, p.Rep = u.set, u.rep
-	p.Goal = goalOf(s.Target, pass, passes)
-	p.Goal.First = p.Goal.Kind == QuickerGoal && first
 	u.out = append(u.out, p)
 }
 

@@ -7,7 +7,7 @@ type GoalKind string
 const (
 	NoGoal         GoalKind = ""
 	PaceGoal       GoalKind = "pace"       // Pace, LowPace, HighPace; EndPace when it changes within the step
-	QuickerGoal    GoalKind = "quicker"    // QuickerBy, Tolerance, First
+	QuickerGoal    GoalKind = "quicker"    // QuickerBy, Tolerance, Than, First
 	HeartGoal      GoalKind = "heart"      // LowBPM, HighBPM
 	UnresolvedGoal GoalKind = "unresolved" // Name
 )
@@ -25,7 +25,8 @@ type Goal struct {
 	Tolerance float64 // as written; 0 when unsaid
 
 	QuickerBy float64 // what each rep must gain; 0 is "any"
-	First     bool    // the first rep of its set, which has none to be quicker than
+	Than      int     // the rep it must be quicker than; 0 for the first
+	First     bool    // the first of its row, which has none to be quicker than
 
 	LowBPM, HighBPM float64 // beats/min; 0 is open
 

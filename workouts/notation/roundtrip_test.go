@@ -235,7 +235,9 @@ func check(t *testing.T, src string) {
 	if a, b := strings.Count(src, "#"), strings.Count(formatted, "#"); a > 0 && b == 0 && strings.Contains(src, "\n#") {
 		t.Fatalf("%q lost its comments: %q", src, formatted)
 	}
-	Explain(workouts.NewAthlete().Outline(w), false)
+	if profile := workouts.NewAthlete().Outline(w).Profile(40); utf8.RuneCountInString(profile) > 40 {
+		t.Fatalf("%q has the profile %q", src, profile)
+	}
 }
 
 func checkDiagnostics(t *testing.T, src string, err error) {
