@@ -46,9 +46,17 @@ func stepFromBlock(b segment.Block) Step {
 			s.Target = Target{Kind: PaceTarget, From: MakePace(math.Round(b.Pace), PerKm)}
 		}
 	default:
-		s.Manner = Manner(b.Manner)
-		if b.Role == segment.Stop {
+		switch m := Manner(b.Manner); {
+		case b.Role == segment.Stop:
+			s.Manner, s.Amount = Stand, amountFromBlock(segment.Amount{Seconds: b.Amount.Seconds})
+		case m == Stand && s.Amount.Kind != Distance:
 			s.Manner = Stand
+		case m == Stand: // over a distance, which nobody stands
+			s.Manner = Walk
+		case m == Float, m == Easy, m == Walk:
+			s.Manner = m
+		default:
+			s.Manner = Jog
 		}
 	}
 	return s
