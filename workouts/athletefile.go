@@ -322,7 +322,7 @@ func (r *athleteReader) whole() {
 // or, for an inline table, within it. Failing all it is the first line.
 func (r *athleteReader) find(key toml.Key, value bool) (line, column, length int) {
 	heading := ""
-	want := strings.Join(key, ".")
+	want := plainKey(strings.Join(key, "."))
 	for n, text := range r.lines {
 		text = strings.TrimRight(text, "\r")
 		trimmed := strings.TrimSpace(text)

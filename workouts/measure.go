@@ -41,9 +41,11 @@ func ParsePace(s string) (Pace, error) {
 			v, err = strconv.ParseFloat(text, 64)
 		} else {
 			// The tenth of a second is written after the clock.
-			clock, tenth, _ := strings.Cut(text, ".")
+			clock, tenth, fine := strings.Cut(text, ".")
 			v, err = ParseClock(clock)
-			if d, terr := strconv.ParseUint("0"+tenth, 10, 8); terr != nil || len(tenth) > 1 {
+			if fine && len(tenth) != 1 {
+				err = bad
+			} else if d, e := strconv.ParseUint("0"+tenth, 10, 8); e != nil {
 				err = bad
 			} else {
 				v = math.Round(v*10+float64(d)) / 10
