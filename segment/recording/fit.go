@@ -20,6 +20,10 @@ import (
 // FIT counts seconds from 1989-12-31T00:00:00Z (FIT profile, date_time).
 const fitEpoch = 631065600
 
+// usualRecord is about the size of a record in a file, in bytes; more room than
+// needed is given back when the recording is made.
+const usualRecord = 36
+
 // semicircle is a FIT unit of angle in degrees.
 const semicircle = 180.0 / (1 << 31)
 
@@ -44,6 +48,7 @@ func readFIT(name string, data []byte, lim limits) ([]*Recording, error) {
 		}
 		f := &fitReader{builder: newBuilder(name, "fit", lim)}
 		f.hasClock = true
+		f.points = make([]point, 0, min(len(rest)/usualRecord, lim.records))
 		size, stopped := f.decode(rest, int64(at))
 		recs, err := f.recordings(stopped)
 		switch {

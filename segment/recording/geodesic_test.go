@@ -62,7 +62,8 @@ func TestGeodesicProperties(t *testing.T) {
 		there := Geodesic(lat, lon, lat+dLat, lon+dLon)
 		back := Geodesic(lat+dLat, lon+dLon, lat, lon)
 		round := greatCircle(lat, lon, lat+dLat, lon+dLon)
-		return math.Abs(there-back) < 1e-6 && math.Abs(there-round) <= .006*round+1e-6
+		plane := nearby(lat, lon, lat+dLat, lon+dLon)
+		return math.Abs(there-back) < 1e-6 && math.Abs(there-round) <= .006*round+1e-6 && math.Abs(there-plane) <= .001*there
 	}
 	if err := quick.Check(check, &quick.Config{MaxCount: 2000}); err != nil {
 		t.Error(err)

@@ -91,7 +91,7 @@ func (r *Recording) trackLength() float64 {
 			continue
 		}
 		if last >= 0 {
-			d := Geodesic(r.Latitude.Value[last], r.Longitude.Value[last], r.Latitude.Value[i], r.Longitude.Value[i])
+			d := nearby(r.Latitude.Value[last], r.Longitude.Value[last], r.Latitude.Value[i], r.Longitude.Value[i])
 			if d < 10 {
 				continue
 			}
@@ -129,7 +129,7 @@ func (r *Recording) judgePace() {
 				continue
 			}
 			if last >= 0 {
-				total += Geodesic(r.Latitude.Value[last], r.Longitude.Value[last], r.Latitude.Value[i], r.Longitude.Value[i])
+				total += nearby(r.Latitude.Value[last], r.Longitude.Value[last], r.Latitude.Value[i], r.Longitude.Value[i])
 			}
 			at, metres = append(at, r.T[i]), append(metres, total)
 			last = i

@@ -89,12 +89,18 @@ func (u *unpacker) inflate(name string, z io.Reader, nesting int, yield func(*Re
 		return yield(nil, refuse(name, ErrTooLarge, fmt.Sprintf("has more than %d bytes when decompressed", u.bytes),
 			"a recording of one run is far smaller; is it the right file?"))
 	case len(data) == 0 && err != nil:
-		return yield(nil, refuse(name, ErrDamaged, "is compressed and damaged: "+err.Error(), "copy it again"))
+		return yield(nil, damagedBelow(name, err))
 	case len(data) == 0:
 		return yield(nil, refuse(name, ErrEmpty, "is empty", "copy it from the device again"))
 	}
+	if err != nil && isTable(data) {
+		data = data[:bytes.LastIndexByte(data, '\n')+1] // the last row of a table may lack digits
+	}
 	for r, readErr := range u.open(name, data, nesting+1) {
-		if r != nil && err != nil {
+		switch {
+		case err != nil && readErr != nil:
+			readErr = damagedBelow(name, err)
+		case err != nil:
 			r.warnAll(CutShort, "the compressed file is damaged ("+err.Error()+"), and what came before was read")
 		}
 		if !yield(r, readErr) {
@@ -102,6 +108,10 @@ func (u *unpacker) inflate(name string, z io.Reader, nesting int, yield func(*Re
 		}
 	}
 	return true
+}
+
+func damagedBelow(name string, err error) error {
+	return refuse(name, ErrDamaged, "is compressed and damaged: "+err.Error(), "copy it again")
 }
 
 // unzip opens the files of a zip archive.
@@ -175,6 +185,12 @@ func sniffs(data io.Reader) bool {
 	}
 	text, _ := plainText(head)
 	return textFormat(text) != unknownFormat
+}
+
+// isTable tells whether data is a CSV table.
+func isTable(data []byte) bool {
+	text, _ := plainText(data[:min(len(data), 4096)])
+	return binaryFormat(data) == unknownFormat && textFormat(text) == csvFormat
 }
 
 // knownName tells whether a file name ends as a recording's does.
