@@ -149,6 +149,7 @@ type amountFit struct {
 	next   float64 // cost of the best reading of the other kind or size
 	second Amount
 	free   bool
+	none   bool // there is nothing to measure: reps that touch
 }
 
 // fitAmount finds the amount that explains the stretches best. Densities are
@@ -168,6 +169,9 @@ func fitAmount(obs []sight, h habit) amountFit {
 	n := float64(len(obs))
 	if n == 0 {
 		return amountFit{}
+	}
+	if obs[0].seconds == 0 { // a change of pace without a recovery
+		return amountFit{none: true}
 	}
 	lpd := math.Log(plainDensity)
 	// In time.

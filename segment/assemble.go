@@ -118,8 +118,10 @@ func partBlocks(r reading, parts []part, base, passes int) []Block {
 		switch {
 		case p.passes > 0:
 			b := Block{Count: p.passes, Body: partBlocks(r, p.inner, from, p.passes)}
-			rest := restBlock(r, p.rest, from+(p.to-p.from+1)/p.passes-1)
-			b.Rest = &rest
+			if !p.rest.none {
+				rest := restBlock(r, p.rest, from+(p.to-p.from+1)/p.passes-1)
+				b.Rest = &rest
+			}
 			out = append(out, b)
 		case p.from == p.to:
 			out = append(out, repBlock(r, p.work, from))
@@ -129,7 +131,7 @@ func partBlocks(r reading, parts []part, base, passes int) []Block {
 			b.Rest = &rest
 			out = append(out, b)
 		}
-		if p.after != nil {
+		if p.after != nil && !p.after.none {
 			out = append(out, restBlock(r, p.after, base+p.to))
 		}
 	}

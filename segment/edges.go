@@ -3,47 +3,60 @@ package segment
 import (
 	"math"
 
+	"example.org/rungs/segment/recording"
 	"example.org/rungs/segment/signal"
 )
 
-// Delays between what a runner does and what a device shows, taken out of edges
-// (s). A runner needs time to change speed, so the middle of the change comes
-// about settleS after the intent; the odometer lags behind by odometerS, device
-// speed by Trace.LagS (measured against the odometer where possible).
+// Delays between what a runner does and what a device shows, s. A runner needs
+// time to change speed, so the change seems to begin settleS after the intent
+// and to be half done halfS after it; the odometer lags odometerS behind. The
+// delay of device speed is measured in each recording.
 const (
-	settleS   = 1.3
+	settleS   = 1.0
+	halfS     = 1.3
 	odometerS = 0.9
 )
 
-// A refined edge is a moment and its standard error, s.
+// An edge is a moment of changing intent and its standard error, s.
 type edge struct{ at, se float64 }
 
-// refine places the edge between two pieces of levels before and after on the
-// odometer, which is less smoothed than device speed: the moment at which the
-// distance covered leaves the one line and joins the other. That is the least
-// squares position of the step (the extreme of distance minus mean level times
-// time), then moved within a few seconds to where the areas balance, which is
-// finer than the sampling.
-func refine(tr *signal.Trace, before, after piece) edge {
+// placeEdges refines rough edges, given as the pieces that meet there. Device
+// speed is the sharper witness where there is one, the odometer elsewhere; lap
+// presses near by are taken as further witnesses.
+func (j *judge) placeEdges(meets [][2]piece, laps []recording.Lap) []edge {
+	out := make([]edge, len(meets))
+	for i, m := range meets {
+		out[i] = onOdometer(j.tr, m[0], m[1])
+	}
+	if j.tr.Device {
+		for i, e := range onDevice(j.tr.DeviceSpeed, meets) {
+			if e.se > 0 {
+				out[i] = blend(e, out[i])
+			}
+		}
+	}
+	return pressed(out, laps)
+}
+
+// blend weighs two estimates of one edge by their precision.
+func blend(a, b edge) edge {
+	wa, wb := 1/sq(a.se), 1/sq(b.se)
+	if math.Abs(a.at-b.at) > 3*math.Hypot(a.se, b.se) { // they see different things
+		return edge{a.at, math.Hypot(a.se, 0.5*(a.at-b.at))}
+	}
+	return edge{(wa*a.at + wb*b.at) / (wa + wb), 1 / math.Sqrt(wa+wb)}
+}
+
+// onOdometer places the edge between two pieces on the odometer: the moment at
+// which the distance covered leaves the one line and joins the other. That is
+// the least squares position of a step (the extreme of distance minus mean
+// level times time), then moved within a few seconds to where the areas
+// balance, which is finer than the sampling.
+func onOdometer(tr *signal.Trace, before, after piece) edge {
 	at := float64(after.lo)
 	reach := func(p piece) float64 { return math.Min(20, 0.45*p.seconds()) }
 	wl, wr := reach(before), reach(after)
-	inner := func(p piece, fromStart bool) float64 {
-		// The level near the edge, not over the whole piece: reps fade and jogs
-		// begin with a walk.
-		guard := math.Min(6, 0.2*p.seconds())
-		lo, hi := float64(p.lo)+guard, float64(p.hi)-guard
-		if fromStart {
-			hi = math.Min(hi, lo+60)
-		} else {
-			lo = math.Max(lo, hi-60)
-		}
-		if hi-lo < 3 {
-			return p.mean
-		}
-		return (tr.DistanceAt(hi) - tr.DistanceAt(lo)) / (hi - lo)
-	}
-	a, b := inner(before, false), inner(after, true)
+	a, b := nearLevel(tr, before, false), nearLevel(tr, after, true)
 	step := b - a
 	if math.Abs(step) < 0.15 || wl < 2 || wr < 2 {
 		return edge{at, 8}
@@ -59,63 +72,216 @@ func refine(tr *signal.Trace, before, after piece) edge {
 			best, bestAt = v, t
 		}
 	}
-	// Balance of areas close by.
 	w := math.Max(5, 1.5*tr.Step)
 	s, e := math.Max(bestAt-w, float64(before.lo)), math.Min(bestAt+w, float64(after.hi))
 	area := (b*e - a*s - (tr.DistanceAt(e) - tr.DistanceAt(s))) / step
 	if math.Abs(area-bestAt) < w {
 		bestAt = area
 	}
-	noise := tr.Noise.LongRun / math.Abs(step)
-	se := math.Sqrt(sq(0.9) + sq(noise)*2*w/3 + sq(tr.Step-1)/12)
-	return edge{bestAt - settleS - odometerS, math.Min(se, 10)}
+	noise := tr.Noise.Odometer / math.Abs(step)
+	se := math.Sqrt(sq(0.7) + sq(noise)*2*w/2 + sq(tr.Step-1)/12)
+	return edge{bestAt - halfS - odometerS, math.Min(se, 10)}
+}
+
+// nearLevel is the speed of a piece near the edge at its start or end, not over
+// the whole piece: reps fade, and jogs begin with a walk.
+func nearLevel(tr *signal.Trace, p piece, atStart bool) float64 {
+	guard := math.Min(6, 0.2*p.seconds())
+	lo, hi := float64(p.lo)+guard, float64(p.hi)-guard
+	if atStart {
+		hi = math.Min(hi, lo+60)
+	} else {
+		lo = math.Max(lo, hi-60)
+	}
+	if hi-lo < 3 {
+		return p.mean
+	}
+	return (tr.DistanceAt(hi) - tr.DistanceAt(lo)) / (hi - lo)
+}
+
+// onDevice fits to device speed at every edge what a smoothing device shows of
+// a step: nothing before the onset, then an exponential approach. The time
+// constant is common to all edges up and to all edges down, since devices
+// smooth the two differently; the one with the least squares is taken. Edges
+// that cannot be fitted have a zero standard error.
+func onDevice(v []float64, meets [][2]piece) []edge {
+	taus := [...]float64{0.6, 1.2, 2, 3, 4, 5.5, 7.5, 10}
+	type fit struct{ at, rss, step, n float64 }
+	fits := make([][len(taus)]fit, len(meets))
+	var total [2][len(taus)]float64
+	direction := func(m [2]piece) int {
+		if m[1].mean > m[0].mean {
+			return 0
+		}
+		return 1
+	}
+	for i, m := range meets {
+		lo := max(m[0].lo, m[1].lo-18, m[1].lo-(m[1].lo-m[0].lo)*2/3)
+		hi := min(m[1].hi, m[1].lo+24, len(v))
+		if hi-lo < 10 {
+			continue
+		}
+		y := v[lo:hi]
+		for k, tau := range taus {
+			f := fit{rss: math.Inf(1), n: float64(len(y))}
+			for half := 2; half < 2*len(y)-6; half++ { // onsets every half second
+				onset := float64(half) / 2
+				rss, step := stepResponse(y, onset, tau)
+				if rss < f.rss {
+					f.at, f.rss, f.step = float64(lo)+onset, rss, step
+				}
+			}
+			fits[i][k] = f
+			total[direction(m)][k] += f.rss
+		}
+	}
+	out := make([]edge, len(meets))
+	for i, m := range meets {
+		d := direction(m)
+		k := 0
+		for c := range taus {
+			if total[d][c] < total[d][k] {
+				k = c
+			}
+		}
+		f := fits[i][k]
+		if f.n == 0 || math.IsInf(f.rss, 1) || (f.step > 0) != (d == 0) || math.Abs(f.step) < 0.15 {
+			continue
+		}
+		noise := math.Sqrt(f.rss/f.n) / math.Abs(f.step)
+		out[i] = edge{f.at - settleS, math.Min(8, math.Sqrt(sq(0.6)+sq(4*noise)*math.Max(1, taus[k]/2)))}
+	}
+	return out
+}
+
+// stepResponse fits y = a + s*(1-exp(-(t-onset)/tau)) after the onset and y = a
+// before it, and returns the sum of squares left and the step s.
+func stepResponse(y []float64, onset, tau float64) (rss, step float64) {
+	var sg, sgg, sy, syy, syg float64
+	decay := math.Exp(-1 / tau)
+	left := 0.0 // exp(-(t-onset)/tau) once begun
+	begun := false
+	for i, x := range y {
+		g := 0.0
+		// Cell i is centred half a second after its border.
+		if t := float64(i) + 0.5 - onset; t > 0 {
+			if begun {
+				left *= decay
+			} else {
+				left, begun = math.Exp(-t/tau), true
+			}
+			g = 1 - left
+		}
+		sg, sgg, sy, syy, syg = sg+g, sgg+g*g, sy+x, syy+x*x, syg+x*g
+	}
+	n := float64(len(y))
+	vg := sgg - sg*sg/n
+	if vg < 1e-9 {
+		return math.Inf(1), 0
+	}
+	c := syg - sg*sy/n
+	return syy - sy*sy/n - c*c/vg, c / vg
+}
+
+// pressSE is how near to the change of intent a runner presses, s (common
+// practice, no source).
+const pressSE = 1.0
+
+// pressed lets lap presses speak: marks by hand or by a step that lie close to
+// at least half of the edges. Laps that a device made by itself do not count.
+func pressed(edges []edge, laps []recording.Lap) []edge {
+	var marks []float64
+	for _, l := range laps {
+		if l.Trigger == recording.ManualTrigger || l.Step >= 0 {
+			marks = append(marks, l.StartS)
+		}
+	}
+	near := make([]float64, len(edges))
+	hits := 0
+	for i, e := range edges {
+		near[i] = math.NaN()
+		for _, m := range marks {
+			if math.Abs(m-e.at) <= 2.5+2*e.se && !(math.Abs(near[i]-e.at) < math.Abs(m-e.at)) {
+				near[i] = m
+			}
+		}
+		if !math.IsNaN(near[i]) {
+			hits++
+		}
+	}
+	if hits < 3 || 2*hits < len(edges) {
+		return edges
+	}
+	for i, e := range edges {
+		if !math.IsNaN(near[i]) {
+			edges[i] = blend(edge{near[i], pressSE}, e)
+		}
+	}
+	return edges
 }
 
 // sharpen refines all edges of a reading and refits the amounts to them.
-func (j *judge) sharpen(r reading) reading {
+func (j *judge) sharpen(r reading, laps []recording.Lap) reading {
 	n := len(r.works)
-	starts, ends := make([]edge, n), make([]edge, n)
+	var meets [][2]piece
+	type ref struct{ start, end int } // indexes into meets, -1 for an end of the recording
+	refs := make([]ref, n)
+	meet := func(a, b piece) int {
+		meets = append(meets, [2]piece{a, b})
+		return len(meets) - 1
+	}
 	for i, w := range r.works {
 		sides := r.sides(i)
-		starts[i], ends[i] = edge{float64(w.lo), 2}, edge{float64(w.hi), 2}
-		if sides[0].seconds() >= 4 {
-			starts[i] = refine(j.tr, sides[0], w)
-		} else if w.lo <= 3 {
-			starts[i] = edge{0, 0.5}
+		refs[i] = ref{-1, -1}
+		switch {
+		case sides[0].joined:
+			refs[i].start = refs[i-1].end
+		case sides[0].seconds() >= 4:
+			refs[i].start = meet(sides[0].piece, w)
 		}
 		if sides[1].seconds() >= 4 {
-			ends[i] = refine(j.tr, w, sides[1])
-		} else if w.hi >= j.tr.Len()-3 {
-			ends[i] = edge{float64(j.tr.Len()), 0.5}
+			refs[i].end = meet(w, sides[1].piece)
 		}
 	}
+	placed := j.placeEdges(meets, laps)
+	r.starts, r.ends = make([]edge, n), make([]edge, n)
 	last := 0.0
-	for i := range n {
-		if starts[i].at < last {
-			starts[i].at = last
+	for i, w := range r.works {
+		at := func(k int, rough, limit float64) edge {
+			switch {
+			case k >= 0:
+				return placed[k]
+			case math.Abs(rough-limit) <= 3:
+				return edge{limit, 0.5}
+			}
+			return edge{rough, 2}
 		}
-		if ends[i].at < starts[i].at+2 {
-			ends[i].at = starts[i].at + 2
-		}
-		last = ends[i].at
+		r.starts[i] = at(refs[i].start, float64(w.lo), 0)
+		r.ends[i] = at(refs[i].end, float64(w.hi), float64(j.tr.Len()))
+		r.starts[i].at = max(r.starts[i].at, last)
+		r.ends[i].at = max(r.ends[i].at, r.starts[i].at+2)
+		last = r.ends[i].at
 	}
-	r.starts, r.ends = starts, ends
 	for i := range r.reps {
 		halted := r.reps[i].halted
-		r.reps[i] = j.between(starts[i], ends[i])
+		r.reps[i] = j.between(r.starts[i], r.ends[i])
 		r.reps[i].halted = halted
 		if i > 0 {
-			r.rests[i-1] = j.between(ends[i-1], starts[i])
+			if r.works[i].lo == r.works[i-1].hi {
+				r.rests[i-1] = stretch{}
+				continue
+			}
+			r.rests[i-1] = j.between(r.ends[i-1], r.starts[i])
 		}
 	}
 	r.easy = j.outerSpeed(r.labelling)
 	r.shape = consistentShape(r.reps, r.rests, j.work, j.rest)
 	if r.before.seconds() >= 60 {
-		s := j.between(edge{0, 0.5}, starts[0])
+		s := j.between(edge{0, 0.5}, r.starts[0])
 		r.warm = fitAmount([]sight{s.sight}, j.outer)
 	}
 	if r.after.seconds() >= 60 {
-		s := j.between(ends[n-1], edge{float64(j.tr.Len()), 0.5})
+		s := j.between(r.ends[n-1], edge{float64(j.tr.Len()), 0.5})
 		r.cool = fitAmount([]sight{s.sight}, j.outer)
 	}
 	return r
@@ -124,8 +290,7 @@ func (j *judge) sharpen(r reading) reading {
 // between is the stretch between two edges. Distances are read where the
 // odometer has caught up.
 func (j *judge) between(a, b edge) stretch {
-	shift := odometerS
-	d := j.tr.DistanceAt(b.at+shift) - j.tr.DistanceAt(a.at+shift)
+	d := j.tr.DistanceAt(b.at+odometerS) - j.tr.DistanceAt(a.at+odometerS)
 	s := stretch{sight: sight{seconds: b.at - a.at, metres: d, se: math.Hypot(a.se, b.se)}}
 	s.speed = d / max(s.seconds, 1)
 	s.moving = s.speed

@@ -246,7 +246,8 @@ func (l labelling) bridge() (labelling, bool) {
 	for i, b := range l.between {
 		if halt(b) {
 			k := len(out.works) - 1
-			out.works[k] = join(join(out.works[k], b), l.works[i+1])
+			moving := join(out.works[k], l.works[i+1]) // the level of the running alone
+			out.works[k] = moving
 			out.bridged[k] = true
 			continue
 		}
@@ -284,18 +285,51 @@ func (l labelling) without(i int) (labelling, bool) {
 }
 
 // halt reports whether a piece is a short time spent standing.
-func halt(p piece) bool { return p.mean < 0.9 && p.seconds() <= 75 }
+func halt(p piece) bool { return p.mean < 1.2 && p.seconds() <= 90 }
 
-// sides are the pieces before and after work i.
-func (l labelling) sides(i int) [2]piece {
-	out := [2]piece{l.before, l.after}
+// A side is what lies next to a rep: not work, or, where a rep changes pace
+// without a recovery, the other part of it.
+type side struct {
+	piece
+	joined bool
+}
+
+// sides are the neighbours of work i.
+func (l labelling) sides(i int) [2]side {
+	out := [2]side{{piece: l.before}, {piece: l.after}}
 	if i > 0 {
-		out[0] = l.between[i-1]
+		out[0].piece = l.between[i-1]
+		if out[0].hi == out[0].lo {
+			out[0] = side{l.works[i-1], true}
+		}
 	}
 	if i < len(l.between) {
-		out[1] = l.between[i]
+		out[1].piece = l.between[i]
+		if out[1].hi == out[1].lo {
+			out[1] = side{l.works[i+1], true}
+		}
 	}
 	return out
+}
+
+// step is the contrast of work w to a side, as a ratio minus one; towards a
+// joined side its size.
+func (s side) step(w piece) float64 {
+	c := w.mean/max(s.mean, 0.3) - 1
+	if s.joined {
+		return math.Abs(math.Log1p(c))
+	}
+	return c
+}
+
+// continuous reports whether the reps touch: one block.
+func (l labelling) continuous() bool {
+	for _, b := range l.between {
+		if b.hi > b.lo {
+			return false
+		}
+	}
+	return true
 }
 
 // key identifies a labelling by its edges.
@@ -312,21 +346,12 @@ func (l labelling) key() uint64 {
 // the second value is the median.
 func (l labelling) contrast() (least, typical float64) {
 	var all []float64
-	side := func(w, r piece) {
-		if r.seconds() >= 1 {
-			all = append(all, w.mean/max(r.mean, 0.3)-1)
-		}
-	}
 	for i, w := range l.works {
-		if i > 0 {
-			side(w, l.between[i-1])
-		} else if l.before.seconds() >= 30 {
-			side(w, l.before)
-		}
-		if i < len(l.between) {
-			side(w, l.between[i])
-		} else if l.after.seconds() >= 30 {
-			side(w, l.after)
+		for k, o := range l.sides(i) {
+			outer := k == 0 && i == 0 || k == 1 && i == len(l.works)-1
+			if o.seconds() >= 1 && (!outer || o.seconds() >= 30) {
+				all = append(all, o.step(w))
+			}
 		}
 	}
 	if len(all) == 0 {

@@ -28,6 +28,8 @@ type terms struct {
 	misfit   float64 // changes of speed inside reps that the reading leaves unexplained
 	ends     float64 // round amounts before and after
 	block    float64 // sharpness of the edges of a single block
+	frame    float64 // neither regular nor between easy running
+	left     float64 // work-like running that the reading leaves outside the reps
 	apart    float64 // how far work stands apart from how much speed varies inside a label
 	heart    float64 // whether the heart followed
 }
@@ -60,7 +62,7 @@ func newJudge(tr *signal.Trace, speed []float64, pieces []piece, track bool) *ju
 }
 
 // needed is the evidence, in nats, from which a structure is believed.
-const needed = 6
+const needed = 8.5
 
 func (j *judge) read(l labelling) reading {
 	r := reading{labelling: l}
@@ -91,13 +93,18 @@ func (j *judge) read(l labelling) reading {
 	r.terms.contrast = j.contrastOf(r)
 	r.terms.misfit = -j.misfit(l)
 	r.terms.ends = j.outerAmounts(&r)
-	if len(l.works) == 1 {
+	if l.continuous() {
 		r.terms.block = j.block(l)
 	}
 	r.terms.apart = j.apart(r)
 	r.terms.heart = j.heartFollows(r)
+	r.terms.left = -j.leftOver(r)
+	if n := float64(len(l.works)); n > 1 && l.before.seconds() < 120 && l.after.seconds() < 120 {
+		// A session without warm-up or cool-down is believed for its regularity.
+		r.terms.frame = -min(12, max(0, 2.5*n-r.terms.shape))
+	}
 	t := r.terms
-	r.evidence = t.shape + t.contrast + t.misfit + t.ends + t.block + t.apart + t.heart
+	r.evidence = t.left + t.frame + t.shape + t.contrast + t.misfit + t.ends + t.block + t.apart + t.heart
 	return r
 }
 
@@ -117,11 +124,11 @@ func (j *judge) edgeSE(l labelling, i int) float64 {
 		if r.hi <= r.lo {
 			return 0
 		}
-		d := max(w.mean-r.mean, 0.1)
+		d := max(math.Abs(w.mean-r.mean), 0.1)
 		return min(max(1, 1.7*sq(j.tr.Noise.LongRun/d)), 0.15*w.seconds()+2)
 	}
 	sides := l.sides(i)
-	return math.Hypot(one(sides[0]), one(sides[1]))
+	return math.Hypot(one(sides[0].piece), one(sides[1].piece))
 }
 
 // contrastOf weighs how much faster the reps are than what lies beside them and
@@ -151,12 +158,15 @@ func (j *judge) contrastOf(r reading) float64 {
 			if side.seconds() < 5 || (n == 0 && i == 0 || n == 1 && i == len(r.works)-1) && side.seconds() < 30 {
 				continue
 			}
-			slow := side.mean
-			if slow < 0.62*w.mean || slow < 1.5 {
+			if !side.joined && (side.mean < 0.62*w.mean || side.mean < 1.5) {
 				k++ // a stop or a walk, which needs no plan
 				continue
 			}
-			sum, k = sum+oddsOfContrast(w.mean/slow-1, w.seconds()), k+1
+			odds := 1.5 // a change of pace has been tested as such
+			if !side.joined {
+				odds = oddsOfContrast(side.step(w), w.seconds())
+			}
+			sum, k = sum+odds, k+1
 		}
 		if outer > 0 {
 			sum, k = sum+2*oddsOfContrast(w.mean/outer-1, w.seconds()), k+2
@@ -381,7 +391,7 @@ func (j *judge) misfit(l labelling) float64 {
 		step := math.Inf(1)
 		for _, side := range l.sides(n) {
 			if side.seconds() >= 5 {
-				step = min(step, w.mean-side.mean)
+				step = min(step, math.Abs(w.mean-side.mean))
 			}
 		}
 		if math.IsInf(step, 1) {
@@ -392,7 +402,7 @@ func (j *judge) misfit(l labelling) float64 {
 		}
 		for i := k; i < len(j.pieces) && j.pieces[i].lo < w.hi; i++ {
 			p := j.pieces[i]
-			if p.w < 1 || p.mean < 0.9 && p.seconds() < 75 {
+			if p.w < 1 || l.bridged != nil && l.bridged[n] && (halt(p) || p.seconds() < 20) {
 				continue
 			}
 			z := sq(p.mean-w.mean) / (sq(j.tr.Noise.LongRun)/p.w + sq(max(0.035*w.mean, 0.25*step)))
@@ -401,6 +411,46 @@ func (j *judge) misfit(l labelling) float64 {
 		total += min(rep, 6)
 	}
 	return total
+}
+
+// leftOver counts, in nats, stretches outside the reps that are as long and as
+// fast as reps and so ought to be some.
+func (j *judge) leftOver(r reading) float64 {
+	outer := j.ordinary(r.labelling)
+	if outer == 0 {
+		return 0
+	}
+	shortest, slowest := math.Inf(1), math.Inf(1)
+	for i, w := range r.works {
+		shortest = min(shortest, r.reps[i].seconds)
+		slowest = min(slowest, w.mean)
+	}
+	total := 0.0
+	try := func(p piece) {
+		run := 0.0
+		for _, q := range j.pieces {
+			if q.lo < p.lo || q.hi > p.hi {
+				continue
+			}
+			if q.mean > slowest-0.3*(slowest-outer) {
+				run += q.seconds()
+				continue
+			}
+			if run > 0.75*shortest {
+				total += 5
+			}
+			run = 0
+		}
+		if run > 0.75*shortest {
+			total += 5
+		}
+	}
+	try(r.before)
+	for _, b := range r.between {
+		try(b)
+	}
+	try(r.after)
+	return min(total, 15)
 }
 
 // outerAmounts fits amounts to the running before and after.
@@ -420,40 +470,66 @@ func (j *judge) outerAmounts(r *reading) float64 {
 	return score
 }
 
-// block weighs a single stretch of work, which has no repetition to speak for
-// it: it must be long, stand out on both sides, begin and end sharply.
+// block weighs a single stretch of work, with or without changes of pace inside,
+// which has no repetition to speak for it: it must be long, stand out on both
+// sides, begin and end sharply.
 func (j *judge) block(l labelling) float64 {
-	w := l.works[0]
+	w := piece{lo: l.works[0].lo, hi: l.works[len(l.works)-1].hi}
 	score := 0.0
 	if w.seconds() < 480 {
 		score -= 12 * (1 - w.seconds()/480)
 	}
+	slowest := math.Inf(1)
+	for _, p := range l.works {
+		slowest = min(slowest, p.mean)
+	}
+	// Standing and walking say nothing of the running before and after.
+	level := func(lo, hi, from, to int) float64 {
+		var sum, k float64
+		for c := max(lo, from); c < min(hi, to); c++ {
+			if j.tr.Known[c] && j.speed[c] > max(1.7, 0.55*slowest) {
+				sum, k = sum+j.speed[c], k+1
+			}
+		}
+		if k < 20 {
+			return math.NaN()
+		}
+		return sum / k
+	}
 	sides := 0
-	side := func(o piece, inside, outside func(from, to int) float64) {
+	weigh := func(o piece, near, nearIn, far, farIn float64) {
 		if o.seconds() < 150 {
 			return
 		}
+		if math.IsNaN(far) { // a long wait: take what was run before it
+			far = level(o.lo, o.hi, o.lo, o.hi)
+		}
+		if math.IsNaN(near) {
+			near = far
+		}
+		if math.IsNaN(near) || math.IsNaN(nearIn) {
+			return
+		}
 		sides++
-		near := inside(15, 60)/max(outside(15, 60), 0.5) - 1
-		far := inside(60, 180)/max(outside(60, 180), 0.5) - 1
-		score += 7 * (min(max(near, -0.1), 0.14)/0.07 - 1)
-		if near < 0.7*far {
-			score -= 7 * (0.7 - near/far)
+		c := nearIn/near - 1
+		score += 7 * (min(max(c, -0.1), 0.14)/0.07 - 1)
+		if all := farIn/far - 1; c < 0.7*all {
+			score -= 7 * (0.7 - c/all)
 		}
 	}
-	side(l.before,
-		func(a, b int) float64 { return mean(j.cum, w.lo+a, min(w.hi, w.lo+b)) },
-		func(a, b int) float64 { return mean(j.cum, max(l.before.lo, w.lo-b), w.lo-a) })
-	side(l.after,
-		func(a, b int) float64 { return mean(j.cum, max(w.lo, w.hi-b), w.hi-a) },
-		func(a, b int) float64 { return mean(j.cum, w.hi+a, min(l.after.hi, w.hi+b)) })
+	b, a := l.before, l.after
+	weigh(b, level(b.lo, b.hi, w.lo-75, w.lo-15), level(w.lo, w.hi, w.lo+15, w.lo+60),
+		level(b.lo, b.hi, w.lo-240, w.lo-60), level(w.lo, w.hi, w.lo+60, w.lo+180))
+	weigh(a, level(a.lo, a.hi, w.hi+15, w.hi+75), level(w.lo, w.hi, w.hi-60, w.hi-15),
+		level(a.lo, a.hi, w.hi+60, w.hi+240), level(w.lo, w.hi, w.hi-180, w.hi-60))
+	score = min(score, 7)
 	switch sides {
 	case 0:
 		return -20
 	case 1:
 		// Half as much to go by; a run that is mostly "work" had a slow start.
 		score -= 4
-		if w.seconds() > l.before.seconds()+l.after.seconds() {
+		if w.seconds() > b.seconds()+a.seconds() {
 			score -= 6
 		}
 	}

@@ -21,7 +21,7 @@ func Split(r *recording.Recording) (*Session, error) {
 	tr := signal.Build(r)
 	s := &Session{Recording: r, Trace: tr, Warnings: append([]recording.Warning(nil), r.Warnings...)}
 	j := newJudge(tr, tr.Effort, cut(tr.Effort, tr), r.Place == recording.Track)
-	best, ok := j.search(nil)
+	best, ok := j.search(r.Laps, nil)
 	if !ok {
 		best = reading{}
 	}
@@ -30,9 +30,12 @@ func Split(r *recording.Recording) (*Session, error) {
 	return s, nil
 }
 
+// mostReps keeps nonsense out; nobody plans more.
+const mostReps = 80
+
 // search judges the labellings of all splits on the penalty path and returns
 // the one with the most evidence, if that is enough.
-func (j *judge) search(watch func(reading)) (reading, bool) {
+func (j *judge) search(laps []recording.Lap, watch func(reading)) (reading, bool) {
 	pieces, tr, speed := j.pieces, j.tr, j.speed
 	if len(pieces) < 2 {
 		return reading{}, false
@@ -52,7 +55,7 @@ func (j *judge) search(watch func(reading)) (reading, bool) {
 			} else {
 				seen[k] = true
 			}
-			if len(l.works) > 80 {
+			if len(l.works) > mostReps {
 				continue
 			}
 			if least, typical := l.contrast(); !(typical > 0.02) || least < -0.2 {
@@ -69,20 +72,24 @@ func (j *judge) search(watch func(reading)) (reading, bool) {
 	}
 	if len(best.works) > 0 {
 		best = j.improve(best, seen, watch)
+		best = j.divide(best, watch)
 	}
 	if best.evidence < needed {
 		return best, false
 	}
-	return j.sharpen(best), true
+	return j.sharpen(best, laps), true
 }
 
 // edges lists every edge of the finest split, refined.
 func (j *judge) edges() []Edge {
 	var out []Edge
 	unit := sq(j.tr.Noise.LongRun)
+	var meets [][2]piece
 	for i := 1; i < len(j.pieces); i++ {
-		e := refine(j.tr, j.pieces[i-1], j.pieces[i])
-		out = append(out, Edge{AtS: e.at, SE: e.se, Weight: j.survives[i] / unit})
+		meets = append(meets, [2]piece{j.pieces[i-1], j.pieces[i]})
+	}
+	for i, e := range j.placeEdges(meets, nil) {
+		out = append(out, Edge{AtS: e.at, SE: e.se, Weight: j.survives[i+1] / unit})
 	}
 	slices.SortFunc(out, func(a, b Edge) int { return cmp.Compare(a.AtS, b.AtS) })
 	return out

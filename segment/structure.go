@@ -61,7 +61,24 @@ func shapeOf(reps, rests []stretch, work, rest habit) ([]part, float64) {
 	}
 	sh.typical = median(lengths)
 	parts, cost := sh.best()
-	return parts, cost + restOddness(reps, rests)
+	return parts, cost + restOddness(reps, rests) + strays(parts)
+}
+
+// strays is what it costs that single reps stand beside a long repeat: a surge
+// in the warm-up or a dash home is likelier than such a plan.
+func strays(parts []part) float64 {
+	stray, longest := 0.0, 0
+	for _, p := range parts {
+		n := p.to - p.from + 1
+		if n <= 2 {
+			stray += float64(n)
+		}
+		longest = max(longest, n)
+	}
+	if longest < 4 {
+		return 0
+	}
+	return 5 * stray
 }
 
 // consistentShape finds the cheapest shape given that a session's reps are
@@ -156,7 +173,7 @@ func (sh *shaper) partsOf(from, to int) []part {
 		if from == to {
 			p.cost += costStep + sh.oddness(sh.reps[from])
 			out = append(out, p)
-		} else if alike(sh.rests[from:to], 1.9) {
+		} else if sh.rests[from][0].seconds > 0 && alike(sh.rests[from:to], 1.9) {
 			r := fitAmount(sh.collect(sh.rests[from:to]), sh.rest)
 			p.rest = &r
 			p.cost += r.cost + costRepeat
@@ -208,6 +225,9 @@ func (sh *shaper) setsOf(from, to, period int) (part, bool) {
 	for q := 1; q < passes; q++ {
 		between = append(between, sh.rests[from+q*period-1])
 	}
+	if between[0][0].seconds == 0 {
+		return part{}, false // sets are kept apart by a recovery
+	}
 	if !alike(between, 1.9) {
 		return part{}, false
 	}
@@ -248,8 +268,14 @@ func alike(lists [][]stretch, ratio float64) bool {
 	median(t)
 	median(d)
 	trim := len(t) / 8
-	spread := func(x []float64) float64 { return x[len(x)-1-trim] / max(x[trim], 0.5) }
-	return spread(t) <= ratio || spread(d) <= ratio
+	if t[0] == 0 {
+		return t[len(t)-1] == 0 // changes of pace without a recovery
+	}
+	// Short stretches are seen less exactly, so some seconds are always allowed.
+	spread := func(x []float64, slack float64) bool {
+		return x[len(x)-1-trim] <= ratio*x[trim]+slack
+	}
+	return spread(t, 6) || spread(d, 25)
 }
 
 // cohesion is what it saves to code the speeds of reps as one speed.

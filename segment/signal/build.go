@@ -40,14 +40,22 @@ func Build(r *recording.Recording) *Trace {
 	}
 	t, d := tr.choose(r)
 	if len(t) >= 2 {
-		tr.lay(t, d)
+		tr.lay(t, calm(t, d))
 		tr.useDeviceSpeed(r)
-		tr.despike()
+		tr.Speed = median9(tr.Speed)
 	}
 	tr.HeartRate = heartRate(r, n)
 	tr.Cadence = even(r.T, r.Cadence, n)
 	tr.Grade = grade(r, tr)
 	tr.Noise = estimateNoise(tr.Speed, tr.Known)
+	tr.Noise.Odometer = tr.Noise.LongRun
+	if tr.Device {
+		odometer := make([]float64, n)
+		for i := range odometer {
+			odometer[i] = tr.Dist[i+1] - tr.Dist[i]
+		}
+		tr.Noise.Odometer = max(tr.Noise.LongRun, estimateNoise(odometer, tr.Known).LongRun)
+	}
 	tr.Effort = tr.effort()
 	return tr
 }
@@ -227,6 +235,40 @@ func (tr *Trace) lay(t, d []float64) {
 	}
 }
 
+// calm smooths an odometer that sees-saws: when each step that is too long is
+// followed by one too short, the error is in the position of single records,
+// and a weighted mean over neighbours (1/4, 1/2, 1/4) removes most of it
+// without moving any edge.
+func calm(t, d []float64) []float64 {
+	n := len(d)
+	if n < 20 {
+		return d
+	}
+	var prod, sq, k float64
+	speed := func(i int) float64 { return (d[i] - d[i-1]) / (t[i] - t[i-1]) }
+	for i := 3; i < n; i++ {
+		a, b := speed(i-1)-speed(i-2), speed(i)-speed(i-1)
+		if math.Abs(a) > 2.5 || math.Abs(b) > 2.5 {
+			continue
+		}
+		prod, sq, k = prod+a*b, sq+(a*a+b*b)/2, k+1
+	}
+	// White speed noise has -0.5 here, position noise -2/3.
+	if k < 20 || prod > -0.58*sq {
+		return d
+	}
+	out := slices.Clone(d)
+	for i := 1; i < n-1; i++ {
+		if t[i+1]-t[i-1] > 2*longestGap {
+			continue
+		}
+		// On an uneven grid, pull towards the chord rather than the mean.
+		chord := d[i-1] + (d[i+1]-d[i-1])*(t[i]-t[i-1])/(t[i+1]-t[i-1])
+		out[i] = (d[i] + chord) / 2
+	}
+	return out
+}
+
 // useDeviceSpeed takes changes of pace from device speed when that stream is
 // in step with the odometer: it is smoothed by the device, which has better
 // sensors than its own odometer shows. Distances stay the odometer's.
@@ -235,7 +277,18 @@ func (tr *Trace) useDeviceSpeed(r *recording.Recording) {
 		return
 	}
 	n := tr.Len()
-	v := even(r.T, r.Speed, n)
+	stream := recording.MakeStream(r.Len())
+	for i := range r.T {
+		v, ok := r.Speed.At(i)
+		c := min(n-1, max(0, int(r.T[i])))
+		if ok && (v > 0.1 || tr.Speed[c] < 1 && tr.Speed[max(0, c-1)] < 1) { // some devices write 0 at every lap
+			stream.Set(i, v)
+		}
+	}
+	v := even(r.T, stream, n)
+	if v == nil {
+		return
+	}
 	var agree, all float64
 	const block = 20
 	for lo := 0; lo+block <= n; lo += block {
@@ -260,20 +313,26 @@ func (tr *Trace) useDeviceSpeed(r *recording.Recording) {
 	if all == 0 || agree < 0.8*all {
 		return
 	}
-	tr.Device = true
+	odometer := slices.Clone(tr.Speed)
 	for c := range n {
-		if tr.Known[c] && !math.IsNaN(v[c]) && (v[c] > 0.1 || tr.Speed[c] < 1) {
+		if tr.Known[c] && !math.IsNaN(v[c]) {
 			tr.Speed[c] = v[c]
 		}
 	}
+	tr.Device = true
+	if estimateNoise(tr.Speed, tr.Known).LongRun > 0.8*estimateNoise(median9(odometer), tr.Known).LongRun {
+		tr.Speed, tr.Device = odometer, false
+		return
+	}
+	tr.DeviceSpeed = slices.Clone(tr.Speed)
 }
 
-// despike is a running median over nine seconds: it keeps the edges of reps and
+// median9 is a running median over nine seconds: it keeps the edges of reps and
 // drops what lasts under five seconds, such as position jumps and the see-saw
 // of rounded odometers.
-func (tr *Trace) despike() {
+func median9(speed []float64) []float64 {
 	const half = 4
-	n := tr.Len()
+	n := len(speed)
 	out := make([]float64, n)
 	var window [2*half + 1]float64 // sorted
 	m := 0
@@ -294,14 +353,14 @@ func (tr *Trace) despike() {
 		m--
 	}
 	for i := 0; i < min(half, n); i++ {
-		insert(tr.Speed[i])
+		insert(speed[i])
 	}
 	for i := range n {
 		if i-half-1 >= 0 {
-			remove(tr.Speed[i-half-1])
+			remove(speed[i-half-1])
 		}
 		if i+half < n {
-			insert(tr.Speed[i+half])
+			insert(speed[i+half])
 		}
 		if m%2 == 1 {
 			out[i] = window[m/2]
@@ -310,7 +369,7 @@ func (tr *Trace) despike() {
 		}
 		out[i] = min(out[i], fastest)
 	}
-	tr.Speed = out
+	return out
 }
 
 // even lays a stream on the grid by linear interpolation, NaN over gaps.

@@ -42,9 +42,8 @@ func estimateNoise(speed []float64, known []bool) Noise {
 		return d[int(q*float64(len(d)-1)+0.5)] / z
 	}
 	nz.Sigma = scale(diffs(1)) / math.Sqrt2
-	for _, b := range []int{1, 5, 12} {
-		nz.LongRun = max(nz.LongRun, scale(diffs(b))*math.Sqrt(float64(b)/2))
-	}
+	const block = 15
+	nz.LongRun = scale(diffs(block)) * math.Sqrt(block/2.0)
 	nz.LongRun = max(nz.LongRun, 0.05)
 	nz.Sigma = max(nz.Sigma, 0.01)
 	return nz

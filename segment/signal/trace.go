@@ -13,6 +13,8 @@ type Trace struct {
 	Timer []bool    // false where the device's timer stood still
 	Dist  []float64 // m, cumulative at the cell borders, spikes kept; len(Speed)+1 values
 
+	DeviceSpeed []float64 // m/s, device speed as it is, when Device is set
+
 	Effort []float64 // m/s, what changes are looked for in: Speed, or the flat speed of equal cost where hills matter
 
 	Grade     []float64 // rise over run, smoothed; nil when altitude is missing or useless
@@ -45,7 +47,8 @@ const (
 type Noise struct {
 	Sigma   float64 // m/s
 	LongRun float64 // m/s * sqrt(s)
-	AR1     float64 // lag-1 autocorrelation
+
+	Odometer float64 // long-run value of the odometer, which Dist comes from; m/s * sqrt(s)
 }
 
 // Len is the number of cells, which is the number of whole seconds recorded.
@@ -71,5 +74,5 @@ func (tr *Trace) Covered(start, end float64) (metres, se float64) {
 	if !(end > start) || len(tr.Speed) == 0 {
 		return math.NaN(), math.NaN()
 	}
-	return tr.DistanceAt(end) - tr.DistanceAt(start), tr.Noise.LongRun * math.Sqrt(end-start)
+	return tr.DistanceAt(end) - tr.DistanceAt(start), tr.Noise.Odometer * math.Sqrt(end-start)
 }

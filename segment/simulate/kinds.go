@@ -100,14 +100,19 @@ var repeats = []recipe{
 		return a.framed("", times(pick(a, 8, 10, 12, 15), secs(60).work(a.race(4))).off(secs(60).jog(a.jogMPS*1.05)))
 	}},
 	{"fading reps", func(a *athlete) Session {
+		// The last reps are slower than the first recoveries were fast, or nearly:
+		// both fade.
 		v := a.race(3)
 		drop := a.between(2.5, 4)
-		return a.framed("", times(pick(a, 6, 7, 8), secs(pick(a, 120.0, 180)).work(v).to(v*0.97)).
-			off(secs(90).jog(v*0.78)).each(func(pass int, l *Leg) {
-			f := 1 - drop/100*float64(pass)
-			l.StartMPS *= f
-			l.EndMPS *= f
-		}))
+		s := a.framed("", times(pick(a, 6, 7, 8), secs(pick(a, 120.0, 180)).work(v).to(v*0.97)).off(secs(90).jog(v*0.8)))
+		for i := range s.Legs {
+			if l := &s.Legs[i]; l.Rep > 0 {
+				f := 1 - drop/100*float64(l.Rep-1)
+				l.StartMPS *= f
+				l.EndMPS *= f
+			}
+		}
+		return s
 	}},
 	{"no warm-up", func(a *athlete) Session {
 		return a.session("", times(pick(a, 4, 5, 6), secs(180).work(a.race(6))).off(secs(120).jog(a.jogMPS)), a.coolDown())

@@ -56,12 +56,14 @@ var sets = []recipe{
 			times(4, metres(200).work(a.race(1.5))).off(metres(200).jog(a.jogMPS)))
 	}},
 	{"fartlek in round minutes", func(a *athlete) Session {
+		// All reps differ, so that no repeat can shorten the writing.
+		rungs := []float64{45, 60, 90, 120, 150, 180, 240}
+		a.Shuffle(len(rungs), func(i, j int) { rungs[i], rungs[j] = rungs[j], rungs[i] })
 		var main []node
-		for i := range pick(a, 5, 6, 7) {
+		for i, s := range rungs[:pick(a, 5, 6, 7)] {
 			if i > 0 {
 				main = append(main, secs(pick(a, 60.0, 90, 120)).jog(a.easyMPS*0.95))
 			}
-			s := pick(a, 60.0, 90, 120, 180)
 			main = append(main, secs(s).work(a.race(2+s/60)))
 		}
 		return a.framed("", main...)
