@@ -1,0 +1,108 @@
+package report
+
+import (
+	"bytes"
+	"encoding/json"
+	"io"
+	"math"
+)
+
+// An Object is a JSON object whose fields keep their order.
+type Object []Field
+
+// A Field is a name and a value: a string, bool, int, Number, Object, []Object
+// or nil.
+type Field struct {
+	Key   string
+	Value any
+}
+
+// A Number is a figure with a fixed count of decimals. NaN and infinities,
+// which JSON cannot say, are null.
+type Number struct {
+	Value    float64
+	Decimals int
+}
+
+// MarshalJSON implements json.Marshaler.
+func (n Number) MarshalJSON() ([]byte, error) {
+	if math.IsNaN(n.Value) || math.IsInf(n.Value, 0) {
+		return []byte("null"), nil
+	}
+	return []byte(decimal(n.Value, n.Decimals)), nil
+}
+
+// MarshalJSON implements json.Marshaler.
+func (o Object) MarshalJSON() ([]byte, error) {
+	var b bytes.Buffer
+	b.WriteByte('{')
+	for i, f := range o {
+		if i > 0 {
+			b.WriteByte(',')
+		}
+		key, err := marshal(f.Key)
+		if err != nil {
+			return nil, err
+		}
+		value, err := marshal(f.Value)
+		if err != nil {
+			return nil, err
+		}
+		b.Write(key)
+		b.WriteByte(':')
+		b.Write(value)
+	}
+	b.WriteByte('}')
+	return b.Bytes(), nil
+}
+
+// marshal is json.Marshal that leaves <, > and & alone: a notation has them.
+func marshal(v any) ([]byte, error) {
+	var b bytes.Buffer
+	e := json.NewEncoder(&b)
+	e.SetEscapeHTML(false)
+	if err := e.Encode(v); err != nil {
+		return nil, err
+	}
+	return bytes.TrimSuffix(b.Bytes(), []byte("\n")), nil
+}
+
+// JSON writes the report as one object on one line.
+func (r *Report) JSON(w io.Writer) error {
+	b, err := marshal(r.object())
+	if err != nil {
+		return err
+	}
+	_, err = w.Write(append(b, '\n'))
+	return err
+}
+
+// object joins all that a program reads, in the order of the contract.
+func (r *Report) object() Object {
+	rows := make([]Object, 0, len(r.Table.Rows))
+	for _, row := range r.Table.Rows {
+		o := Object{}
+		for _, c := range row {
+			o = append(o, c.Fields...)
+		}
+		rows = append(rows, o)
+	}
+	warnings := make([]Object, 0, len(r.Warnings))
+	for _, w := range r.Warnings {
+		warnings = append(warnings, warningFields(w))
+	}
+	var o Object
+	o = append(o, r.Before...)
+	o = append(o, Field{r.Table.Key, rows})
+	o = append(o, r.After...)
+	return append(o, Field{"warnings", warnings})
+}
+
+// Decimals by kind of figure: finer than any device measures, coarse enough
+// that output does not change with the last bit of a float.
+func seconds(v float64) Number { return Number{v, 1} }
+func metres(v float64) Number  { return Number{v, 1} }
+func pace(v float64) Number    { return Number{v, 2} } // and differences of pace
+func percent(v float64) Number { return Number{v, 2} }
+func beats(v float64) Number   { return Number{v, 0} }
+func chance(v float64) Number  { return Number{v, 6} }

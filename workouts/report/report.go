@@ -1,0 +1,101 @@
+// Package report says a result to people and to programs. Split and Check turn
+// a result into a Report, which holds every figure once: as the words a person
+// reads and as the fields a program reads. The renderers (Text, JSON) only lay
+// a Report out, so that no two outputs can disagree.
+package report
+
+import "example.org/rungs/segment/recording"
+
+// A Report is what is to be said of one recording.
+type Report struct {
+	Title string   // what the report is about
+	Lead  []string // sentences above the table
+
+	Table Table
+	Said  []Sentence // sentences below the table
+
+	Warnings []recording.Warning
+
+	Before Object // fields in front of the table's
+	After  Object // fields behind the table's
+}
+
+// Options say what a report needs beyond the result.
+type Options struct {
+	Miles        bool                // the athlete counts in miles; a plan that counts otherwise wins
+	RecordedPlan bool                // the plan was stored in the recording by the device
+	Warnings     []recording.Warning // about the plan
+}
+
+// A Sentence is a finding in words.
+type Sentence struct {
+	Text  string
+	Style Style
+}
+
+// A Table is rows of cells under columns. Each row has a cell per column.
+type Table struct {
+	Key     string // name of the list of rows in machine output
+	Columns []Column
+	Rows    [][]Cell
+	Notes   []string // how to read its marks; printed once below it
+}
+
+// A Column heads the cells below it.
+type Column struct {
+	Head  string
+	Align Align
+	Rank  int  // 0 is always shown; the highest rank is the first to go when the page is narrow
+	Tight bool // stands close to the column on its left, of which it is a part
+	Data  bool // for programs only
+}
+
+// Align says at which side a column's cells stand flush.
+type Align int
+
+// Alignments.
+const (
+	Left Align = iota
+	Right
+)
+
+// A Cell is one figure or word, for both kinds of reader.
+type Cell struct {
+	Text   string // for people; control characters are neutralised when rendered
+	Style  Style
+	Fields Object // for programs
+}
+
+// Style is the weight of a cell or sentence where the page can show it. It
+// never carries meaning of its own: the words say it too.
+type Style int
+
+// Styles.
+const (
+	Plain Style = iota
+	Strong
+	Faint
+	Alert
+)
+
+// A column of a table over items of type T: its head and what it says of each.
+type column[T any] struct {
+	Column
+	cell func(T) Cell
+}
+
+// tabulate makes a table with one row per item.
+func tabulate[T any](key string, items []T, columns []column[T]) Table {
+	t := Table{Key: key}
+	for _, c := range columns {
+		t.Columns = append(t.Columns, c.Column)
+	}
+	for _, x := range items {
+		row := make([]Cell, len(columns))
+		for i, c := range columns {
+			row[i] = c.cell(x)
+		}
+		t.Rows = append(t.Rows, row)
+	}
+	return t
+}

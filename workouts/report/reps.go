@@ -1,0 +1,241 @@
+package report
+
+import (
+	"math"
+
+	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/match"
+)
+
+// repColumns say what became of a rep.
+func repColumns(u unit, withSets bool) []column[match.Rep] {
+	type R = match.Rep
+	return []column[R]{
+		{Column{Data: true}, func(r R) Cell { return Cell{Fields: Object{{"step", index(r.Step)}}} }},
+		{Column{Head: "set", Align: Right, Rank: 1}, func(r R) Cell {
+			c := Cell{Fields: Object{{"set", r.Set}}}
+			if withSets {
+				c.Text = decimal(float64(r.Set), 0)
+			}
+			return c
+		}},
+		{Column{Head: "rep", Align: Right}, func(r R) Cell {
+			if r.Rep == 0 {
+				return Cell{Text: "+", Fields: Object{{"rep", nil}}}
+			}
+			return Cell{Text: decimal(float64(r.Rep), 0), Fields: Object{{"rep", r.Rep}}}
+		}},
+		{Column{Head: "run"}, func(r R) Cell {
+			c := Cell{Fields: Object{{"outcome", string(r.Outcome)}}}
+			if r.Outcome != match.Done {
+				c.Text, c.Style = string(r.Outcome), Alert
+			}
+			return c
+		}},
+		{Column{Head: "time", Align: Right, Rank: 2}, func(r R) Cell {
+			return Cell{Text: clock(r.Seconds()), Fields: spanFields(r.Span)[:4]}
+		}},
+		{Column{Head: "distance", Align: Right, Rank: 4}, func(r R) Cell {
+			return Cell{Text: metresText(r.DistanceM), Fields: spanFields(r.Span)[4:5]}
+		}},
+		{Column{Head: "pace " + u.name, Align: Right}, func(r R) Cell {
+			return Cell{Text: u.pace(r.Pace), Fields: spanFields(r.Span)[5:6]}
+		}},
+		{Column{Head: "±", Tight: true}, func(r R) Cell {
+			c := Cell{Fields: spanFields(r.Span)[6:]}
+			if known(r.Pace) && r.Pace < standing {
+				c.Text = u.margin(r.PaceSE)
+			}
+			return c
+		}},
+		{Column{Head: "target", Align: Right, Rank: 3}, func(r R) Cell {
+			return Cell{Text: targetText(r, u), Fields: Object{{"target", targetFields(r.Target)}}}
+		}},
+		{Column{Head: "drift", Align: Right}, func(r R) Cell {
+			return Cell{Text: signed(r.Drift*u.perKm, 0), Style: driftStyle(r), Fields: Object{
+				{"drift_s_per_km", pace(r.Drift)},
+				{"drift_pct", percent(r.DriftPct)},
+				{"on_target", orNil(string(r.OnTarget))},
+			}}
+		}},
+		{Column{Head: "", Tight: true}, func(r R) Cell {
+			return Cell{Text: driftWord(r), Style: driftStyle(r)}
+		}},
+		{Column{Head: "over", Align: Right, Rank: 7}, func(r R) Cell {
+			c := Cell{Fields: Object{
+				{"amount_drift", seconds(r.AmountDrift)},
+				{"amount_unit", orNil(r.AmountUnit)},
+			}}
+			if known(r.AmountDrift) {
+				c.Text = signed(r.AmountDrift, 0) + " " + r.AmountUnit
+			}
+			return c
+		}},
+		{Column{Head: "fade", Align: Right, Rank: 8}, func(r R) Cell {
+			return Cell{Text: fadeText(r), Fields: Object{
+				{"fade_pct", percent(r.FadePct)},
+				{"fade_se_pct", percent(r.FadeSE)},
+			}}
+		}},
+		{Column{Head: "vs last", Align: Right, Rank: 1}, func(r R) Cell {
+			return Cell{Text: previousText(r.VsPrevious, u), Fields: Object{{"vs_previous", previousFields(r.VsPrevious)}}}
+		}},
+		{Column{Data: true}, func(r R) Cell {
+			return Cell{Fields: Object{{"hr_avg", beats(r.HRAvg)}, {"hr_max", beats(r.HRMax)}}}
+		}},
+		{Column{Head: "HR end", Align: Right, Rank: 4}, func(r R) Cell {
+			return Cell{Text: beatsText(r.HREnd), Fields: Object{{"hr_end", beats(r.HREnd)}}}
+		}},
+		{Column{Head: "in range", Align: Right, Rank: 2}, func(r R) Cell {
+			return Cell{Text: insideText(r.Heart), Fields: Object{
+				{"cadence_avg", beats(r.CadenceAvg)},
+				{"heart", heartFields(r.Heart)},
+				{"merged", r.Merged},
+				{"interruptions", spanList(r.Interruptions)},
+			}}
+		}},
+		{Column{Head: "rest", Align: Right, Rank: 6}, func(r R) Cell {
+			c := Cell{Fields: Object{{"recovery", recoveryFields(r.Recovery)}}}
+			if r.Recovery != nil {
+				c.Text = clock(r.Recovery.Seconds())
+			}
+			return c
+		}},
+	}
+}
+
+// targetText says what was asked of a rep.
+func targetText(r match.Rep, u unit) string {
+	t := r.Target
+	switch t.Kind {
+	case match.PaceTarget:
+		return u.pace(t.LowSPerKm)
+	case match.BandTarget:
+		return u.pace(t.LowSPerKm) + "-" + u.pace(t.HighSPerKm)
+	case match.RampTarget:
+		from, to := t.HighSPerKm, t.LowSPerKm
+		if g := r.Planned.Goal; g.EndPace > g.Pace {
+			from, to = to, from
+		}
+		return u.pace(from) + "->" + u.pace(to)
+	case match.QuickerTarget:
+		if known(t.QuickerBy) && t.QuickerBy > 0 {
+			return "quicker by " + decimal(math.Round(t.QuickerBy*u.perKm), 0)
+		}
+		return "quicker"
+	case match.HeartTarget:
+		return heartRange(t.LowBPM, t.HighBPM)
+	case match.UnknownTarget:
+		return t.Name + "?"
+	}
+	return ""
+}
+
+func heartRange(low, high float64) string {
+	isLow, isHigh := known(low) && low > 0, known(high) && high > 0
+	switch {
+	case isLow && isHigh:
+		return decimal(low, 0) + "-" + decimal(high, 0) + " bpm"
+	case isLow:
+		return ">" + decimal(low, 0) + " bpm"
+	case isHigh:
+		return "<" + decimal(high, 0) + " bpm"
+	}
+	return ""
+}
+
+// driftWord says that a rep missed its pace by more than tolerance and margin.
+func driftWord(r match.Rep) string {
+	if !known(r.Drift) {
+		return ""
+	}
+	switch r.OnTarget {
+	case match.Quicker:
+		return "quick"
+	case match.Slower:
+		return "slow"
+	}
+	return ""
+}
+
+func driftStyle(r match.Rep) Style {
+	if driftWord(r) != "" {
+		return Alert
+	}
+	return Plain
+}
+
+// previousText is the difference to the rep before, or ~ when it is within
+// the margin.
+func previousText(c match.Comparison, u unit) string {
+	switch c.Call {
+	case match.NoCall:
+		return ""
+	case match.Level:
+		return "~"
+	}
+	return signed(c.DeltaSPerKm*u.perKm, 0)
+}
+
+// fadeText is how much slower the second half was than the first, or ~ when
+// that is within the margin.
+func fadeText(r match.Rep) string {
+	switch {
+	case !known(r.FadePct) || !known(r.FadeSE):
+		return ""
+	case math.Abs(r.FadePct) <= z95*r.FadeSE:
+		return "~"
+	}
+	return signed(r.FadePct, 1) + " %"
+}
+
+// insideText is the part of the rep, once the heart had settled, inside the
+// heart-rate target.
+func insideText(h *match.HeartTime) string {
+	if h == nil {
+		return ""
+	}
+	total := h.InsideS + h.AboveS + h.BelowS
+	if !known(total) || total <= 0 {
+		return ""
+	}
+	return decimal(100*h.InsideS/total, 0) + " %"
+}
+
+// checkNotes explain the marks that the table of this result uses.
+func checkNotes(res *match.Result) []string {
+	var margin, drift, level, unresolved, heart bool
+	for _, r := range res.Reps {
+		margin = margin || known(r.PaceSE)
+		drift = drift || known(r.Drift)
+		level = level || r.VsPrevious.Call == match.Level || fadeText(r) == "~"
+		unresolved = unresolved || r.Target.Kind == match.UnknownTarget
+		heart = heart || r.Target.Kind == match.HeartTarget
+	}
+	for _, p := range res.Plan.Expand() {
+		heart = heart || p.Step.Target.Kind == workouts.HeartTarget
+	}
+	var notes []string
+	if margin {
+		notes = append(notes, marginNote)
+	}
+	if drift {
+		notes = append(notes, "drift is pace less target; slow and quick mean beyond tolerance and margin.")
+	}
+	if level {
+		notes = append(notes, "~ is a difference within the margin: it cannot be known.")
+	}
+	if unresolved {
+		notes = append(notes, unresolvedNote)
+	}
+	if heart {
+		notes = append(notes, heartCaution)
+	}
+	return notes
+}
+
+const unresolvedNote = "A target with ? needs a pace or heart rate that the athlete file does not have."
+
+// heartCaution goes with every target or zone of heart rate.
+const heartCaution = "Heart rate is a rough guide: it lags, and heat, illness, caffeine and medicines move it. " +
+	"With chest pain, faintness or a heart condition, ask a doctor before training by it."

@@ -1,0 +1,244 @@
+package report
+
+import (
+	"time"
+
+	"example.org/rungs/segment"
+	"example.org/rungs/segment/recording"
+	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/notation"
+)
+
+// Split reports what was found in a recording, segment by segment, with its
+// structure in the notation.
+func Split(s *segment.Session, o Options) *Report {
+	u := sessionUnit(s, o)
+	written := ""
+	if len(s.Structure) > 0 {
+		written = notation.Print(workouts.FromBlocks(s.Structure))
+	}
+	r := &Report{
+		Title:    s.Recording.Name,
+		Lead:     []string{runLine(s), structureLine(written)},
+		Table:    tabulate("segments", s.Segments, segmentColumns(u, sets(s) > 1)),
+		Said:     []Sentence{{Text: workLine(s)}},
+		Warnings: joinWarnings(s.Recording.Warnings, s.Warnings, o.Warnings),
+	}
+	r.Table.Notes = []string{marginNote}
+	r.Before = append(Object{{"schema", "rungs/split/1"}}, runFields(s)...)
+	r.Before = append(r.Before,
+		Field{"notation", orNil(written)},
+		Field{"structure", structureFields(s.Structure)})
+	reps, t, d := workTotals(s)
+	r.After = Object{{"work", Object{{"reps", reps}, {"time_s", seconds(t)}, {"distance_m", metres(d)}}}}
+	return r
+}
+
+const marginNote = "± is the 95 % margin of the pace, in seconds."
+
+// segmentColumns say what is known of a segment.
+func segmentColumns(u unit, withSets bool) []column[segment.Segment] {
+	type S = segment.Segment
+	faint := func(s S, c Cell) Cell {
+		if s.Role != segment.Work {
+			c.Style = Faint
+		}
+		return c
+	}
+	return []column[S]{
+		{Column{Head: "part"}, func(s S) Cell {
+			return faint(s, Cell{Text: roleWords[s.Role], Fields: Object{{"role", string(s.Role)}}})
+		}},
+		{Column{Head: "set", Align: Right, Rank: 1}, func(s S) Cell {
+			return counted("set", s.Set, withSets && s.Role == segment.Work)
+		}},
+		{Column{Head: "rep", Align: Right}, func(s S) Cell {
+			return counted("rep", s.Rep, s.Role == segment.Work)
+		}},
+		{Column{Head: "from", Align: Right, Rank: 2}, func(s S) Cell {
+			return faint(s, Cell{Text: clock(s.StartS), Fields: Object{{"start_s", seconds(s.StartS)}}})
+		}},
+		{Column{Head: "time", Align: Right}, func(s S) Cell {
+			return faint(s, Cell{Text: clock(s.Seconds()), Fields: Object{
+				{"end_s", seconds(s.EndS)},
+				{"start_se_s", seconds(s.StartSE)},
+				{"end_se_s", seconds(s.EndSE)},
+			}})
+		}},
+		{Column{Head: "distance", Align: Right, Rank: 1}, func(s S) Cell {
+			return faint(s, Cell{Text: metresText(s.DistanceM), Fields: Object{{"distance_m", metres(s.DistanceM)}}})
+		}},
+		{Column{Head: "pace " + u.name, Align: Right}, func(s S) Cell {
+			return faint(s, Cell{Text: u.pace(s.Pace), Fields: Object{{"pace_s_per_km", pace(s.Pace)}}})
+		}},
+		{Column{Head: "±", Tight: true}, func(s S) Cell {
+			c := Cell{Fields: Object{{"pace_se_s_per_km", pace(s.PaceSE)}}}
+			if known(s.Pace) && s.Pace < standing {
+				c.Text = u.margin(s.PaceSE)
+			}
+			return faint(s, c)
+		}},
+		{Column{Head: "HR avg", Align: Right, Rank: 3}, func(s S) Cell {
+			return faint(s, Cell{Text: beatsText(s.HRAvg), Fields: Object{{"hr_avg", beats(s.HRAvg)}}})
+		}},
+		{Column{Head: "HR max", Align: Right, Rank: 4}, func(s S) Cell {
+			return faint(s, Cell{Text: beatsText(s.HRMax), Fields: Object{{"hr_max", beats(s.HRMax)}}})
+		}},
+		{Column{Head: "HR end", Align: Right, Rank: 3}, func(s S) Cell {
+			return faint(s, Cell{Text: beatsText(s.HREnd), Fields: Object{{"hr_end", beats(s.HREnd)}}})
+		}},
+		{Column{Head: "cadence", Align: Right, Rank: 5}, func(s S) Cell {
+			return faint(s, Cell{Text: beatsText(s.CadenceAvg), Fields: Object{{"cadence_avg", beats(s.CadenceAvg)}}})
+		}},
+	}
+}
+
+// counted is a number of a set or rep from 1; zero is none, and null.
+func counted(key string, n int, show bool) Cell {
+	if n <= 0 {
+		return Cell{Fields: Object{{key, nil}}}
+	}
+	c := Cell{Fields: Object{{key, n}}}
+	if show {
+		c.Text = decimal(float64(n), 0)
+	}
+	return c
+}
+
+// roleWords names the roles for people.
+var roleWords = map[segment.Role]string{
+	segment.Warm:     "warm-up",
+	segment.Work:     "work",
+	segment.Recovery: "recovery",
+	segment.Cool:     "cool-down",
+	segment.Easy:     "easy",
+	segment.Stop:     "stop",
+}
+
+// runFields are the facts of the whole run.
+func runFields(s *segment.Session) Object {
+	rec := s.Recording
+	start := any(nil)
+	if !rec.Start.IsZero() {
+		start = rec.Start.Format(time.RFC3339)
+	}
+	return Object{
+		{"file", rec.Name},
+		{"start", start},
+		{"sport", orNil(string(rec.Sport))},
+		{"indoor", indoor(rec.Place)},
+		{"elapsed_s", seconds(rec.Duration())},
+		{"moving_s", seconds(movingSeconds(s))},
+		{"distance_m", metres(s.Distance(0, rec.Duration()))},
+	}
+}
+
+// orNil is null for an empty word.
+func orNil(s string) any {
+	if s == "" {
+		return nil
+	}
+	return s
+}
+
+// indoor is null when the file does not say.
+func indoor(p recording.Place) any {
+	if p == recording.PlaceUnknown {
+		return nil
+	}
+	return p == recording.Treadmill
+}
+
+// runLine is the run in one line: when, what, how far, how long.
+func runLine(s *segment.Session) string {
+	rec := s.Recording
+	line := kilometresText(s.Distance(0, rec.Duration())) + " in " + clock(rec.Duration())
+	if stood := rec.Duration() - movingSeconds(s); stood >= 1 {
+		line += " (" + clock(stood) + " of it standing)"
+	}
+	what := string(rec.Sport)
+	if rec.Place != recording.PlaceUnknown {
+		if what != "" {
+			what += ", "
+		}
+		what += string(rec.Place)
+	}
+	if what != "" {
+		line = what + ", " + line
+	}
+	if !rec.Start.IsZero() {
+		line = rec.Start.Format("2006-01-02 15:04 MST") + ", " + line
+	}
+	return line
+}
+
+// structureLine says the structure in the notation.
+func structureLine(written string) string {
+	if written == "" {
+		return "no session structure found"
+	}
+	return "found: " + written
+}
+
+// workTotals counts the reps, their time and their distance.
+func workTotals(s *segment.Session) (reps int, t, d float64) {
+	for _, x := range s.Segments {
+		if x.Role == segment.Work {
+			reps++
+			t += x.Seconds()
+			d += x.DistanceM
+		}
+	}
+	return reps, t, d
+}
+
+// workLine sets the work apart from the rest of the run.
+func workLine(s *segment.Session) string {
+	reps, t, d := workTotals(s)
+	if reps == 0 {
+		return "No reps."
+	}
+	line := plural(reps, "rep") + ": " + kilometresText(d) + " of work in " + clock(t)
+	if total := s.Distance(0, s.Recording.Duration()); known(d) && total > 0 {
+		line += ", " + decimal(100*d/total, 0) + " % of the distance"
+	}
+	return line + "."
+}
+
+// sets is the number of sets of work.
+func sets(s *segment.Session) int {
+	n := 0
+	for _, x := range s.Segments {
+		n = max(n, x.Set)
+	}
+	return n
+}
+
+// movingSeconds is the time outside stops, whether Split found them or the
+// device's timer stood still.
+func movingSeconds(s *segment.Session) float64 {
+	spans := append([]recording.Span(nil), s.Recording.Stops...)
+	for _, x := range s.Segments {
+		if x.Role == segment.Stop {
+			spans = append(spans, recording.Span{StartS: x.StartS, EndS: x.EndS})
+		}
+	}
+	return s.Recording.Duration() - covered(spans, s.Recording.Duration())
+}
+
+// sessionUnit is the unit the session seems to be meant in.
+func sessionUnit(s *segment.Session, o Options) unit {
+	if o.Miles || inMiles(s.Structure) {
+		return perMile
+	}
+	return perKm
+}
+
+func inMiles(blocks []segment.Block) bool {
+	for _, b := range blocks {
+		if b.Amount.Mile || inMiles(b.Body) {
+			return true
+		}
+	}
+	return false
+}

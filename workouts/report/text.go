@@ -1,0 +1,177 @@
+package report
+
+import (
+	"io"
+	"strings"
+)
+
+// A Page is the surface that text is laid out on.
+type Page struct {
+	Columns int  // width in characters; 0 when there is no limit
+	Styled  bool // the surface shows bold, faint and colour
+}
+
+// Text writes the report for people: title, table, findings, warnings.
+func (r *Report) Text(w io.Writer, p Page) error {
+	var b strings.Builder
+	p.paragraph(&b, r.Title, "", Strong)
+	for _, s := range r.Lead {
+		p.paragraph(&b, s, "", Plain)
+	}
+	notes := r.Table.Notes
+	if len(r.Table.Rows) > 0 {
+		b.WriteByte('\n')
+		if hidden := r.Table.text(&b, p); len(hidden) > 0 {
+			notes = append(notes[:len(notes):len(notes)],
+				"not shown for want of room: "+strings.Join(hidden, ", "))
+		}
+		for _, n := range notes {
+			p.paragraph(&b, n, "", Faint)
+		}
+	}
+	if len(r.Said) > 0 {
+		b.WriteByte('\n')
+		for _, s := range r.Said {
+			p.paragraph(&b, s.Text, "", s.Style)
+		}
+	}
+	if len(r.Warnings) > 0 {
+		b.WriteByte('\n')
+		for _, x := range r.Warnings {
+			p.paragraph(&b, warningText(x), "  ", Plain)
+		}
+	}
+	_, err := io.WriteString(w, b.String())
+	return err
+}
+
+// paragraph writes one wrapped sentence.
+func (p Page) paragraph(b *strings.Builder, s, indent string, style Style) {
+	if s == "" {
+		return
+	}
+	for _, line := range wrap(Safe(s), p.Columns, indent) {
+		b.WriteString(p.dress(strings.TrimRight(line, " "), style))
+		b.WriteByte('\n')
+	}
+}
+
+// dress puts terminal attributes round s (ECMA-48 SGR) when the page has them.
+func (p Page) dress(s string, style Style) string {
+	if !p.Styled || s == "" {
+		return s
+	}
+	switch style {
+	case Strong:
+		return "\x1b[1m" + s + "\x1b[0m"
+	case Faint:
+		return "\x1b[2m" + s + "\x1b[0m"
+	case Alert:
+		return "\x1b[31m" + s + "\x1b[0m"
+	}
+	return s
+}
+
+// text lays the table out and returns the heads of the columns that had to go.
+func (t *Table) text(b *strings.Builder, p Page) (hidden []string) {
+	widths := t.widths()
+	shown := t.fit(widths, p.Columns)
+	head := make([]Cell, len(t.Columns))
+	for c, col := range t.Columns {
+		head[c] = Cell{Text: col.Head, Style: Strong}
+		if widths[c] > 0 && !shown[c] && col.Head != "" {
+			hidden = append(hidden, Safe(col.Head))
+		}
+	}
+	for _, row := range append([][]Cell{head}, t.Rows...) {
+		t.line(b, p, row, widths, shown)
+	}
+	return hidden
+}
+
+// line writes one row, without spaces at its end.
+func (t *Table) line(b *strings.Builder, p Page, row []Cell, widths []int, shown []bool) {
+	owed := 0 // spaces to come before the next cell that says something
+	first := true
+	for c, col := range t.Columns {
+		if !shown[c] {
+			continue
+		}
+		if !first {
+			owed += col.gutter()
+		}
+		first = false
+		s := row[c].shown()
+		pad := widths[c] - displayWidth(s)
+		if s == "" {
+			owed += pad
+			continue
+		}
+		if col.Align == Right {
+			owed, pad = owed+pad, 0
+		}
+		b.WriteString(strings.Repeat(" ", owed))
+		b.WriteString(p.dress(s, row[c].Style))
+		owed = pad
+	}
+	b.WriteByte('\n')
+}
+
+// shown is the text as it stands on the page.
+func (c Cell) shown() string { return strings.TrimRight(Safe(c.Text), " ") }
+
+// gutter is the space between the column and the one on its left.
+func (c Column) gutter() int {
+	if c.Tight {
+		return 1
+	}
+	return 2
+}
+
+// widths is the display width of each column; 0 for one that is for programs
+// only or has no text in any row, which is not shown.
+func (t *Table) widths() []int {
+	widths := make([]int, len(t.Columns))
+	for c, col := range t.Columns {
+		if col.Data {
+			continue
+		}
+		for _, row := range t.Rows {
+			widths[c] = max(widths[c], displayWidth(row[c].shown()))
+		}
+		if widths[c] > 0 {
+			widths[c] = max(widths[c], displayWidth(Safe(col.Head)))
+		}
+	}
+	return widths
+}
+
+// fit chooses the columns to show: all that have text, less those of highest
+// rank (the rightmost first among equals) until the rest fits the limit.
+// Columns of rank 0 stay, whatever the limit.
+func (t *Table) fit(widths []int, limit int) []bool {
+	shown := make([]bool, len(widths))
+	for c, w := range widths {
+		shown[c] = w > 0
+	}
+	for limit > 0 {
+		total, worst := 0, -1
+		for c, col := range t.Columns {
+			if !shown[c] {
+				continue
+			}
+			if total > 0 {
+				total += col.gutter()
+			}
+			total += widths[c]
+			if col.Rank > 0 && (worst < 0 || col.Rank >= t.Columns[worst].Rank) {
+				worst = c
+			}
+		}
+		if total <= limit || worst < 0 {
+			break
+		}
+		shown[worst] = false
+	}
+	return shown
+}

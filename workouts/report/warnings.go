@@ -1,0 +1,50 @@
+package report
+
+import (
+	"math"
+
+	"example.org/rungs/segment/recording"
+)
+
+// joinWarnings puts lists of warnings one behind the other and leaves out what
+// an earlier stage has said already.
+func joinWarnings(lists ...[]recording.Warning) []recording.Warning {
+	type key struct {
+		code, message string
+		start, end    uint64
+	}
+	var all []recording.Warning
+	seen := map[key]bool{}
+	for _, list := range lists {
+		for _, w := range list {
+			k := key{w.Code, w.Message, math.Float64bits(w.StartS), math.Float64bits(w.EndS)}
+			if !seen[k] {
+				seen[k] = true
+				all = append(all, w)
+			}
+		}
+	}
+	return all
+}
+
+// warningText prints a warning with its place in the recording.
+func warningText(w recording.Warning) string {
+	place := ""
+	switch {
+	case !known(w.StartS):
+	case known(w.EndS) && clock(w.EndS) != clock(w.StartS):
+		place = " from " + clock(w.StartS) + " to " + clock(w.EndS)
+	default:
+		place = " at " + clock(w.StartS)
+	}
+	return "warning" + place + ": " + w.Message + " [" + w.Code + "]"
+}
+
+func warningFields(w recording.Warning) Object {
+	return Object{
+		{"code", w.Code},
+		{"message", w.Message},
+		{"start_s", seconds(w.StartS)},
+		{"end_s", seconds(w.EndS)},
+	}
+}
