@@ -24,7 +24,8 @@ type Planned struct {
 //   - work is Work; warm and cool are Warm and Cool;
 //   - steady is Work in a workout that has nothing harder, and like easy elsewhere;
 //   - easy, float, jog, walk and stand between two work steps, and every rest,
-//     are Recovery; before the first work step they are Warm, after the last Cool;
+//     are Recovery; before the first work step they are Warm, after the last
+//     Cool, unless they end a repeated group that holds work;
 //   - in a workout without work all but warm, cool and rests is Easy.
 //
 // A set is one pass through the innermost repeated group that holds two or
@@ -50,6 +51,8 @@ type unroller struct {
 	out      []Planned
 	set, rep int
 	newSet   bool          // the next rep opens a set
+	within   int           // repeats of work around here
+	grouped  []bool        // per step of out: within such a repeat
 	last     map[*Item]int // number of the last rep of each step written
 }
 
@@ -81,6 +84,9 @@ func (u *unroller) repeat(it *Item, inSet bool) {
 	if wholeIsSet {
 		u.newSet = true
 	}
+	if reps > 0 {
+		u.within++
+	}
 	for k := 1; k <= it.Count && len(u.out) < MaxPlanned; k++ {
 		if passIsSet {
 			u.newSet = true
@@ -96,6 +102,9 @@ func (u *unroller) repeat(it *Item, inSet bool) {
 	}
 	if passIsSet || wholeIsSet {
 		u.newSet = true
+	}
+	if reps > 0 {
+		u.within--
 	}
 }
 
@@ -126,6 +135,7 @@ func (u *unroller) step(from *Item, s Step, pass, passes int) {
 	}
 	p.Set, p.Rep = u.set, u.rep
 	u.out = append(u.out, p)
+	u.grouped = append(u.grouped, u.within > 0)
 }
 
 // assignRoles fills in the roles that depend on where the work is.
@@ -145,7 +155,7 @@ func (u *unroller) assignRoles() {
 			p.Role = segment.Warm
 		case p.Step.Manner == Cool:
 			p.Role = segment.Cool
-		case p.Rest:
+		case p.Rest || u.grouped[i] && p.Rep > 0:
 			p.Role = segment.Recovery
 		case last < 0:
 			p.Role = segment.Easy

@@ -46,11 +46,12 @@ func TestRolesSetsAndReps(t *testing.T) {
 		// A steady run is work where nothing is harder.
 		{"40:00 steady", "w1.1"},
 		{"10:00 steady + 3 x 1:00 off 60s", "warm w1.1 r1.1 w1.2 r1.2 w1.3"},
-		{"3 x ( 1km + 500m steady )", "w1.1 r1.1 w1.2 r1.2 w1.3 cool"},
+		{"3 x ( 1km + 500m steady )", "w1.1 r1.1 w1.2 r1.2 w1.3 r1.3"},
 		// Sets: the innermost group with two or more reps in a pass.
 		{"2 x ( 3 x 2:00 off 1:00 ) off 4:00 walk", "w1.1 r1.1 w1.2 r1.2 w1.3 r1.3 w2.4 r2.4 w2.5 r2.5 w2.6"},
 		{"3 x ( 400m + 60s jog + 200m ) off 3:00", "w1.1 r1.1 w1.2 r1.2 w2.3 r2.3 w2.4 r2.4 w3.5 r3.5 w3.6"},
-		{"3 x ( 800m + 800m easy )", "w1.1 r1.1 w1.2 r1.2 w1.3 cool"},
+		{"3 x ( 800m + 800m easy )", "w1.1 r1.1 w1.2 r1.2 w1.3 r1.3"},
+		{"10:00 jog + 2 x ( 5:00 easy + 800m ) + 5:00 jog", "warm warm w1.1 r1.1 w1.2 cool"},
 		{"2 x ( 1km + 2 x 200m off 30s )", "w1.1 w1.2 r1.2 w1.3 w2.4 w2.5 r2.5 w2.6"},
 		{"2 x ( 2 x ( 2 x 200m ) )", "w1.1 w1.2 w2.3 w2.4 w3.5 w3.6 w4.7 w4.8"},
 		{"2 x 1km off 60s + 5:00 jog + 2 x 400m off 60s", "w1.1 r1.1 w1.2 r1.2 w2.3 r2.3 w2.4"},
