@@ -55,47 +55,52 @@ func (e *envelope) add(n piece) {
 		out = append(out, n)
 		fresh = true
 	}
+	whole := 0 // pieces from here on stay whole and wait to be copied
 	for i := range e.pieces {
 		r := &e.pieces[i]
-		hi := r.end
 		d := n.minus(r.quadratic)
-		from, to := lo, hi
-		if left, right := d.at(lo) >= 0, d.at(hi) >= 0; !left || !right {
-			from, to = d.positive(lo, hi, left, right)
+		left, right := d.at(lo) >= 0, d.at(r.end) >= 0
+		if left && right {
+			lo = r.end
+			continue
 		}
-		switch {
-		case from > to || from == to && lo < hi:
-			give(hi)
-		default:
-			if from > lo {
+		if whole < i {
+			out = append(out, e.pieces[whole:i]...)
+			fresh = false
+		}
+		whole = i + 1
+		from, to := d.positive(lo, r.end, left, right)
+		if from < to {
+			if lo < from {
 				give(from)
 			}
-			out = append(out, *r)
-			out[len(out)-1].end = to
-			if fresh = false; to < hi {
-				give(hi)
-			}
+			out = append(out, piece{r.quadratic, to, r.start})
+			fresh = false
 		}
-		lo = hi
+		if from >= to || to < r.end {
+			give(r.end)
+		}
+		lo = r.end
 	}
+	out = append(out, e.pieces[whole:]...)
 	e.spare, e.pieces = e.pieces, out
 }
 
-// positive is the interval of [lo, hi] where d, concave, is not negative, given
-// whether it is so at lo and at hi. from > to when there is none.
-func (d quadratic) positive(lo, hi float64, left, right bool) (from, to float64) {
-	disc := d.b*d.b + d.a*d.c
-	if !left && !right && !(lo < hi && d.a > 0 && disc > 0) {
-		return hi, lo - 1
+// positive is the interval of [lo, hi] where q, concave, is not negative, given
+// whether it is so at lo and at hi, but not at both; from >= to if there is none.
+func (q quadratic) positive(lo, hi float64, left, right bool) (from, to float64) {
+	disc := q.b*q.b + q.a*q.c
+	if !left && !right && !(disc > 0) {
+		return hi, lo
 	}
 	// The roots are (b ± sqrt(disc))/a, with product -c/a. The one of greater
 	// magnitude comes first, so that nothing cancels; a may be 0.
-	q := d.b + math.Copysign(math.Sqrt(max(0, disc)), d.b)
+	r := q.b + math.Copysign(math.Sqrt(max(0, disc)), q.b)
 	u, v := 0.0, 0.0
-	if q != 0 {
-		u, v = -d.c/q, q/d.a
+	if r != 0 {
+		u, v = -q.c/r, r/q.a
 	}
-	if q < 0 {
+	if r < 0 {
 		u, v = v, u
 	}
 	from, to = lo, hi
