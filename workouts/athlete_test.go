@@ -322,6 +322,7 @@ func TestResolve(t *testing.T) {
 	miles := me
 	miles.Miles = true
 	aged := workouts.Athlete{Age: 40}
+	own := workouts.Athlete{OwnZones: []float64{110, 130, 150}}
 	const k10 = 2501.92 / 10 // s/km, Riegel's example above
 	for _, c := range []struct {
 		who       workouts.Athlete
@@ -354,6 +355,8 @@ func TestResolve(t *testing.T) {
 		{aged, "1km @ 50%max", 90, 90, workouts.HeartGoal, []string{"heart-estimated"}},
 		{aged, "1km @ zone 1", 108, 129.6, workouts.HeartGoal, []string{"heart-estimated"}},
 		{aged, "1km @ 50%reserve", 0, 0, workouts.UnresolvedGoal, []string{"heart-unknown"}},
+		{own, "1km @ zone 1-2", 110, 150, workouts.HeartGoal, nil},
+		{own, "1km @ zone 4", 0, 0, workouts.UnresolvedGoal, []string{"heart-unknown"}},
 		{workouts.NewAthlete(), "1km @ zone 2", 0, 0, workouts.UnresolvedGoal, []string{"heart-unknown"}},
 		{workouts.NewAthlete(), "1km @ 80%max", 0, 0, workouts.UnresolvedGoal, []string{"heart-unknown"}},
 	} {

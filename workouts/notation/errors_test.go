@@ -466,6 +466,42 @@ var mistakes = []struct {
 	{"10:00 easy + 5:00\u200bcool", []want{
 		{1, 18, 1, "character", "the character U+200B has no meaning here", "take it out"},
 	}},
+	{"400m @ 1234567890km/h", []want{
+		{1, 8, 10, "limit", "too long a number", "is it mistyped?"},
+	}},
+	{"400m @ 150 -> 3:45/km", []want{
+		{1, 8, 3, "pace", "a pace without seconds", "write minutes and seconds: 3:45/km"},
+	}},
+	{"400m @ 4:00/km - 16km/s", []want{
+		{1, 23, 1, "pace", "a speed per \"s\"", "a speed is per hour: 16km/h, 10mph"},
+	}},
+	{"400m @ <", []want{
+		{1, 9, 1, "target", "the end of the line is not a target", "targets are 3:45/km, 16km/h, a reference pace, quicker, 150-160bpm, 85-90%max, zone 4"},
+	}},
+	{"400m @ zone 2-x", []want{
+		{1, 14, 1, "join", "did not expect \"-\" here", "after a step comes \"+\", \"off\" or a new line"},
+	}},
+	{"400m @ 3:45 per lap", []want{
+		{1, 17, 3, "pace", "a pace per \"lap\"", "a pace is per km or per mile: 3:45/km, 6:00/mi"},
+	}},
+	{"400m @ 3.5:00/km", []want{
+		{1, 8, 3, "clock", "3.5 before a colon", "only the seconds may have a fraction"},
+	}},
+	{"10:00 easy | 5:00", []want{
+		{1, 12, 1, "character", "the character \"|\" has no meaning here", "join steps with \"+\""},
+	}},
+	{"10:00 easy : 5:00", []want{
+		{1, 12, 1, "join", "did not expect \":\" here", "after a step comes \"+\", \"off\" or a new line"},
+	}},
+	{"5:00 @ 400m/km", []want{
+		{1, 12, 1, "join", "\"/\" cannot join steps", "write \"off\" before a rest: 5 x 3:00 off 90s jog"},
+	}},
+	{"400m @ aaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaa", []want{
+		{1, 8, 35, "target", "too long a name for a reference pace", "30 letters at most"},
+	}},
+	{"400m @ 70% of", []want{
+		{1, 8, 3, "heart", "a percentage of what?", "say of what: 85%max, or 75%reserve"},
+	}},
 	{"10:00 easy @ \xff5:00/km", []want{
 		{1, 14, 1, "target", "U+FFFD is not a target", targetHint},
 	}},
