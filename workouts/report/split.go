@@ -5,6 +5,7 @@ import (
 
 	"example.org/rungs/segment"
 	"example.org/rungs/segment/recording"
+	"example.org/rungs/segment/signal"
 	"example.org/rungs/workouts"
 	"example.org/rungs/workouts/notation"
 )
@@ -24,7 +25,7 @@ func Split(s *segment.Session, o Options) *Report {
 		Said:     []Sentence{{Text: workLine(s)}},
 		Warnings: joinWarnings(s.Recording.Warnings, s.Warnings, o.Warnings),
 	}
-	r.Table.Notes = []string{marginNote}
+	r.Table.Notes = append([]string{marginNote}, sourceNotes(s)...)
 	r.Before = append(Object{{"schema", "rungs/split/1"}}, runFields(s)...)
 	r.Before = append(r.Before,
 		Field{"notation", orNil(written)},
@@ -32,6 +33,14 @@ func Split(s *segment.Session, o Options) *Report {
 	reps, t, d := workTotals(s)
 	r.After = Object{{"work", Object{{"reps", reps}, {"time_s", seconds(t)}, {"distance_m", metres(d)}}}}
 	return r
+}
+
+// sourceNotes say where speed came from, when not from the odometer.
+func sourceNotes(s *segment.Session) []string {
+	if s.Trace.Source == signal.Odometer || s.Trace.Reason == "" {
+		return nil
+	}
+	return []string{"speed is from " + string(s.Trace.Source) + ": " + s.Trace.Reason + "."}
 }
 
 const marginNote = "± is the 95 % margin of the pace, in seconds."
@@ -130,6 +139,8 @@ func runFields(s *segment.Session) Object {
 		{"elapsed_s", seconds(rec.Duration())},
 		{"moving_s", seconds(movingSeconds(s))},
 		{"distance_m", metres(s.Distance(0, rec.Duration()))},
+		{"speed_source", orNil(string(s.Trace.Source))},
+		{"speed_source_reason", orNil(s.Trace.Reason)},
 	}
 }
 

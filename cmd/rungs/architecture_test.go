@@ -1,0 +1,155 @@
+package main
+
+import (
+	"bytes"
+	"go/parser"
+	"go/token"
+	"io/fs"
+	"maps"
+	"os"
+	"path/filepath"
+	"slices"
+	"strconv"
+	"strings"
+	"testing"
+)
+
+const modulePath = "example.org/rungs"
+
+// A goFile is a Go file of the module.
+type goFile struct {
+	path    string // from the root of the module, with slashes
+	folder  string
+	test    bool
+	imports []string
+	doc     bool // a package comment
+	lines   int
+}
+
+// goFiles reads all Go files of the module.
+func goFiles(t *testing.T) []goFile {
+	t.Helper()
+	root := filepath.Join("..", "..")
+	var files []goFile
+	err := filepath.WalkDir(root, func(path string, d fs.DirEntry, err error) error {
+		if err != nil {
+			return err
+		}
+		name := d.Name()
+		if d.IsDir() && path != root && (name == "testdata" || strings.HasPrefix(name, ".")) {
+			return fs.SkipDir
+		}
+		if d.IsDir() || filepath.Ext(name) != ".go" {
+			return nil
+		}
+		src, err := os.ReadFile(path)
+		if err != nil {
+			return err
+		}
+		parsed, err := parser.ParseFile(token.NewFileSet(), path, src, parser.ImportsOnly|parser.ParseComments)
+		if err != nil {
+			return err
+		}
+		rel, err := filepath.Rel(root, path)
+		if err != nil {
+			return err
+		}
+		f := goFile{
+			path:   filepath.ToSlash(rel),
+			folder: filepath.ToSlash(filepath.Dir(rel)),
+			test:   strings.HasSuffix(name, "_test.go"),
+			doc:    parsed.Doc != nil,
+			lines:  bytes.Count(src, []byte("\n")),
+		}
+		for _, spec := range parsed.Imports {
+			p, err := strconv.Unquote(spec.Path.Value)
+			if err != nil {
+				return err
+			}
+			f.imports = append(f.imports, p)
+		}
+		files = append(files, f)
+		return nil
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(files) < 20 {
+		t.Fatalf("%d Go files found, which cannot be all", len(files))
+	}
+	return files
+}
+
+// Arrows point one way: cmd to workouts to segment. What may import what is
+// said by folder; a test may import more, but not against the arrows.
+func TestImportsPointOneWay(t *testing.T) {
+	for _, f := range goFiles(t) {
+		top, _, _ := strings.Cut(f.folder, "/")
+		for _, p := range f.imports {
+			ours, ok := strings.CutPrefix(p, modulePath+"/")
+			if !ok {
+				continue
+			}
+			to, _, _ := strings.Cut(ours, "/")
+			switch {
+			case to == "cmd":
+				t.Errorf("%s imports a command, %s", f.path, p)
+			case top == "segment" && to != "segment":
+				t.Errorf("%s imports %s: segment knows nothing of %s", f.path, p, to)
+			case f.folder == "segment/changepoint" && ours != f.folder:
+				t.Errorf("%s imports %s: changepoint knows nothing of running", f.path, p)
+			case !f.test && ours == "segment/simulate":
+				t.Errorf("%s imports %s: simulated runs are for tests", f.path, p)
+			}
+		}
+	}
+}
+
+// testOnly are the modules that only tests may use.
+var testOnly = []string{
+	"github.com/google/go-cmp", "github.com/rogpeppe/go-internal/testscript",
+	"github.com/tkrajina/gpxgo", "pgregory.net/rapid", "testing",
+}
+
+func TestTestModulesStayInTests(t *testing.T) {
+	for _, f := range goFiles(t) {
+		for _, p := range f.imports {
+			banned := slices.ContainsFunc(testOnly, func(m string) bool { return p == m || strings.HasPrefix(p, m+"/") })
+			if banned && !f.test {
+				t.Errorf("%s imports %s outside a test", f.path, p)
+			}
+		}
+	}
+}
+
+func TestFilesAreSmall(t *testing.T) {
+	const most = 600
+	for _, f := range goFiles(t) {
+		if !f.test && f.lines > most {
+			t.Errorf("%s has %d lines, more than %d: it holds more than one thing", f.path, f.lines, most)
+		}
+	}
+}
+
+func TestPackagesAreDescribed(t *testing.T) {
+	described := map[string]bool{}
+	for _, f := range goFiles(t) {
+		if !f.test {
+			described[f.folder] = described[f.folder] || f.doc
+		}
+	}
+	for _, folder := range slices.Sorted(maps.Keys(described)) {
+		if !described[folder] {
+			t.Errorf("no file of %s has a package comment", folder)
+		}
+	}
+}
+
+func TestTopLevelIsFixed(t *testing.T) {
+	for _, f := range goFiles(t) {
+		top, _, _ := strings.Cut(f.folder, "/")
+		if !slices.Contains([]string{"cmd", "segment", "workouts"}, top) {
+			t.Errorf("%s: Go code lives under cmd, segment or workouts", f.path)
+		}
+	}
+}

@@ -1,0 +1,87 @@
+package main
+
+import (
+	"slices"
+
+	"github.com/spf13/pflag"
+
+	"example.org/rungs/segment"
+	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/match"
+	"example.org/rungs/workouts/report"
+)
+
+var checkCommand = command{
+	name:    "check",
+	args:    "[FLAGS] FILE...",
+	summary: "hold recordings against a plan, rep by rep",
+	about: `Holds each recording against a plan: which rep is which, how far each drifted
+from its target, whether the reps really got quicker. PLAN is a file (text or
+FIT), "-" for standard input, or the plan itself in the notation. Without --plan, the plan
+that the device stored in the recording counts.
+
+The exit status is 0 when every recording was run as planned, 1 when one was
+not, 2 when one could not be read.`,
+	example: `rungs check --plan "15:00 warm + 6 x 800m @ 3:30/km off 90s jog + 10:00 cool" tuesday.fit`,
+	setup: func(fs *pflag.FlagSet) body {
+		written := fs.StringP("plan", "p", "", "the `PLAN`, as a file, as - for standard input, or written out")
+		tolerance := fs.Float64("tolerance", 3, "how many `PERCENT` a pace may be off a target without a tolerance of its own")
+		athlete := athleteFlag(fs)
+		format := formatFlag(fs)
+		return func(e *env, args []string) int {
+			switch {
+			case len(args) == 0:
+				return e.misuse("check: name at least one recording")
+			case !(*tolerance > 0 && *tolerance <= 50):
+				return e.misuse("check: --tolerance is a percentage above 0 and up to 50, not %v", *tolerance)
+			}
+			c := checker{env: e, options: match.Options{PaceTolerancePct: *tolerance}, format: format.value}
+			var status int
+			if c.athlete, status = e.loadAthlete(*athlete); status != exitFine {
+				return status
+			}
+			if fs.Changed("plan") {
+				if c.given, status = e.readPlan(*written); status != exitFine {
+					return status
+				}
+			}
+			return e.eachSession(args, c.check)
+		}
+	},
+}
+
+// A checker holds sessions against the plan given, or else each against its
+// own.
+type checker struct {
+	*env
+	given   *plan
+	athlete workouts.Athlete
+	options match.Options
+	format  string
+}
+
+func (c checker) check(s *segment.Session) int {
+	name := s.Recording.Name
+	o := report.Options{Miles: c.athlete.Miles}
+	var w workouts.Workout
+	switch {
+	case c.given != nil:
+		w, o.Warnings = c.given.workout, c.given.warnings
+	case s.Recording.Plan != nil:
+		w, o.Warnings = workouts.FromPlan(*s.Recording.Plan)
+		o.RecordedPlan = true
+	default:
+		return c.complain(name + ": no plan in it; give one with --plan")
+	}
+	resolved, warnings := c.athlete.Resolve(w)
+	o.Warnings = slices.Concat(o.Warnings, warnings)
+	res, err := match.Check(resolved, s, c.options)
+	if err != nil {
+		return c.complain(name + ": " + err.Error())
+	}
+	status := c.print(report.Check(res, s, o), c.format)
+	if status == exitFine && res.Verdict != match.AsPlanned {
+		return exitNo
+	}
+	return status
+}

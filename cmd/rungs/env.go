@@ -1,0 +1,125 @@
+package main
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"strconv"
+	"strings"
+	"sync"
+
+	"golang.org/x/term"
+
+	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/report"
+)
+
+// An env is the world as a command sees it.
+type env struct {
+	stdin          io.Reader
+	stdout, stderr io.Writer
+	page           report.Page
+
+	saving    sync.Mutex // held while a file is being replaced
+	printed   bool       // a report is out, so the next one needs a space
+	stdinRead bool
+}
+
+func newEnv(stdin io.Reader, stdout, stderr io.Writer) *env {
+	return &env{stdin: stdin, stdout: stdout, stderr: stderr, page: pageOf(stdout)}
+}
+
+// pageOf decides, once, how wide and how plain the output is.
+func pageOf(w io.Writer) report.Page {
+	f, ok := w.(*os.File)
+	if !ok || !term.IsTerminal(int(f.Fd())) {
+		return choosePage(false, 0, os.Getenv)
+	}
+	columns, _, err := term.GetSize(int(f.Fd()))
+	if err != nil {
+		columns = 0
+	}
+	return choosePage(true, columns, os.Getenv)
+}
+
+// choosePage makes the page of a terminal of so many columns, or of what is no
+// terminal: that has no width and no style. COLUMNS, when set, is the width of
+// either; NO_COLOR and a dumb terminal take the style away.
+func choosePage(terminal bool, columns int, getenv func(string) string) report.Page {
+	p := report.Page{Columns: columns}
+	if n, err := strconv.Atoi(getenv("COLUMNS")); err == nil && n > 0 {
+		p.Columns = n
+	}
+	kind := getenv("TERM")
+	p.Styled = terminal && getenv("NO_COLOR") == "" && kind != "" && kind != "dumb"
+	return p
+}
+
+// write puts finished text on standard output.
+func (e *env) write(s string) int {
+	if _, err := io.WriteString(e.stdout, s); err != nil {
+		return e.complain("cannot write the output: " + err.Error())
+	}
+	return exitFine
+}
+
+// print writes a report in one piece, reports in text apart from each other.
+func (e *env) print(r *report.Report, format string) int {
+	var b bytes.Buffer
+	var err error
+	switch format {
+	case formatJSON:
+		err = r.JSON(&b)
+	default:
+		if e.printed {
+			b.WriteByte('\n')
+		}
+		err = r.Text(&b, e.page)
+	}
+	if err != nil {
+		return e.complain("cannot lay out the report: " + err.Error())
+	}
+	e.printed = true
+	return e.write(b.String())
+}
+
+// misuse answers wrong use with one line.
+func (e *env) misuse(format string, args ...any) int {
+	return e.complain(fmt.Sprintf(format, args...))
+}
+
+// complain writes one line of trouble.
+func (e *env) complain(message string) int {
+	fmt.Fprintf(e.stderr, "rungs: %s\n", report.Safe(message))
+	return exitTrouble
+}
+
+// complainFully writes an error that may have several lines (diagnostics) or
+// several parts (the files of an archive).
+func (e *env) complainFully(err error) int {
+	if parts, ok := err.(interface{ Unwrap() []error }); ok {
+		for _, part := range parts.Unwrap() {
+			e.complainFully(part)
+		}
+		return exitTrouble
+	}
+	var found workouts.Diagnostics
+	if errors.As(err, &found) {
+		return e.complainLines(found.Error())
+	}
+	return e.complain(err.Error())
+}
+
+// complainLines writes a diagnosis of several lines, in which tabs matter.
+func (e *env) complainLines(message string) int {
+	for line := range strings.SplitSeq(message, "\n") {
+		cells := strings.Split(line, "\t")
+		for i := range cells {
+			cells[i] = report.Safe(cells[i])
+		}
+		fmt.Fprintln(e.stderr, strings.Join(cells, "\t"))
+	}
+	return exitTrouble
+}

@@ -1,0 +1,35 @@
+package main
+
+import (
+	"github.com/spf13/pflag"
+
+	"example.org/rungs/workouts/report"
+)
+
+var explainCommand = command{
+	name:    "explain",
+	args:    "[FLAGS] PLAN",
+	summary: "say what a plan asks for, step by step",
+	about: `Prints a plan step by step, in running order, with what it comes to. PLAN is
+a file (text or FIT), "-" for standard input, or the plan itself in the
+notation.`,
+	example: `rungs explain "3 x ( 3 x 2:00 @ quicker off 1:00 jog ) off 4:00 walk"`,
+	setup: func(fs *pflag.FlagSet) body {
+		athlete := athleteFlag(fs)
+		format := formatFlag(fs)
+		return func(e *env, args []string) int {
+			if len(args) != 1 {
+				return e.misuse("explain: give one plan, in quotation marks when it is written out")
+			}
+			a, status := e.loadAthlete(*athlete)
+			if status != exitFine {
+				return status
+			}
+			p, status := e.readPlan(args[0])
+			if status != exitFine {
+				return status
+			}
+			return e.print(report.Explain(p.workout, a, p.warnings), format.value)
+		}
+	},
+}

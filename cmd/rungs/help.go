@@ -1,0 +1,75 @@
+package main
+
+import (
+	"fmt"
+	"strings"
+
+	"github.com/spf13/pflag"
+)
+
+func helpCommand() command {
+	return command{
+		name:    "help",
+		args:    "[COMMAND]",
+		summary: "say more about a command",
+		about:   "Prints the help of a command, or the list of commands.",
+		example: "rungs help check",
+		setup: func(*pflag.FlagSet) body {
+			return func(e *env, args []string) int {
+				switch len(args) {
+				case 0:
+					return e.write(overview())
+				case 1:
+					if c, ok := commandNamed(args[0]); ok {
+						return e.write(c.help())
+					}
+					return e.misuse("help: unknown command %q%s", args[0], didYouMean(args[0], commandNames()))
+				}
+				return e.misuse("help: one command at a time")
+			}
+		},
+	}
+}
+
+// usage is the answer to no arguments at all.
+func usage() string {
+	return "usage: rungs COMMAND [FLAGS] [ARGUMENTS]\ncommands: " + strings.Join(commandNames(), ", ") +
+		"\nrungs --help says more.\n"
+}
+
+// overview is the help of the whole program.
+func overview() string {
+	var b strings.Builder
+	b.WriteString("rungs finds the interval session in a recording of a run and holds it against a plan.\n\n")
+	b.WriteString("Usage: rungs COMMAND [FLAGS] [ARGUMENTS]\n\nCommands:\n")
+	wide := 0
+	for _, c := range commands() {
+		wide = max(wide, len(c.usageLine())-len("rungs "))
+	}
+	for _, c := range commands() {
+		fmt.Fprintf(&b, "  %-*s  %s\n", wide, strings.TrimPrefix(c.usageLine(), "rungs "), c.summary)
+	}
+	b.WriteString(`
+Flags:
+  -h, --help      this text; after a command, the help of that command
+      --version   the version of the program
+
+A FILE of "-" is standard input. Output goes to standard output, troubles to
+standard error. A file that cannot be read does not stop the others.
+
+Exit status: 0 fine, 1 the answer is no, 2 wrong use or unreadable input,
+130 interrupted. NO_COLOR=1 turns off bold and colour; COLUMNS sets the width.
+`)
+	return b.String()
+}
+
+// help is the help of one command.
+func (c command) help() string {
+	fs := newFlagSet(c.name)
+	c.setup(fs)
+	s := "Usage: " + c.usageLine() + "\n\n" + c.about + "\n"
+	if flags := fs.FlagUsages(); flags != "" {
+		s += "\nFlags:\n" + flags
+	}
+	return s + "\nExample:\n  " + c.example + "\n"
+}

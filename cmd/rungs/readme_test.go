@@ -1,0 +1,185 @@
+package main
+
+import (
+	"bytes"
+	"os"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"testing"
+)
+
+// An exampleRun is a command of README.md and the lines printed under it.
+type exampleRun struct {
+	line   int // of the command, from 0
+	until  int // line after the output
+	args   []string
+	output string
+}
+
+// readme gives the lines of README.md.
+func readme(t *testing.T) []string {
+	t.Helper()
+	b, err := os.ReadFile(filepath.Join("..", "..", "README.md"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return strings.Split(string(b), "\n")
+}
+
+// commandLines finds every "$ command" in a code block of the README.
+func commandLines(lines []string) (commands []string) {
+	fenced := false
+	for _, line := range lines {
+		if strings.HasPrefix(line, "```") {
+			fenced = !fenced
+		}
+		if command, ok := strings.CutPrefix(line, "$ "); ok && fenced {
+			commands = append(commands, command)
+		}
+	}
+	return commands
+}
+
+// exampleRuns finds the commands that run this program.
+func exampleRuns(t *testing.T, lines []string) (runs []exampleRun) {
+	t.Helper()
+	fenced := false
+	for i, line := range lines {
+		if strings.HasPrefix(line, "```") {
+			fenced = !fenced
+		}
+		command, ok := strings.CutPrefix(line, "$ ")
+		if !ok || !fenced {
+			continue
+		}
+		rest, ok := strings.CutPrefix(command, "rungs ")
+		if !ok {
+			rest, ok = strings.CutPrefix(command, "go run ./cmd/rungs ")
+		}
+		if !ok {
+			continue
+		}
+		until := i + 1
+		for until < len(lines) && !strings.HasPrefix(lines[until], "```") && !strings.HasPrefix(lines[until], "$ ") {
+			until++
+		}
+		output := strings.Join(lines[i+1:until], "\n")
+		if until > i+1 {
+			output += "\n"
+		}
+		runs = append(runs, exampleRun{i, until, shellWords(t, rest), output})
+	}
+	return runs
+}
+
+// shellWords splits a command line at spaces outside quotation marks.
+func shellWords(t *testing.T, s string) (words []string) {
+	t.Helper()
+	var word strings.Builder
+	quote, begun := rune(0), false
+	for _, r := range s {
+		switch {
+		case quote != 0 && r == quote:
+			quote = 0
+		case quote != 0:
+			word.WriteRune(r)
+		case r == '"' || r == '\'':
+			quote, begun = r, true
+		case r == ' ':
+			if begun {
+				words = append(words, word.String())
+			}
+			word.Reset()
+			begun = false
+		case strings.ContainsRune("|<>;&$*?`\\", r):
+			t.Fatalf("this test knows no shell: %s", s)
+		default:
+			word.WriteRune(r)
+			begun = true
+		}
+	}
+	if quote != 0 {
+		t.Fatalf("open quotation mark: %s", s)
+	}
+	if begun {
+		words = append(words, word.String())
+	}
+	return words
+}
+
+// TestReadmeExamples runs every example of this program in the README, from
+// the root of the module, and compares what it prints.
+func TestReadmeExamples(t *testing.T) {
+	lines := readme(t)
+	runs := exampleRuns(t, lines)
+	if len(runs) < 3 {
+		t.Fatalf("%d examples in README.md, which cannot be all", len(runs))
+	}
+	t.Chdir(filepath.Join("..", ".."))
+	t.Setenv("COLUMNS", "")
+	for _, name := range []string{"RUNGS_ATHLETE", "HOME", "XDG_CONFIG_HOME"} {
+		t.Setenv(name, "") // no athlete file
+	}
+	t.Setenv("XDG_CONFIG_DIRS", t.TempDir())
+	changed := false
+	for i := len(runs) - 1; i >= 0; i-- { // backwards, so that line numbers hold while rewriting
+		r := runs[i]
+		var out bytes.Buffer // both streams, as a terminal shows them
+		run(r.args, strings.NewReader(""), &out, &out)
+		if out.String() == r.output {
+			continue
+		}
+		if *update {
+			printed := strings.Split(strings.TrimSuffix(out.String(), "\n"), "\n")
+			lines = append(lines[:r.line+1], append(printed, lines[r.until:]...)...)
+			changed = true
+			continue
+		}
+		t.Errorf("README.md:%d: prints\n%s\nbut the README has\n%s", r.line+1, out.String(), r.output)
+	}
+	if changed {
+		if err := os.WriteFile("README.md", []byte(strings.Join(lines, "\n")), 0o666); err != nil {
+			t.Fatal(err)
+		}
+	}
+}
+
+// The README opens with two commands: a run of the program and the tests. The
+// script for continuous integration runs the second as it stands there.
+func TestReadmeOpensWithTwoCommands(t *testing.T) {
+	commands := commandLines(readme(t))
+	if len(commands) < 2 {
+		t.Fatalf("commands of README.md: %q", commands)
+	}
+	if !strings.HasPrefix(commands[0], "go run ./cmd/rungs check ") {
+		t.Errorf("the first command is %q", commands[0])
+	}
+	if commands[1] != "go test ./..." {
+		t.Errorf("the second command is %q", commands[1])
+	}
+	ci, err := os.ReadFile(filepath.Join("..", "..", ".ci", "run"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !bytes.Contains(ci, []byte("\n"+commands[1]+"\n")) {
+		t.Errorf(".ci/run has no line %q", commands[1])
+	}
+}
+
+var link = regexp.MustCompile(`\]\(([^)#:]+)\)`)
+
+// Every file that the documents point at exists.
+func TestDocumentLinks(t *testing.T) {
+	for _, name := range []string{"README.md", "DEVELOPERS.md"} {
+		b, err := os.ReadFile(filepath.Join("..", "..", name))
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, m := range link.FindAllStringSubmatch(string(b), -1) {
+			if _, err := os.Stat(filepath.Join("..", "..", filepath.FromSlash(m[1]))); err != nil {
+				t.Errorf("%s points at %s: %v", name, m[1], err)
+			}
+		}
+	}
+}

@@ -1,0 +1,43 @@
+package main
+
+import (
+	"example.org/rungs/segment"
+	"example.org/rungs/segment/recording"
+)
+
+// stdinName stands for standard input among the files.
+const stdinName = "-"
+
+// eachSession reads every file, splits every recording in it and hands the
+// session on. What cannot be read is said and remembered in the exit status,
+// and does not stop the others.
+func (e *env) eachSession(files []string, do func(*segment.Session) int) int {
+	status := exitFine
+	for _, file := range files {
+		recordings, err := e.open(file)
+		if err != nil {
+			status = max(status, e.complainFully(err))
+		}
+		for _, r := range recordings {
+			s, err := segment.Split(r)
+			if err != nil {
+				status = max(status, e.complain(r.Name+": "+err.Error()))
+				continue
+			}
+			status = max(status, do(s))
+		}
+	}
+	return status
+}
+
+// open reads a file, or standard input when its name is "-".
+func (e *env) open(file string) ([]*recording.Recording, error) {
+	if file != stdinName {
+		return recording.Open(file)
+	}
+	in, err := e.takeStdin()
+	if err != nil {
+		return nil, err
+	}
+	return recording.Read(stdinName, in)
+}

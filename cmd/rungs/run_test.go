@@ -1,0 +1,145 @@
+package main
+
+import (
+	"bytes"
+	"errors"
+	"io"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"runtime"
+	"strings"
+	"testing"
+
+	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/report"
+)
+
+// brokenWriter is a full disk.
+type brokenWriter struct{}
+
+func (brokenWriter) Write([]byte) (int, error) { return 0, errors.New("no space left") }
+
+// Output that cannot be written is trouble, not success.
+func TestBrokenOutput(t *testing.T) {
+	for _, args := range [][]string{{"--help"}, {"help", "split"}, {"split", "--help"}, {"--version"}, {"explain", "5 x 1km off 2:00 jog"}} {
+		var stderr bytes.Buffer
+		if got := run(args, strings.NewReader(""), brokenWriter{}, &stderr); got != exitTrouble {
+			t.Errorf("%q: exit status %d, want %d", args, got, exitTrouble)
+		}
+		if got, want := stderr.String(), "rungs: cannot write the output: no space left\n"; got != want {
+			t.Errorf("%q: %q on standard error, want %q", args, got, want)
+		}
+	}
+}
+
+func TestChoosePage(t *testing.T) {
+	for _, c := range []struct {
+		terminal bool
+		columns  int
+		env      map[string]string
+		want     report.Page
+	}{
+		{false, 0, map[string]string{"TERM": "xterm"}, report.Page{}},
+		{false, 0, map[string]string{"COLUMNS": "40"}, report.Page{Columns: 40}},
+		{true, 80, map[string]string{"TERM": "xterm"}, report.Page{Columns: 80, Styled: true}},
+		{true, 80, map[string]string{"TERM": "xterm", "COLUMNS": "40"}, report.Page{Columns: 40, Styled: true}},
+		{true, 80, map[string]string{"TERM": "xterm", "COLUMNS": "0"}, report.Page{Columns: 80, Styled: true}},
+		{true, 80, map[string]string{"TERM": "xterm", "COLUMNS": "wide"}, report.Page{Columns: 80, Styled: true}},
+		{true, 80, map[string]string{"TERM": "dumb"}, report.Page{Columns: 80}},
+		{true, 80, nil, report.Page{Columns: 80}},
+		{true, 80, map[string]string{"TERM": "xterm", "NO_COLOR": "1"}, report.Page{Columns: 80}},
+	} {
+		got := choosePage(c.terminal, c.columns, func(name string) string { return c.env[name] })
+		if got != c.want {
+			t.Errorf("terminal %v of %d columns, %v: %+v, want %+v", c.terminal, c.columns, c.env, got, c.want)
+		}
+	}
+	// A file is no terminal, and neither is a buffer.
+	t.Setenv("COLUMNS", "")
+	f, err := os.Create(filepath.Join(t.TempDir(), "out"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	for _, w := range []io.Writer{f, &bytes.Buffer{}} {
+		if got := pageOf(w); got != (report.Page{}) {
+			t.Errorf("page of a %T is %+v", w, got)
+		}
+	}
+}
+
+func TestSaveReplacesWholeFiles(t *testing.T) {
+	folder := t.TempDir()
+	file, link := filepath.Join(folder, "a.plan"), filepath.Join(folder, "link.plan")
+	if err := os.WriteFile(file, []byte("old"), 0o640); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.Symlink("a.plan", link); err != nil {
+		t.Fatal(err)
+	}
+	e := newEnv(strings.NewReader(""), &bytes.Buffer{}, &bytes.Buffer{})
+	if err := e.save(link, []byte("new")); err != nil {
+		t.Fatal(err)
+	}
+	if b, err := os.ReadFile(file); err != nil || string(b) != "new" {
+		t.Errorf("the file behind the link holds %q, %v", b, err)
+	}
+	if info, err := os.Lstat(link); err != nil || info.Mode()&os.ModeSymlink == 0 {
+		t.Errorf("the link is a link no more: %v, %v", info, err)
+	}
+	if info, err := os.Stat(file); err != nil || info.Mode().Perm() != 0o640 {
+		t.Errorf("permissions are %v, %v", info.Mode(), err)
+	}
+	// A folder that cannot be written to, and nothing left behind.
+	if err := e.save(filepath.Join(folder, "missing", "b.plan"), nil); err == nil {
+		t.Error("saved into a folder that does not exist")
+	}
+	entries, err := os.ReadDir(folder)
+	if err != nil || len(entries) != 2 {
+		t.Errorf("left behind: %v, %v", entries, err)
+	}
+}
+
+// An interrupt ends the program with 130, even while it waits for input.
+func TestInterrupt(t *testing.T) {
+	if runtime.GOOS == "windows" {
+		t.Skip("no process can be sent an interrupt on Windows")
+	}
+	cmd := exec.Command("rungs", "split", "-") // this test binary, see TestMain
+	in, err := cmd.StdinPipe()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := cmd.Start(); err != nil {
+		t.Fatal(err)
+	}
+	// More than a pipe holds: once it is taken, the program is reading, so it
+	// has long asked for interrupts.
+	if _, err := in.Write(make([]byte, 1<<20)); err != nil {
+		t.Fatal(err)
+	}
+	if err := cmd.Process.Signal(os.Interrupt); err != nil {
+		t.Fatal(err)
+	}
+	err = cmd.Wait()
+	var exit *exec.ExitError
+	if !errors.As(err, &exit) || exit.ExitCode() != exitInterrupted {
+		t.Errorf("ended with %v, want exit status %d", err, exitInterrupted)
+	}
+}
+
+// The errors of an archive, and the mistakes of a plan, come line by line;
+// what a terminal would obey does not come through.
+func TestComplainFully(t *testing.T) {
+	var stderr bytes.Buffer
+	e := newEnv(strings.NewReader(""), &bytes.Buffer{}, &stderr)
+	status := e.complainFully(errors.Join(
+		errors.New("runs.zip/a\x1b[2J.fit: is empty"),
+		workouts.Diagnostics{{File: "p", Line: 1, Column: 2, Length: 1, Message: "no", Hint: "yes", SourceLine: "\tx"}},
+	))
+	const want = "rungs: runs.zip/a\\x1b[2J.fit: is empty\np:1:2: no\n    \tx\n    \t^\nyes\n"
+	if got := stderr.String(); got != want || status != exitTrouble {
+		t.Errorf("status %d, printed %q, want %q", status, got, want)
+	}
+}

@@ -1,0 +1,33 @@
+package main
+
+import (
+	"github.com/spf13/pflag"
+
+	"example.org/rungs/segment"
+	"example.org/rungs/workouts/report"
+)
+
+var splitCommand = command{
+	name:    "split",
+	args:    "[FLAGS] FILE...",
+	summary: "say what was run: reps, recoveries, structure",
+	about: `Finds the interval session in each recording (FIT, GPX, TCX, CSV; plain, gzip
+or zip) and prints it segment by segment, with the structure it amounts to.`,
+	example: "rungs split tuesday.fit",
+	setup: func(fs *pflag.FlagSet) body {
+		athlete := athleteFlag(fs)
+		format := formatFlag(fs)
+		return func(e *env, args []string) int {
+			if len(args) == 0 {
+				return e.misuse("split: name at least one recording")
+			}
+			a, status := e.loadAthlete(*athlete)
+			if status != exitFine {
+				return status
+			}
+			return e.eachSession(args, func(s *segment.Session) int {
+				return e.print(report.Split(s, report.Options{Miles: a.Miles}), format.value)
+			})
+		}
+	},
+}
