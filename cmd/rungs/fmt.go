@@ -47,6 +47,9 @@ func (e *env) formatFile(file string, write, differences bool) int {
 	if err != nil {
 		return e.complain(err.Error())
 	}
+	if binary(src) {
+		return e.complain(file + ": is no text; fmt rewrites plans in the notation")
+	}
 	formatted, err := notation.Format(file, src)
 	if err != nil {
 		return e.complainFully(err)

@@ -45,7 +45,7 @@ func (e *env) readPlan(arg string) (*plan, int) {
 	if err != nil {
 		return nil, e.complain(err.Error())
 	}
-	if strings.ContainsRune(src, 0) { // no text
+	if binary(src) {
 		device, err := recording.ReadPlan(name, strings.NewReader(src))
 		if err != nil {
 			return nil, e.complain(err.Error())
@@ -60,11 +60,14 @@ func (e *env) readPlan(arg string) (*plan, int) {
 	}
 	status := e.complainFully(err)
 	var found workouts.Diagnostics
-	if errors.As(err, &found) && name == planName && found[0].Line == 1 && found[0].Column == 1 {
+	if errors.As(err, &found) && name == planName && strings.TrimSpace(src) != "" && found[0].Line == 1 && found[0].Column == 1 {
 		return nil, e.complain("there is no file of that name either")
 	}
 	return nil, status
 }
+
+// binary tells a device's file from a text.
+func binary(src string) bool { return strings.ContainsRune(src, 0) }
 
 // planText finds the text of a plan and the name to call it by.
 func (e *env) planText(arg string) (name, src string, err error) {

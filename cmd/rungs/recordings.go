@@ -1,12 +1,18 @@
 package main
 
 import (
+	"errors"
+
 	"example.org/rungs/segment"
 	"example.org/rungs/segment/recording"
 )
 
 // stdinName stands for standard input among the files.
 const stdinName = "-"
+
+// errNoName answers an empty argument, mostly a variable of a shell that is
+// not set.
+var errNoName = errors.New("a file name is empty")
 
 // eachSession reads every file, splits every recording in it and hands the
 // session on. What cannot be read is said and remembered in the exit status,
@@ -32,7 +38,11 @@ func (e *env) eachSession(files []string, do func(*segment.Session) int) int {
 
 // open reads a file, or standard input when its name is "-".
 func (e *env) open(file string) ([]*recording.Recording, error) {
-	if file != stdinName {
+	switch file {
+	case "":
+		return nil, errNoName
+	case stdinName:
+	default:
 		return recording.Open(file)
 	}
 	in, err := e.takeStdin()
