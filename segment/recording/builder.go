@@ -94,9 +94,27 @@ func newBuilder(name, format string, lim limits) *builder {
 // add appends a point; the error says that there are too many.
 func (b *builder) add(p point) error {
 	if len(b.points) >= b.limits.records {
-		return refuse(b.name, ErrTooLarge, fmt.Sprintf("has more than %d records", b.limits.records), "")
+		return b.tooMany(b.limits.records, "records")
 	}
 	b.points = append(b.points, p)
+	return nil
+}
+
+// tooMany is the error that a file has more of a thing than any run.
+func (b *builder) tooMany(n int, things string) error {
+	return refuse(b.name, ErrTooLarge, fmt.Sprintf("has more than %d %s", n, things), "is it the right file?")
+}
+
+// mark checks the number of laps, stops and parts.
+func (b *builder) mark() error {
+	for _, m := range []struct {
+		n      int
+		things string
+	}{{len(b.laps), "laps"}, {len(b.switches), "stops"}, {len(b.parts), "parts"}} {
+		if m.n >= b.limits.marks {
+			return b.tooMany(b.limits.marks, m.things)
+		}
+	}
 	return nil
 }
 
@@ -141,6 +159,9 @@ func (b *builder) finish() ([]*Recording, error) {
 	clock := b.steadyClock()
 	if all > 1 && len(b.points) == 1 {
 		return nil, refuse(b.name, ErrNoRecords, fmt.Sprintf("has %d records, all of the same time", all), "")
+	}
+	if n := len(clock.steps); n > maxSteps {
+		return nil, refuse(b.name, ErrDamaged, fmt.Sprintf("has a clock that jumps %d times", n), "export it again")
 	}
 	if span := float64(b.points[len(b.points)-1].at-b.points[0].at) / 1e9; span > maxDurationS {
 		return nil, refuse(b.name, ErrTooLarge,

@@ -11,6 +11,7 @@ import (
 const (
 	maxJump      = int64(24 * time.Hour) // a longer silence is a clock being set
 	maxDurationS = 10 * 86400
+	maxSteps     = 1000 // more than any device sets its clock in one recording
 )
 
 // No consumer position receiver told the time before 2000; a device that does
@@ -94,6 +95,7 @@ func (b *builder) steadyClock() *clock {
 			return 0
 		})
 	}
+	c.coalesce()
 	n := 0
 	for i := range pts {
 		if n > 0 && pts[i].at == pts[n-1].at {
@@ -106,6 +108,20 @@ func (b *builder) steadyClock() *clock {
 	}
 	b.points = pts[:n]
 	return c
+}
+
+// coalesce makes one of neighbouring pieces with the same shift.
+func (c *clock) coalesce() {
+	n := 0
+	for _, p := range c.pieces[1:] {
+		if q := &c.pieces[n]; q.shift == p.shift {
+			q.to, q.first, q.last = p.to, min(q.first, p.first), max(q.last, p.last)
+			continue
+		}
+		n++
+		c.pieces[n] = p
+	}
+	c.pieces = c.pieces[:n+1]
 }
 
 // continues tells whether the odometer went on from the piece before p although
@@ -135,7 +151,7 @@ func merge(p *point, q point) {
 // steady maps a time of the device's clock, noted after so many points.
 func (c *clock) steady(at int64, after int) int64 {
 	if len(c.pieces) == 1 {
-		return at
+		return at // the first piece is not shifted
 	}
 	const slack = int64(2 * time.Second)
 	shift, found := c.pieces[0].shift, false

@@ -92,7 +92,7 @@ func readCSV(name string, data []byte, notes []Warning, lim limits) ([]*Recordin
 	r.rows.Comma = r.comma
 	r.rows.FieldsPerRecord = -1
 	r.rows.ReuseRecord = true
-	r.rows.TrimLeadingSpace = true
+	r.rows.TrimLeadingSpace = r.comma != '\t'
 	r.rows.LazyQuotes = true
 	if err := r.header(); err != nil {
 		return nil, err

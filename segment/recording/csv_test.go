@@ -2,6 +2,7 @@ package recording
 
 import (
 	"errors"
+	"fmt"
 	"math"
 	"os"
 	"path/filepath"
@@ -174,7 +175,7 @@ func TestRefused(t *testing.T) {
 }
 
 func TestLimits(t *testing.T) {
-	small := limits{bytes: 40, archiveBytes: 100, members: 2, records: 3}
+	small := limits{bytes: 40, archiveBytes: 100, members: 2, records: 3, marks: 3}
 	if _, err := read("big.csv", strings.NewReader("t_s,distance_m\n"+strings.Repeat("1,1\n", 20)), small); !errors.Is(err, ErrTooLarge) {
 		t.Errorf("bytes: got %v", err)
 	}
@@ -182,13 +183,32 @@ func TestLimits(t *testing.T) {
 	if _, err := read("long.csv", strings.NewReader("t_s,distance_m\n1,1\n2,2\n3,3\n4,4\n"), small); !errors.Is(err, ErrTooLarge) {
 		t.Errorf("records of a table: got %v", err)
 	}
-	f := new(fitFile).start()
-	f.def(1, 20, field{253, 4, tUint32}, field{5, 4, tUint32})
-	for i := range 4 {
-		f.data(1, base+i, i)
+	for _, c := range []struct{ what, data string }{
+		{"records of a FIT file", string(fitRun(each(4, base, 1), steady).bytes())},
+		{"records of a GPX file", gpx(trkpt(0, ""), trkpt(1, ""), trkpt(2, ""), trkpt(3, ""))},
+		{"laps of a FIT file", func() string {
+			f := fitRun(each(2, base, 1), steady)
+			f.def(3, 19, field{253, 4, tUint32}, field{2, 4, tUint32})
+			for range 4 {
+				f.data(3, base+1, base)
+			}
+			return string(f.bytes())
+		}()},
+		{"parts of a chained file", strings.Repeat(string(fitRun(each(2, base, 1), steady).bytes()), 4)},
+		{"tracks of a GPX file", gpx(strings.Repeat(trkpt(0, "")+"</trkseg></trk><trk><trkseg>"+strings.Replace(trkpt(1, ""), "2024", "2023", 1)+"</trkseg></trk><trk><trkseg>", 3))},
+		{"laps of a TCX file", `<TrainingCenterDatabase><Activities><Activity>` +
+			strings.Repeat(`<Lap StartTime="2024-05-01T07:00:00Z"></Lap>`, 4) + `</Activity></Activities></TrainingCenterDatabase>`},
+	} {
+		small.bytes = 10_000
+		if all, err := read("long", strings.NewReader(c.data), small); len(all) != 0 || !errors.Is(err, ErrTooLarge) {
+			t.Errorf("%s: got %d recordings, %v", c.what, len(all), err)
+		}
 	}
-	if _, err := read("long.fit", strings.NewReader(string(f.bytes())), small); !errors.Is(err, ErrTooLarge) {
-		t.Errorf("records of a FIT file: got %v", err)
+	small.records = 10_000
+	small.bytes = 1 << 20
+	clock := csvOf("t_s,distance_m", 3000, func(i int) string { return fmt.Sprintf("%d,%d", 200_000*(i%2), i) })
+	if _, err := read("clock", strings.NewReader(clock), small); !errors.Is(err, ErrDamaged) || err.Error() != "clock: has a clock that jumps 2999 times; export it again" {
+		t.Errorf("a clock that jumps: %v", err)
 	}
 }
 

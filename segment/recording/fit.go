@@ -36,6 +36,7 @@ func readFIT(name string, data []byte, lim limits) ([]*Recording, error) {
 		notes   []Warning
 		plan    *Plan
 		apart   int
+		damaged int
 	)
 	note := func(code, format string, args ...any) {
 		notes = append(notes, wholeFile(code, fmt.Sprintf(format, args...)))
@@ -56,7 +57,9 @@ func readFIT(name string, data []byte, lim limits) ([]*Recording, error) {
 		case errors.Is(err, ErrTooLarge):
 			return nil, err
 		case errors.Is(err, ErrDamaged):
-			note(DamagedPart, "the part of the file from byte %d on was left out; it %s", at, err.(*Error).Reason)
+			if damaged++; damaged <= maxListed {
+				note(DamagedPart, "the part of the file from byte %d on was left out; it %s", at, err.(*Error).Reason)
+			}
 			fallthrough
 		case refused == nil:
 			refused = err
@@ -66,10 +69,16 @@ func readFIT(name string, data []byte, lim limits) ([]*Recording, error) {
 		}
 		apart += f.apart
 		all = append(all, recs...)
+		if len(all) > lim.marks {
+			return nil, f.tooMany(lim.marks, "recordings")
+		}
 		at += size
 	}
 	if len(all) == 0 {
 		return nil, refused
+	}
+	if damaged > maxListed {
+		note(DamagedPart, "%d more parts were left out", damaged-maxListed)
 	}
 	if apart > 0 {
 		note(HeartRateApart, "the file keeps heart rate apart from the records as well (%s); that was not read", count(apart, "message"))
@@ -88,7 +97,7 @@ type fitReader struct {
 	*builder
 	kind    typedef.File
 	untimed int
-	full    bool   // more records than the limit
+	full    error  // there is more of something than the limits allow
 	packed  uint32 // compressed distance so far, 1/16 m
 	apart   int    // heart-rate messages outside the records
 	lapped  Sport  // what the first lap says
@@ -167,8 +176,8 @@ func decodeSafely(dec *decoder.Decoder) (err error) {
 
 // recordings finishes one FIT file, given why decoding stopped.
 func (f *fitReader) recordings(stopped *Error) ([]*Recording, error) {
-	if f.full {
-		return nil, refuse(f.name, ErrTooLarge, fmt.Sprintf("has more than %d records", f.limits.records), "")
+	if f.full != nil {
+		return nil, f.full
 	}
 	if len(f.points) == 0 {
 		switch {
@@ -200,6 +209,9 @@ func (f *fitReader) recordings(stopped *Error) ([]*Recording, error) {
 
 // OnMesg takes one message; the decoder calls it.
 func (f *fitReader) OnMesg(m proto.Message) {
+	if f.full != nil {
+		return
+	}
 	switch {
 	case m.Num == mesgnum.Workout:
 		f.planName = text(&m, fieldnum.WorkoutWktName)
@@ -217,12 +229,18 @@ func (f *fitReader) OnMesg(m proto.Message) {
 		f.describe(&m)
 	case mesgnum.Hr:
 		f.apart++
-	case mesgnum.Lap:
-		f.lap(&m)
-	case mesgnum.Event:
-		f.event(&m)
-	case mesgnum.Session:
-		f.session(&m)
+	case mesgnum.Lap, mesgnum.Event, mesgnum.Session:
+		if f.full = f.mark(); f.full != nil {
+			return
+		}
+		switch m.Num {
+		case mesgnum.Lap:
+			f.lap(&m)
+		case mesgnum.Event:
+			f.event(&m)
+		case mesgnum.Session:
+			f.session(&m)
+		}
 	case mesgnum.Sport:
 		f.sport, f.place = sportAndPlace(&m, fieldnum.SportSport, fieldnum.SportSubSport)
 	case mesgnum.FileId:
@@ -231,10 +249,6 @@ func (f *fitReader) OnMesg(m proto.Message) {
 }
 
 func (f *fitReader) record(m *proto.Message) {
-	if len(f.points) >= f.limits.records {
-		f.full = true
-		return
-	}
 	p := blank(math.MinInt64)
 	speed, altitude, fraction := math.NaN(), math.NaN(), math.NaN()
 	for i := range m.Fields {
@@ -279,7 +293,9 @@ func (f *fitReader) record(m *proto.Message) {
 	if fraction == fraction {
 		p.v[colCadence] += fraction
 	}
-	f.points = append(f.points, p)
+	if f.full = f.add(p); f.full != nil {
+		return
+	}
 	if f.developer != nil {
 		f.extend(m)
 	}

@@ -19,6 +19,9 @@ type developerField struct {
 	value  []float64
 }
 
+// maxDeveloperFields is how many are followed; each may need a column.
+const maxDeveloperFields = 16
+
 // describe takes a field_description; fields that are none of our columns are
 // passed over.
 func (f *fitReader) describe(m *proto.Message) {
@@ -46,6 +49,9 @@ func (f *fitReader) describe(m *proto.Message) {
 		default:
 			return
 		}
+	}
+	if len(f.developerOrder) >= maxDeveloperFields {
+		return
 	}
 	if f.developer == nil {
 		f.developer = map[[2]byte]*developerField{}

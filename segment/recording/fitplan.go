@@ -37,6 +37,8 @@ func ReadPlan(name string, data io.Reader) (*Plan, error) {
 		f := &fitReader{builder: newBuilder(name, "fit", defaultLimits), planOnly: true}
 		size, stopped := f.decode(raw[at:], int64(at))
 		switch {
+		case f.full != nil:
+			return nil, f.full
 		case stopped != nil:
 			return nil, stopped // a plan must be whole
 		case f.planned():
@@ -87,6 +89,10 @@ func text(m *proto.Message, num byte) string {
 // _A_, B1_, B2_, Rep back to 1 with 3, _C_) names no total, and no activity
 // there has both a repeat and laps with step indexes.
 func (f *fitReader) step(m *proto.Message) {
+	if len(f.steps) >= f.limits.marks {
+		f.full = f.tooMany(f.limits.marks, "planned steps")
+		return
+	}
 	s := PlanStep{
 		Index:     len(f.steps),
 		Name:      text(m, fieldnum.WorkoutStepWktStepName),

@@ -14,7 +14,9 @@ type gpxReader struct{ xmlRead }
 
 func readGPX(name string, text []byte, notes []Warning, lim limits) ([]*Recording, error) {
 	g := &gpxReader{}
-	g.next(name, "gpx", lim)
+	if err := g.next(name, "gpx", lim); err != nil {
+		return nil, err
+	}
 	undeclared, stopped := walkXML(name, text, g)
 	return g.recordings(notes, undeclared, stopped)
 }

@@ -241,7 +241,9 @@ var oddities = []struct {
 		return want(strings.Contains(r.Warnings[0].Message, "km/h") && r.Speed.Value[3] == 10.8, "%v", r.Warnings)
 	}},
 	{"distance in km", func() string {
-		return csvOf("t_s,distance_m,lat,lon,hr", 300, func(i int) string { return fmt.Sprintf("%d,%.5f,%.6f,7.5,140", i, .003*float64(i), 45+2.7e-5*float64(i)) })
+		return csvOf("t_s,distance_m,lat,lon,hr", 300, func(i int) string {
+			return fmt.Sprintf("%d,%.5f,%.6f,7.5,140", i, .003*float64(i), 45+2.7e-5*float64(i))
+		})
 	}, UnitSuspect, func(r *Recording) string {
 		return want(strings.Contains(r.Warnings[0].Message, "kilometres"), "%v", r.Warnings)
 	}},
@@ -264,7 +266,9 @@ var oddities = []struct {
 		f.data(1, base, 8000, 85)
 		f.data(1, base+1, 8000, 85)
 		return string(f.bytes())
-	}, "", func(r *Recording) string { return want(r.Cadence.Value == nil && r.Sport == Cycling, "cadence %v", r.Cadence) }},
+	}, "", func(r *Recording) string {
+		return want(r.Cadence.Value == nil && r.Sport == Cycling, "cadence %v", r.Cadence)
+	}},
 	{"a position at 0, 0 and one off the globe", func() string {
 		return csvOf("t_s,lat,lon", 5, func(i int) string {
 			return fmt.Sprintf("%d,%s", i, []string{"0,0", "45,7", "95,7", "45.00003,7", "45.00006,"}[i])
@@ -277,7 +281,9 @@ var oddities = []struct {
 	{"an app's speed alone", func() string { return developerRun(false) }, DeveloperField,
 		func(r *Recording) string { return want(r.Speed.Value[1] == 2.5, "speed %v", r.Speed.Value) }},
 	{"a pace of no unit", func() string { return "t_s,pace,hr\n0,5:00,140\n1,5:00,140\n" }, PaceUnit,
-		func(r *Recording) string { return want(near(r.Speed.Value[0], 1000./300, 1e-9), "speed %v", r.Speed.Value) }},
+		func(r *Recording) string {
+			return want(near(r.Speed.Value[0], 1000./300, 1e-9), "speed %v", r.Speed.Value)
+		}},
 	{"a cell that is no number", func() string { return "t_s,distance_m,hr\n0,0,140\n1,far,140\n2,6,140\n" }, BadCell,
 		func(r *Recording) string {
 			return want(strings.Contains(r.Warnings[0].Message, `"far" in column "distance_m" of line 3`), "%v", r.Warnings)
@@ -329,7 +335,9 @@ var oddities = []struct {
 	}, TextEncoding, nil},
 	{"Latin-1, not declared", func() string { return gpx("<!-- \xe9t\xe9 -->", trkpt(0, ""), trkpt(1, "")) }, TextEncoding, nil},
 	{"nothing odd", func() string { return string(fitRun(each(60, base, 1), steady).sport(1, 0).bytes()) }, "",
-		func(r *Recording) string { return want(r.Place == PlaceUnknown && r.Sport == Running, "%q %q", r.Place, r.Sport) }},
+		func(r *Recording) string {
+			return want(r.Place == PlaceUnknown && r.Sport == Running, "%q %q", r.Place, r.Sport)
+		}},
 }
 
 func want(ok bool, format string, args ...any) string {

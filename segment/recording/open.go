@@ -15,15 +15,17 @@ const (
 	MaxArchiveBytes = 1 << 30   // of all the files of an archive together, decompressed
 	MaxMembers      = 20_000    // files of an archive
 	MaxRecords      = 1_000_000 // of one recording
+	MaxMarks        = 10_000    // laps, stops, plan steps or parts of one recording; recordings of one file
 )
 
 // limits are the bounds in force.
 type limits struct {
 	bytes, archiveBytes int64
-	members, records    int
+	members             int
+	records, marks      int
 }
 
-var defaultLimits = limits{MaxBytes, MaxArchiveBytes, MaxMembers, MaxRecords}
+var defaultLimits = limits{MaxBytes, MaxArchiveBytes, MaxMembers, MaxRecords, MaxMarks}
 
 // Open reads every recording in a file: mostly one, more for a multisport
 // activity, a chained file or an archive. The format is told by the content,

@@ -11,18 +11,21 @@ import (
 // recording, its Laps are laps, a new Track within it is a pause.
 type tcxReader struct {
 	xmlRead
-	lap      lapMark
-	seconds  float64 // the lap's TotalTimeSeconds
-	begun    int     // len(points) where the lap began
-	activity bool
-	heart255 []int // laps whose average heart rate is 255: not measured
-	courses  bool
-	workouts bool
+	lap       lapMark
+	seconds   float64 // the lap's TotalTimeSeconds
+	begun     int     // len(points) where the lap began
+	activity  bool
+	placeless int   // laps with neither a start nor records
+	heart255  []int // laps whose average heart rate is 255: not measured
+	courses   bool
+	workouts  bool
 }
 
 func readTCX(name string, text []byte, notes []Warning, lim limits) ([]*Recording, error) {
 	t := &tcxReader{}
-	t.next(name, "tcx", lim)
+	if err := t.next(name, "tcx", lim); err != nil {
+		return nil, err
+	}
 	undeclared, stopped := walkXML(name, text, t)
 	recs, err := t.recordings(notes, undeclared, stopped)
 	if err == nil || t.tracked > 0 || stopped != nil {
@@ -41,7 +44,9 @@ func (t *tcxReader) start(name, parent string, attrs []xml.Attr) error {
 	switch name {
 	case "Activity":
 		if len(t.points) > 0 {
-			t.next(t.name, t.format, t.limits)
+			if err := t.next(t.name, t.format, t.limits); err != nil {
+				return err
+			}
 		}
 		t.activity = true
 		t.newTrack = false
@@ -112,6 +117,9 @@ func (t *tcxReader) end(name, parent string, text []byte) error {
 	case "Trackpoint":
 		return t.keep()
 	case "Lap":
+		if err := t.mark(); err != nil {
+			return err
+		}
 		t.endLap()
 	case "Activity":
 		t.endActivity()
@@ -181,7 +189,7 @@ func (t *tcxReader) endLap() {
 		l.start = first
 	}
 	if l.start == noTime {
-		t.note(EmptyLap, "lap %d has neither a start nor records and was left out", len(t.laps)+1)
+		t.placeless++
 		return
 	}
 	l.end = max(l.start, last)
@@ -206,6 +214,10 @@ func plus(a, b float64) float64 {
 // the time between them is a pause.
 func (t *tcxReader) endActivity() {
 	t.activity = false
+	if t.placeless > 0 {
+		t.note(EmptyLap, "%s with neither a start nor records left out", count(t.placeless, "lap"))
+		t.placeless = 0
+	}
 	for i := 0; i+1 < len(t.laps); i++ {
 		l, next := &t.laps[i], &t.laps[i+1]
 		switch {

@@ -84,6 +84,9 @@ func readPlain(name string, raw []byte, lim limits) ([]*Recording, error) {
 func (u *unpacker) inflate(name string, z io.Reader, nesting int, yield func(*Recording, error) bool) bool {
 	data, err := io.ReadAll(io.LimitReader(z, u.bytes+1))
 	u.left -= int64(len(data))
+	if err != nil && isTable(data) {
+		data = data[:bytes.LastIndexByte(data, '\n')+1] // the last row may lack digits
+	}
 	switch {
 	case int64(len(data)) > u.bytes:
 		return yield(nil, refuse(name, ErrTooLarge, fmt.Sprintf("has more than %d bytes when decompressed", u.bytes),
@@ -92,9 +95,6 @@ func (u *unpacker) inflate(name string, z io.Reader, nesting int, yield func(*Re
 		return yield(nil, damagedBelow(name, err))
 	case len(data) == 0:
 		return yield(nil, refuse(name, ErrEmpty, "is empty", "copy it from the device again"))
-	}
-	if err != nil && isTable(data) {
-		data = data[:bytes.LastIndexByte(data, '\n')+1] // the last row of a table may lack digits
 	}
 	for r, readErr := range u.open(name, data, nesting+1) {
 		switch {

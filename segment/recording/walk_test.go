@@ -107,7 +107,7 @@ func TestWalk(t *testing.T) {
 }
 
 func TestArchiveLimits(t *testing.T) {
-	usual := limits{bytes: 10_000, archiveBytes: 10_000, members: 3, records: 100}
+	usual := limits{bytes: 10_000, archiveBytes: 10_000, members: 3, records: 100, marks: 100}
 	with := func(change func(*limits)) limits { l := usual; change(&l); return l }
 	for _, c := range []struct {
 		name, data string

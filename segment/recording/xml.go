@@ -118,10 +118,14 @@ type xmlRead struct {
 }
 
 // next begins another recording of the same file.
-func (x *xmlRead) next(name, format string, lim limits) {
+func (x *xmlRead) next(name, format string, lim limits) error {
 	x.builder = newBuilder(name, format, lim)
 	x.hasClock = true
+	if len(x.all) >= lim.marks {
+		return x.tooMany(lim.marks, "recordings")
+	}
 	x.all = append(x.all, x.builder)
+	return nil
 }
 
 // begin starts a track point.
@@ -142,7 +146,9 @@ func (x *xmlRead) keep() error {
 	}
 	if n := len(x.points); x.newTrack && n > 0 {
 		if gap := x.at.at - x.points[n-1].at; gap > apart || gap < -apart {
-			x.next(x.name, x.format, x.limits)
+			if err := x.next(x.name, x.format, x.limits); err != nil {
+				return err
+			}
 		} else {
 			x.breaks = append(x.breaks, n)
 		}

@@ -168,7 +168,7 @@ func TestXMLRefused(t *testing.T) {
 // for a reason.
 func TestGPXAgainstSecondLibrary(t *testing.T) {
 	refused := map[string]string{
-		"Mojstrovka.gpx":                                "all of the same time",
+		"Mojstrovka.gpx": "all of the same time",
 		"gpx1.1_with_extensions_without_namespaces.gpx": "holds no track",
 		"gpx_with_garmin_extension.gpx":                 "holds no track",
 		"iso8859-1encoded.gpx":                          "holds no track",
