@@ -92,7 +92,8 @@ func spanFields(s match.Span) Object {
 }
 
 // targetFields is null without a target.
-func targetFields(t match.Target) any {
+func targetFields(r match.Rep) any {
+	t := r.Target
 	if t.Kind == match.NoTarget {
 		return nil
 	}
@@ -103,8 +104,13 @@ func targetFields(t match.Target) any {
 			Field{"low_s_per_km", pace(t.LowSPerKm)},
 			Field{"high_s_per_km", pace(t.HighSPerKm)},
 			Field{"tolerance_s_per_km", pace(t.Tolerance)})
+		if t.Kind == match.RampTarget {
+			o = append(o,
+				Field{"from_s_per_km", pace(r.Planned.Goal.Pace)},
+				Field{"to_s_per_km", pace(r.Planned.Goal.EndPace)})
+		}
 	case match.QuickerTarget:
-		o = append(o, Field{"quicker_by_s_per_km", pace(t.QuickerBy)})
+		o = append(o, Field{"quicker_by_s_per_km", pace(t.QuickerBy)}, Field{"first", r.Planned.Goal.First})
 	case match.HeartTarget:
 		o = append(o, Field{"low_bpm", bound(t.LowBPM)}, Field{"high_bpm", bound(t.HighBPM)})
 	}

@@ -14,10 +14,11 @@ func checkSentences(res *match.Result, u unit) []Sentence {
 	var said []Sentence
 	several := len(res.Progressions) > 1
 	for _, p := range res.Progressions {
-		if s := progressionText(p, u); s != "" {
-			if several {
-				s = repNames(res, p.Reps) + ": " + s
-			}
+		who := "the " + plural(p.Of, "rep")
+		if several {
+			who = repNames(res, p.Reps)
+		}
+		if s := progressionText(p, who, u); s != "" {
 			said = append(said, Sentence{Text: sentence(s)})
 		}
 	}
@@ -54,8 +55,9 @@ func verdictText(res *match.Result) string {
 	return s
 }
 
-// progressionText says whether the reps got quicker, as far as can be known.
-func progressionText(p match.Progression, u unit) string {
+// progressionText says whether the reps, who, got quicker, as far as can be
+// known.
+func progressionText(p match.Progression, who string, u unit) string {
 	if p.Of < 2 || !known(p.SlopeSPerKmPerRep) {
 		return ""
 	}
@@ -64,7 +66,7 @@ func progressionText(p match.Progression, u unit) string {
 	if known(p.SlopeSE) {
 		margin = " ±" + decimal(z95*p.SlopeSE*u.perKm, 1)
 	}
-	s := "the " + plural(p.Of, "rep")
+	s := who
 	switch p.Call {
 	case match.Quicker:
 		s += " got quicker by " + decimal(-slope, 1) + margin + " " + u.spoken + " a rep"

@@ -333,12 +333,15 @@ func TestTargetText(t *testing.T) {
 		{match.Rep{}, ""},
 		{match.Rep{Target: match.Target{Kind: match.PaceTarget, LowSPerKm: 245, HighSPerKm: 245}}, "4:05"},
 		{match.Rep{Target: match.Target{Kind: match.BandTarget, LowSPerKm: 240, HighSPerKm: 250}}, "4:00-4:10"},
-		{match.Rep{Target: match.Target{Kind: match.RampTarget, LowSPerKm: 240, HighSPerKm: 250}}, "4:10->4:00"},
 		{match.Rep{
-			Target:  match.Target{Kind: match.RampTarget, LowSPerKm: 240, HighSPerKm: 250},
+			Target:  match.Target{Kind: match.RampTarget, LowSPerKm: 245, HighSPerKm: 245},
 			Planned: workouts.Planned{Goal: workouts.Goal{Pace: 240, EndPace: 250}},
 		}, "4:00->4:10"},
 		{match.Rep{Target: match.Target{Kind: match.QuickerTarget}}, "quicker"},
+		{match.Rep{
+			Target:  match.Target{Kind: match.QuickerTarget},
+			Planned: workouts.Planned{Goal: workouts.Goal{Kind: workouts.QuickerGoal, First: true}},
+		}, "sets the pace"},
 		{match.Rep{Target: match.Target{Kind: match.QuickerTarget, QuickerBy: 2}}, "quicker by 2"},
 		{match.Rep{Target: match.Target{Kind: match.HeartTarget, LowBPM: 150, HighBPM: 160}}, "150-160 bpm"},
 		{match.Rep{Target: match.Target{Kind: match.HeartTarget, HighBPM: 150}}, "<150 bpm"},
@@ -374,7 +377,7 @@ func TestProgressionText(t *testing.T) {
 			"the 8 reps got slower by 0.3 ±2.0 s/km a rep (Mann-Kendall test, p < 0.001)",
 		},
 	} {
-		if got := progressionText(c.p, perKm); got != c.want {
+		if got := progressionText(c.p, "the "+plural(c.p.Of, "rep"), perKm); got != c.want {
 			t.Errorf("got  %q\nwant %q", got, c.want)
 		}
 	}

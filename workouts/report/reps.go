@@ -49,7 +49,7 @@ func repColumns(u unit, withSets bool) []column[match.Rep] {
 			return c
 		}},
 		{Column{Head: "target", Align: Right, Rank: 3}, func(r R) Cell {
-			return Cell{Text: targetText(r, u), Fields: Object{{"target", targetFields(r.Target)}}}
+			return Cell{Text: targetText(r, u), Fields: Object{{"target", targetFields(r)}}}
 		}},
 		{Column{Head: "drift", Align: Right}, func(r R) Cell {
 			return Cell{Text: signed(r.Drift*u.perKm, 0), Style: driftStyle(r), Fields: Object{
@@ -113,12 +113,11 @@ func targetText(r match.Rep, u unit) string {
 	case match.BandTarget:
 		return u.pace(t.LowSPerKm) + "-" + u.pace(t.HighSPerKm)
 	case match.RampTarget:
-		from, to := t.HighSPerKm, t.LowSPerKm
-		if g := r.Planned.Goal; g.EndPace > g.Pace {
-			from, to = to, from
-		}
-		return u.pace(from) + "->" + u.pace(to)
+		return u.pace(r.Planned.Goal.Pace) + "->" + u.pace(r.Planned.Goal.EndPace)
 	case match.QuickerTarget:
+		if r.Planned.Goal.First {
+			return "sets the pace"
+		}
 		if known(t.QuickerBy) && t.QuickerBy > 0 {
 			return "quicker by " + decimal(math.Round(t.QuickerBy*u.perKm), 0)
 		}
