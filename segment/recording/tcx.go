@@ -15,6 +15,7 @@ type tcxReader struct {
 	seconds   float64 // the lap's TotalTimeSeconds
 	begun     int     // len(points) where the lap began
 	activity  bool
+	lapOpen   bool
 	placeless int   // laps with neither a start nor records
 	heart255  []int // laps whose average heart rate is 255: not measured
 	courses   bool
@@ -27,6 +28,12 @@ func readTCX(name string, text []byte, notes []Warning, lim limits) ([]*Recordin
 		return nil, err
 	}
 	undeclared, stopped := walkXML(name, text, t)
+	if t.activity { // cut short
+		if t.lapOpen {
+			t.endLap()
+		}
+		t.endActivity()
+	}
 	recs, err := t.recordings(notes, undeclared, stopped)
 	if err == nil || t.tracked > 0 || stopped != nil {
 		return recs, err
@@ -61,7 +68,7 @@ func (t *tcxReader) start(name, parent string, attrs []xml.Attr) error {
 			break
 		}
 		t.lap = lapMark{Lap: Lap{DistanceM: nan, Step: -1}, start: noTime}
-		t.seconds, t.begun = nan, len(t.points)
+		t.seconds, t.begun, t.lapOpen = nan, len(t.points), true
 		for _, a := range attrs {
 			if a.Name.Local == "StartTime" {
 				if at, _, ok := parseTime(a.Value); ok {
@@ -176,6 +183,7 @@ func (t *tcxReader) lapField(name, text string) {
 
 // endLap fills in what the lap's track tells and keeps the lap.
 func (t *tcxReader) endLap() {
+	t.lapOpen = false
 	l := &t.lap
 	first, last := int64(noTime), int64(noTime)
 	for i := t.begun; i < len(t.points); i++ {

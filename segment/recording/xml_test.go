@@ -22,6 +22,17 @@ func tcxPoints(n, from int) string {
 	return b.String()
 }
 
+// A lap that a damaged file breaks off in is kept.
+func TestTCXCutShort(t *testing.T) {
+	data := `<TrainingCenterDatabase><Activities><Activity Sport="Running">` +
+		`<Lap StartTime="2024-05-01T07:00:00Z"><TotalTimeSeconds>9</TotalTimeSeconds><DistanceMeters>30</DistanceMeters><Track>` + tcxPoints(10, 0) + `</Track></Lap>` +
+		`<Lap StartTime="2024-05-01T07:00:10Z"><TotalTimeSeconds>20</TotalTimeSeconds><DistanceMeters>60</DistanceMeters><Track>` + tcxPoints(10, 10) + `<Trackpoint><Ti`
+	r := readOne(t, "t.tcx", data)
+	if r.Len() != 20 || len(r.Laps) != 2 || r.Laps[0].Span != (Span{0, 9}) || r.Laps[1].Span != (Span{10, 30}) || codes(r) != CutShort {
+		t.Errorf("%d records, laps %v, warnings %v", r.Len(), r.Laps, r.Warnings)
+	}
+}
+
 // Elements of GPX 1.0 and 1.1, and extensions under any prefix.
 func TestGPXElements(t *testing.T) {
 	at := func(s Stream) float64 {

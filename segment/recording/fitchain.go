@@ -1,0 +1,168 @@
+package recording
+
+import (
+	"bytes"
+	"encoding/binary"
+	"errors"
+	"fmt"
+	"io"
+
+	"github.com/muktihari/fit/decoder"
+)
+
+// usualRecord is about the size of a record in a file, in bytes; more room than
+// needed is given back when the recording is made.
+const usualRecord = 36
+
+// readFIT reads the activities of a FIT file, which may be a chain of several.
+// A planned workout in the chain belongs to all of them.
+func readFIT(name string, data []byte, lim limits) ([]*Recording, error) {
+	var (
+		all     []*Recording
+		refused error
+		notes   []Warning
+		plan    *Plan
+		apart   int
+		damaged int
+	)
+	note := func(code, format string, args ...any) {
+		notes = append(notes, wholeFile(code, fmt.Sprintf(format, args...)))
+	}
+	for at := 0; at < len(data); {
+		rest := data[at:]
+		if at > 0 && binaryFormat(rest) != fitFormat {
+			note(TrailingData, "%d bytes after the end of the recording, from byte %d on, are no FIT data and were left out", len(rest), at)
+			break
+		}
+		f := &fitReader{builder: newBuilder(name, "fit", lim)}
+		f.hasClock = true
+		f.points = make([]point, 0, min(len(rest)/usualRecord, lim.records))
+		size, stopped := f.decode(rest, int64(at))
+		recs, err := f.recordings(stopped)
+		switch {
+		case err == nil:
+		case errors.Is(err, ErrTooLarge):
+			return nil, err
+		case errors.Is(err, ErrDamaged):
+			if damaged++; damaged <= maxListed {
+				note(DamagedPart, "the part of the file from byte %d on was left out; it %s", at, err.(*Error).Reason)
+			}
+			fallthrough
+		case refused == nil:
+			refused = err
+		}
+		if plan == nil {
+			plan = f.takePlan()
+		}
+		apart += f.apart
+		all = append(all, recs...)
+		if len(all) > lim.marks {
+			return nil, f.tooMany(lim.marks, "recordings")
+		}
+		at += size
+	}
+	if len(all) == 0 {
+		return nil, refused
+	}
+	if damaged > maxListed {
+		note(DamagedPart, "%d more parts were left out", damaged-maxListed)
+	}
+	if apart > 0 {
+		note(HeartRateApart, "the file keeps heart rate apart from the records as well (%s); that was not read", count(apart, "message"))
+	}
+	for _, r := range all {
+		r.Warnings = append(r.Warnings, notes...)
+		if r.Plan == nil {
+			r.Plan = plan
+		}
+	}
+	return all, nil
+}
+
+// decode reads the FIT file at the start of data, which lies at byte base of
+// the input, and returns its length. The error says why reading stopped early.
+func (f *fitReader) decode(data []byte, base int64) (size int, stopped *Error) {
+	head := int(data[0])
+	if head != 12 && head != 14 {
+		f.note(WrongHeader, "the header says it is %d bytes long, which no header is; it was taken as 14", head)
+		head = 14
+	}
+	if len(data) <= head {
+		return len(data), f.broken(base+int64(len(data)), "it breaks off after its header")
+	}
+	body := int64(binary.LittleEndian.Uint32(data[4:8]))
+	if body == 0 && len(data) > head+2 {
+		// What a device leaves that dies while recording.
+		f.note(WrongHeader, "the header says that nothing follows; what follows was read")
+		body = int64(len(data) - head)
+	}
+	size = int(min(int64(head)+body+2, int64(len(data))))
+	if head == 14 {
+		if want := binary.LittleEndian.Uint16(data[12:14]); want != 0 && want != checksum(data[:12]) {
+			f.note(WrongHeader, "the header's checksum is wrong")
+		}
+	}
+	// The decoder gets a header without fault.
+	fixed := append([]byte(nil), data[:head]...)
+	fixed[0] = byte(head)
+	binary.LittleEndian.PutUint32(fixed[4:8], uint32(body))
+	in := io.MultiReader(bytes.NewReader(fixed), bytes.NewReader(data[head:size]))
+	dec := decoder.New(in, decoder.WithMesgListener(f), decoder.WithBroadcastOnly(),
+		decoder.WithIgnoreChecksum(), decoder.WithNoComponentExpansion())
+	if err := decodeSafely(dec); err != nil {
+		var pos int64
+		fmt.Sscanf(err.Error(), "decode message [byte pos: %d]", &pos)
+		switch inner := errors.Unwrap(err); {
+		case errors.Is(err, io.EOF) || errors.Is(err, io.ErrUnexpectedEOF):
+			return size, f.broken(base+int64(size), "it breaks off")
+		case inner != nil:
+			err = inner
+		}
+		return size, f.broken(base+pos, err.Error())
+	}
+	want := binary.LittleEndian.Uint16(data[size-2:])
+	if got := checksum(data[:size-2]); got != want {
+		f.note(WrongChecksum, "the file's checksum is %04X and its bytes give %04X: some values may be damaged", want, got)
+	}
+	return size, nil
+}
+
+// broken is an error at a byte of the input.
+func (f *fitReader) broken(at int64, reason string) *Error {
+	return &Error{Path: f.name, Offset: at, Reason: "is a damaged FIT file: " + reason, Hint: "copy it from the device again", Err: ErrDamaged}
+}
+
+// decodeSafely keeps a fault of the decoder from ending the program.
+func decodeSafely(dec *decoder.Decoder) (err error) {
+	defer func() {
+		if fault := recover(); fault != nil {
+			err = fmt.Errorf("the decoder failed: %v", fault)
+		}
+	}()
+	_, err = dec.Decode()
+	return err
+}
+
+// checksum is the CRC-16 of a FIT file (FIT protocol; reflected polynomial A001).
+func checksum(data []byte) uint16 {
+	crc := uint16(0)
+	for _, c := range data {
+		crc = crc>>8 ^ crcTable[byte(crc)^c]
+	}
+	return crc
+}
+
+var crcTable = func() (table [256]uint16) {
+	for i := range table {
+		crc := uint16(i)
+		for range 8 {
+			low := crc & 1
+			crc >>= 1
+			if low == 1 {
+				crc ^= 0xA001
+			}
+		}
+		table[i] = crc
+	}
+	return table
+}()
