@@ -13,6 +13,7 @@ const (
 	moveStep          // a planned step, run
 	moveSkip          // a planned step, left out
 	moveSkipPair      // a rep and the recovery before or after it, both left out; not in paths
+	moveReplaced      // a rep jogged instead of run: left out, and a slow stretch of its amount; not in paths
 	moveSlow          // unplanned slow running or standing
 	moveFast          // an unplanned rep
 )
@@ -64,52 +65,109 @@ func (c *chain) open(cost float64, at int) {
 	}
 }
 
+// A ground is what the steps are laid over: the candidate moments, and the
+// sums that price a stretch between two of them.
+type ground struct {
+	nodes       []node
+	t, d, stood []float64 // time (s), distance (m) and seconds stood, up to each node
+	standing    []bool    // the runner stands there
+	slow, fast  []float64 // misfit of unplanned stretches up to each second
+	sp          *speeds
+}
+
+func newGround(sp *speeds, nodes []node, u unplanned) *ground {
+	n := len(nodes)
+	g := &ground{nodes, make([]float64, n), make([]float64, n), make([]float64, n), make([]bool, n),
+		sp.misfits(u.slow, false), sp.misfits(u.fast, false), sp}
+	for j, c := range nodes {
+		g.t[j], g.d[j], g.stood[j] = float64(c.at), sp.dist(c.at), sp.halt[c.at]
+		g.standing[j] = sp.stoodS(max(0, c.at-4), c.at) > 0 && sp.stoodS(c.at, min(sp.n, c.at+4)) > 0
+	}
+	return g
+}
+
+// along is the measure that a step is counted in.
+func (g *ground) along(t *task) []float64 {
+	if t.metres {
+		return g.d
+	}
+	return g.t
+}
+
+// step prices running step t from node j to node k; sum is its own misfit.
+// Replaced prices leaving the step out and jogging about its amount instead.
+func (g *ground) step(t *task, sum, x []float64, j, k int) (cost, replaced float64) {
+	run := x[k] - x[j]
+	from, to := g.nodes[j].at, g.nodes[k].at
+	amount := t.misfit(run)
+	replaced = math.Inf(1)
+	fit := t.weight * (sum[to] - sum[from])
+	about := math.Abs(run-t.amount) < 0.25*t.amount
+	switch {
+	case t.work:
+		if about {
+			replaced = priceReplaced + amount + g.slow[to] - g.slow[from]
+		}
+		if stood := g.stood[k] - g.stood[j]; stood > 0 {
+			if !t.metres {
+				amount = math.Min(amount, t.misfit(run-stood))
+			}
+			amount += priceHalt
+			if g.standing[j] || g.standing[k] {
+				amount += priceHaltEnd
+			}
+		}
+	case t.rest && about:
+		fit = math.Min(fit, priceThrough+g.fast[to]-g.fast[from])
+	}
+	return amount + fit, replaced
+}
+
+// slowPrices are the prices of beginning an unplanned slow stretch, and of a
+// second of it, when i of n steps are dealt with.
+func slowPrices(i, n int) (open, rate float64) {
+	if i == 0 || i == n { // before and after the plan
+		return 0, rateSlow / 4
+	}
+	return priceSlow, rateSlow
+}
+
 // align finds the cheapest way to lay the steps, in their order, over the
 // whole recording: each step run or left out, and unplanned stretches between.
-// It is exact over the given nodes. Slow and fast are the speeds of unplanned
-// stretches.
-func align(ts []task, sp *speeds, nodes []node, slow, fast band) (path []placed, cost float64) {
-	n, last := len(ts), len(nodes)-1
-	l := makeLattice(n+1, len(nodes))
+// It is exact over the given nodes. No way dearer than limit is looked at; the
+// path is nil when there is none within it.
+func align(ts []task, g *ground, limit float64) (path []placed, cost float64) {
+	n, last := len(ts), len(g.nodes)-1
+	l := makeLattice(n+1, len(g.nodes))
 	l.cost[0][0] = 0
-	slowSum, fastSum := sp.misfits(slow, false), sp.misfits(fast, false)
-	byTime, byDist, halts := positions(sp, nodes)
 	for i := 0; i <= n; i++ {
-		openSlow, rSlow := priceSlow, rateSlow
-		if i == 0 || i == n { // before and after the plan
-			openSlow, rSlow = 0, rateSlow/4
-		}
+		openSlow, rSlow := slowPrices(i, n)
 		s, f, o := chain{math.Inf(1), 0}, chain{math.Inf(1), 0}, chain{math.Inf(1), 0}
-		var sum []float64
+		var sum, x []float64
 		var t *task
 		if i < n {
 			t = &ts[i]
-			sum = sp.misfits(t.level, t.work)
+			sum, x = g.sp.misfits(t.level, t.work), g.along(t)
 		}
-		for j := range nodes {
-			at := nodes[j].at
+		for j, here := range g.nodes {
 			if j > 0 {
-				was := nodes[j-1].at
-				dt := float64(at - was)
-				s.cost += rSlow*dt + slowSum[at] - slowSum[was]
-				f.cost += rateFast*dt + fastSum[at] - fastSum[was]
-				l.relax(i, j, s.cost+nodes[j].price, s.from, moveSlow)
-				l.relax(i, j, f.cost+nodes[j].price, f.from, moveFast)
+				was := g.nodes[j-1].at
+				dt := float64(here.at - was)
+				s.cost += rSlow*dt + g.slow[here.at] - g.slow[was]
+				f.cost += rateFast*dt + g.fast[here.at] - g.fast[was]
+				l.relax(i, j, s.cost+here.price, s.from, moveSlow)
+				l.relax(i, j, f.cost+here.price, f.from, moveFast)
 				if t != nil && t.open {
-					o.cost += t.weight * (sum[at] - sum[was])
-					l.relax(i+1, j, o.cost+nodes[j].price, o.from, moveStep)
+					o.cost += sum[here.at] - sum[was]
+					l.relax(i+1, j, o.cost+here.price, o.from, moveStep)
 				}
 			}
 			c := l.cost[i][j]
-			if math.IsInf(c, 1) {
+			if !(c <= limit) {
 				continue
 			}
 			s.open(c+openSlow, j)
-			openFast := priceFast
-			if i > 0 && ts[i-1].work && l.move[i][j] == moveStep {
-				openFast += priceAtOnce
-			}
-			f.open(c+openFast, j)
+			f.open(c+fastPrice(ts, i, l.move[i][j]), j)
 			if t == nil {
 				continue
 			}
@@ -121,43 +179,77 @@ func align(ts []task, sp *speeds, nodes []node, slow, fast band) (path []placed,
 				o.open(c, j)
 				continue
 			}
-			x := byTime
-			if t.metres {
-				x = byDist
-			}
 			lo := j + 1 + lowerBound(x[j+1:], x[j]+t.least)
 			for k := lo; k <= last && x[k]-x[j] <= t.most; k++ {
-				run := x[k] - x[j]
-				m := t.misfit(run)
-				if stood := halts[k] - halts[j]; t.work && stood > 0 {
-					if !t.metres {
-						m = math.Min(m, t.misfit(run-stood))
-					}
-					m += priceHalt
-				}
-				fit := t.weight * (sum[nodes[k].at] - sum[at])
-				if t.rest && math.Abs(run-t.amount) < 0.25*t.amount {
-					fit = math.Min(fit, priceThrough+fastSum[nodes[k].at]-fastSum[at])
-				}
-				l.relax(i+1, k, c+m+fit+nodes[k].price, j, moveStep)
+				run, replaced := g.step(t, sum, x, j, k)
+				l.relax(i+1, k, c+run+g.nodes[k].price, j, moveStep)
+				l.relax(i+1, k, c+replaced+g.nodes[k].price, j, moveReplaced)
 			}
 		}
 	}
-	return l.trace(nodes), l.cost[n][last]
+	cost = l.cost[n][last]
+	if !(cost <= limit) || math.IsInf(cost, 1) {
+		return nil, math.Inf(1)
+	}
+	return l.trace(g.nodes), cost
+}
+
+// fastPrice is the price of beginning an unplanned rep after i steps, the last
+// stretch having been m.
+func fastPrice(ts []task, i int, m move) float64 {
+	if i > 0 && ts[i-1].work && m == moveStep {
+		return priceFast + priceAtOnce
+	}
+	return priceFast
+}
+
+// priceOf prices a path over a ground: an upper bound on what align finds.
+func priceOf(path []placed, ts []task, g *ground) float64 {
+	at := map[int]int{}
+	for j, c := range g.nodes {
+		at[c.at] = j
+	}
+	sum, before := 0.0, moveNone
+	for k, p := range path {
+		i := 0 // steps dealt with
+		for m := k - 1; m >= 0 && i == 0; m-- {
+			i = path[m].task + 1
+		}
+		j, ok1 := at[int(p.start)]
+		e, ok2 := at[int(p.end)]
+		if !ok1 || !ok2 {
+			return math.Inf(1)
+		}
+		a, b := g.nodes[j].at, g.nodes[e].at
+		switch p.move {
+		case moveSkip:
+			sum += ts[p.task].skip
+			before = moveSkip
+			continue
+		case moveStep:
+			t := &ts[p.task]
+			own := g.sp.misfits(t.level, t.work)
+			if t.open {
+				sum += own[b] - own[a]
+			} else {
+				run, _ := g.step(t, own, g.along(t), j, e)
+				sum += run
+			}
+		case moveSlow:
+			open, rate := slowPrices(i, len(ts))
+			sum += open + rate*float64(b-a) + g.slow[b] - g.slow[a]
+		case moveFast:
+			sum += fastPrice(ts, i, before) + rateFast*float64(b-a) + g.fast[b] - g.fast[a]
+		}
+		sum += g.nodes[e].price
+		before = p.move
+	}
+	return sum
 }
 
 func lowerBound(x []float64, v float64) int {
 	k, _ := slices.BinarySearch(x, v)
 	return k
-}
-
-// positions gives time, distance and seconds stood at every node.
-func positions(sp *speeds, nodes []node) (t, d, halts []float64) {
-	t, d, halts = make([]float64, len(nodes)), make([]float64, len(nodes)), make([]float64, len(nodes))
-	for j, c := range nodes {
-		t[j], d[j], halts[j] = float64(c.at), sp.dist(c.at), sp.halt[c.at]
-	}
-	return t, d, halts
 }
 
 // trace walks the cheapest path back from the end.
@@ -176,6 +268,11 @@ func (l *lattice) trace(nodes []node) []placed {
 			out = append(out, placed{moveSkip, i - 1, p.start, p.end})
 			i -= 2
 			p.task = i
+		case moveReplaced:
+			i--
+			p.move = moveSlow
+			out = append(out, p)
+			p = placed{moveSkip, i, p.start, p.start}
 		case moveSlow, moveFast:
 		default:
 			return nil // nothing leads here

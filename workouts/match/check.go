@@ -67,37 +67,3 @@ func usable(s *segment.Session) bool {
 	}
 	return true
 }
-
-// A layout is the plan laid over the run.
-type layout struct {
-	tasks []task
-	path  []placed
-	edges []edge  // len(path)+1
-	noise float64 // long-run noise inside the reps, m/s * sqrt(s); 0 when unknown
-}
-
-const (
-	fineGridS   = 15
-	coarseGridS = 30
-	mostCells   = 2_000_000 // steps times nodes that the alignment may hold
-)
-
-// layOut aligns twice: with the speeds the plan asks for, then with the speeds
-// the reps of the first alignment were run at.
-func layOut(ts []task, sp *speeds) layout {
-	lv := levels{untargeted: sp.firstLook()}
-	grid := max(fineGridS, sp.n*(len(ts)+1)/mostCells)
-	nodes := sp.nodes(grid)
-	slow, fast := lv.set(ts)
-	path, _ := align(ts, sp, nodes, slow, fast)
-	lv.learn(ts, path, sp)
-	slow, fast = lv.set(ts)
-	path, _ = align(ts, sp, nodes, slow, fast)
-	path = joinRests(ts, path)
-	lay := layout{tasks: ts, path: path, edges: sp.refine(ts, path)}
-	if lay.noise = sp.noiseIn(lay); lay.noise > 0 {
-		sp.setNoise(lay.noise)
-		lay.edges = sp.refine(ts, path)
-	}
-	return lay
-}

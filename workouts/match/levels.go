@@ -42,9 +42,12 @@ func goalSpeed(g workouts.Goal) float64 {
 	return 1000 / g.Pace
 }
 
+// unplanned is the speeds of stretches that no step stands for.
+type unplanned struct{ slow, fast band }
+
 // set gives every task the band of speeds that fits it, and returns the bands
 // of unplanned slow and fast stretches.
-func (lv levels) set(ts []task) (slow, fast band) {
+func (lv levels) set(ts []task) unplanned {
 	var work []float64
 	speed := make([]float64, len(ts))
 	for i := range ts {
@@ -57,7 +60,7 @@ func (lv levels) set(ts []task) (slow, fast band) {
 		for i := range ts {
 			ts[i].level = restBand(ts[i].planned.Goal, math.Inf(1))
 		}
-		return band{0, math.Inf(1), 0.06}, band{0, math.Inf(1), 0.06}
+		return unplanned{band{0, math.Inf(1), 0.06}, band{0, math.Inf(1), 0.06}}
 	}
 	slices.Sort(work)
 	least, mid := work[0], work[len(work)/2]
@@ -87,7 +90,7 @@ func (lv levels) set(ts []task) (slow, fast band) {
 		}
 		ts[i].level = restBand(ts[i].planned.Goal, share*near)
 	}
-	return band{0, 0.87 * mid, 0.04}, band{0.93 * mid, math.Inf(1), 0.04}
+	return unplanned{band{0, 0.87 * mid, 0.04}, band{0.93 * mid, math.Inf(1), 0.04}}
 }
 
 // restBand is the band of anything but work: what its goal asks, or all that

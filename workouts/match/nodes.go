@@ -31,6 +31,13 @@ func (sp *speeds) nodes(gridS int) []node {
 			out = append(out, node{int(math.Round(at)), price})
 		}
 	}
+	for _, e := range sp.s.Edges {
+		price := priceEdge
+		if e.Lap {
+			price = priceLap
+		}
+		add(e.AtS, price)
+	}
 	for _, g := range sp.s.Segments {
 		add(g.StartS, priceEdge)
 		add(g.EndS, priceEdge)

@@ -6,45 +6,67 @@ import (
 )
 
 // noiseIn estimates the long-run standard deviation of the speed noise, in
-// m/s * sqrt(s), from inside the reps of a layout, where the runner meant to
-// hold a speed: means over blocks of blockS seconds are compared with those
-// one, two and three blocks later. What they differ by at lag three is taken
-// as all of their variance, and what they differ by less at shorter lags as
-// covariance, which counts twice. Trends within a rep are slow and hardly
-// show. The result is 0 when there are too few blocks.
+// m/s * sqrt(s), from inside the reps of a path, where the runner meant to
+// hold a speed: from how much means over blocks of eight seconds differ when
+// they lie two or three blocks apart. Trends within a rep are slow and hardly
+// show in that. It is 0 when there are too few blocks.
 //
 // The estimate holds the device's noise and the quick part of the runner's own
 // unevenness; a wander slower than half a minute is running, not noise.
-func (sp *speeds) noiseIn(lay layout) float64 {
-	const blockS, inset, most, leastPairs = 8, 6, 3, 12
-	var sum, n [most + 1]float64
-	for k, p := range lay.path {
-		if p.move == moveSkip || p.move == moveSlow || p.move == moveStep && !lay.tasks[p.task].work {
+func (sp *speeds) noiseIn(ts []task, path []placed) float64 {
+	const blockS, leastPairs = 8, 16
+	// What the covariance of neighbouring blocks adds, at correlation times of
+	// four to six seconds (simulated devices, held to open recordings).
+	const correlated = 1.5
+	v, n := sp.blockVariance(ts, path, blockS)
+	if n < leastPairs {
+		return 0
+	}
+	v *= correlated * blockS
+	// A counter that rounds, or a position that jitters without adding up,
+	// shows the less the longer the blocks: its share falls as their length.
+	if w, n := sp.blockVariance(ts, path, 2*blockS); n >= leastPairs {
+		if w *= correlated * 2 * blockS; w < 0.7*v {
+			v = math.Max(2*w-v, v/10)
+		}
+	}
+	return math.Sqrt(v)
+}
+
+// blockVariance is the variance of means over blocks of blockS seconds inside
+// reps, from n differences at lags two and three.
+func (sp *speeds) blockVariance(ts []task, path []placed, blockS int) (v float64, n int) {
+	var d []float64
+	for _, p := range path {
+		if p.move == moveSkip || p.move == moveSlow || p.move == moveStep && !ts[p.task].work {
 			continue
 		}
-		from, to := int(lay.edges[k].at)+inset, int(lay.edges[k+1].at)-inset
+		inset := int(math.Max(6, math.Min(0.12*(p.end-p.start), 15)))
+		from, to := int(p.start)+inset, int(p.end)-inset
 		var means []float64
 		for a := from; a+blockS <= to && a >= 0 && a+blockS <= sp.n; a += blockS {
-			m := (sp.dist(a+blockS) - sp.dist(a)) / blockS
+			m := (sp.dist(a+blockS) - sp.dist(a)) / float64(blockS)
 			if sp.stoodS(a, a+blockS) > 0 {
 				m = nan
 			}
 			means = append(means, m)
 		}
 		for i := range means {
-			for lag := 1; lag <= most && i+lag < len(means); lag++ {
-				if d := means[i+lag] - means[i]; !math.IsNaN(d) {
-					sum[lag], n[lag] = sum[lag]+d*d/2, n[lag]+1
+			for lag := 2; lag <= 3 && i+lag < len(means); lag++ {
+				if x := math.Abs(means[i+lag] - means[i]); !math.IsNaN(x) {
+					d = append(d, x)
 				}
 			}
 		}
 	}
-	if n[most] < leastPairs {
-		return 0
+	// The largest tenth is left out, since a rep's first blocks may hold a slow
+	// start: E(Z^2 given |Z| < 1.645) = 0.623.
+	slices.Sort(d)
+	kept := d[:len(d)-len(d)/10]
+	for _, x := range kept {
+		v += x * x
 	}
-	d1, d2, d3 := sum[1]/n[1], sum[2]/n[2], sum[3]/n[3]
-	v := d3 + 2*(d3-d1) + 2*math.Max(d3-d2, 0)
-	return math.Sqrt(blockS * math.Max(v, d3/8))
+	return v / (2 * 0.623 * math.Max(float64(len(kept)), 1)), len(d)
 }
 
 // firstNoise estimates the same before anything is known of the run: from the

@@ -12,7 +12,8 @@ const (
 	contextS   = 30  // seconds beyond that which set the two levels
 	leastSE    = 0.4 // s: records come once a second at best
 	blindSE    = 5.0 // s: of an edge of which nothing can be said
-	longestTry = 10  // seconds of speeding up or slowing down, at most
+	edgeNoise  = 0.5 // share of the long-run variance that blurs an edge, which is a matter of seconds
+	longestTry = 16  // seconds of speeding up or slowing down, at most
 )
 
 // refine moves the edges of a path to where the speed says they are, weighing
@@ -110,14 +111,15 @@ func (sp *speeds) locate(a, b, c float64, masked []bool, before, after prior) ed
 	from := int(math.Max(a+math.Min(4, 0.1*(b-a)), b-r-contextS))
 	to := int(math.Min(c-math.Min(4, 0.1*(c-b)), b+r+contextS))
 	from, to = max(from, 0), min(to, sp.n)
-	v := make([]float64, max(to-from, 0))
-	for i := range v {
-		if v[i] = sp.dist(from+i+1) - sp.dist(from+i); masked[from+i] {
-			v[i] = nan
+	raw := make([]float64, max(to-from, 0))
+	for i := range raw {
+		if raw[i] = sp.dist(from+i+1) - sp.dist(from+i); masked[from+i] {
+			raw[i] = nan
 		}
 	}
+	v := newCells(raw)
 	lo, hi := int(math.Ceil(b-r)), int(math.Floor(b+r))
-	if hi < lo || len(v) < 4 {
+	if hi < lo || to-from < 4 {
 		return edge{b, blindSE}
 	}
 	cost := make([]float64, 0, hi-lo+1)
@@ -128,9 +130,9 @@ func (sp *speeds) locate(a, b, c float64, masked []bool, before, after prior) ed
 			if float64(t+ramp) > float64(to) {
 				break
 			}
-			fit = math.Min(fit, twoLevelRSS(v, t-from, ramp))
+			fit = math.Min(fit, v.rss(t-from, ramp))
 		}
-		j := fit/(2*sp.longRn*sp.longRn) + before(a, float64(t)) + after(float64(t), c)
+		j := fit/(2*edgeNoise*sp.longRn*sp.longRn) + before(a, float64(t)) + after(float64(t), c)
 		cost = append(cost, j)
 		best = math.Min(best, j)
 	}
@@ -147,41 +149,52 @@ func (sp *speeds) locate(a, b, c float64, masked []bool, before, after prior) ed
 	return edge{m, math.Sqrt(math.Max(q/w-m*m, 0) + leastSE*leastSE)}
 }
 
-// twoLevelRSS is the residual sum of squares of the best fit of one level
-// before cell t, another from cell t+ramp on, and a straight ramp between. NaN
-// cells do not count.
-func twoLevelRSS(v []float64, t, ramp int) float64 {
-	// Weights w rise from 0 to 1; least squares for v = x(1-w) + y w.
-	var suu, suw, sww, su, sw, svv, n float64
+// cells are the speeds of consecutive seconds with prefix sums, for fits of
+// two levels.
+type cells struct {
+	v        []float64 // m/s; NaN does not count
+	n, s, ss []float64 // sums of 1, v and v squared before each cell
+}
+
+func newCells(v []float64) cells {
+	c := cells{v, make([]float64, len(v)+1), make([]float64, len(v)+1), make([]float64, len(v)+1)}
 	for i, x := range v {
-		if math.IsNaN(x) {
+		c.n[i+1], c.s[i+1], c.ss[i+1] = c.n[i], c.s[i], c.ss[i]
+		if !math.IsNaN(x) {
+			c.n[i+1], c.s[i+1], c.ss[i+1] = c.n[i]+1, c.s[i]+x, c.ss[i]+x*x
+		}
+	}
+	return c
+}
+
+// rss is the residual sum of squares of the best fit of one level before cell
+// t, another from cell t+ramp on, and a straight ramp between.
+func (c cells) rss(t, ramp int) float64 {
+	// Weights w rise from 0 to 1; least squares for v = x(1-w) + y w.
+	last := len(c.v)
+	t = max(0, min(t, last))
+	end := min(t+ramp, last)
+	suu, su := c.n[t], c.s[t]
+	sww, sw := c.n[last]-c.n[end], c.s[last]-c.s[end]
+	var suw float64
+	for i := t; i < end; i++ {
+		v := c.v[i]
+		if math.IsNaN(v) {
 			continue
 		}
-		n++
-		w := 0.0
-		switch {
-		case i >= t+ramp:
-			w = 1
-		case i >= t:
-			w = (float64(i-t) + 0.5) / float64(ramp)
-		}
+		w := (float64(i-t) + 0.5) / float64(ramp)
 		u := 1 - w
-		suu += u * u
-		suw += u * w
-		sww += w * w
-		su += u * x
-		sw += w * x
-		svv += x * x
+		suu, suw, sww = suu+u*u, suw+u*w, sww+w*w
+		su, sw = su+u*v, sw+w*v
 	}
 	det := suu*sww - suw*suw
 	if det <= 1e-9 {
-		if n > 0 {
-			s := su + sw
-			return svv - s*s/n
+		if n := c.n[last]; n > 0 {
+			return c.ss[last] - c.s[last]*c.s[last]/n
 		}
 		return 0
 	}
 	x := (su*sww - sw*suw) / det
 	y := (sw*suu - su*suw) / det
-	return svv - x*su - y*sw
+	return c.ss[last] - x*su - y*sw
 }

@@ -16,7 +16,8 @@ type speeds struct {
 	width  int
 	halt   []float64 // seconds stood before each second; n+1 values
 	noise  float64   // standard deviation of smooth about an even speed, m/s
-	longRn float64   // long-run standard deviation, m/s * sqrt(s)
+	first  float64   // long-run standard deviation as first estimated, m/s * sqrt(s)
+	longRn float64   // the same, as in use
 	cache  map[misfitKey][]float64
 }
 
@@ -55,7 +56,8 @@ func readSpeeds(s *segment.Session, shortest float64) *speeds {
 			sp.halt[i+1]++
 		}
 	}
-	sp.setNoise(sp.firstNoise())
+	sp.first = sp.firstNoise()
+	sp.setNoise(sp.first)
 	sp.smoothOver(sp.window(shortest))
 	return sp
 }

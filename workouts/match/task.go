@@ -38,13 +38,16 @@ type band struct{ low, high, scale float64 }
 // Prices of what was not planned.
 const (
 	priceMissed   = 14.0 // a rep left out
+	priceEarly    = 3.0  // added in proportion to how early in the plan that was
+	priceReplaced = 12.0 // a rep jogged instead, for about its amount
 	priceNoRest   = 4.0  // a recovery left out
 	priceNoEnds   = 5.0  // a warm-up or cool-down left out
 	priceSlow     = 4.0  // an unplanned slow stretch between planned steps
 	priceFast     = 8.0  // an unplanned rep
 	priceAtOnce   = 8.0  // added when that begins without a rest after a planned one
-	priceThrough  = 8.0  // a recovery run at the speed of work
+	priceThrough  = 5.0  // a recovery run at the speed of work
 	priceHalt     = 4.0  // stops inside a rep
+	priceHaltEnd  = 8.0  // added when the rep begins or ends standing
 	rateSlow      = 0.02 // per second of unplanned slow running
 	rateFast      = 0.03 // per second of an unplanned rep
 	rateHalt      = 0.03 // per second stood inside a rep
@@ -96,7 +99,7 @@ func (t *task) price(n int) {
 		t.least, t.most = 0.2*t.amount, longestStepXs*t.amount
 		t.skip = priceMissed
 	case segment.Warm, segment.Cool:
-		t.sigma, t.slope = 10*grain+0.25*t.amount, 0.1
+		t.sigma, t.slope = 7*grain+0.15*t.amount, 0.1
 		t.least, t.most = 0.1*t.amount, math.Max(4*t.amount, 600*grain)
 		t.skip = priceNoEnds
 	default:
@@ -104,14 +107,14 @@ func (t *task) price(n int) {
 		t.least, t.most = 0.15*t.amount, math.Max(5*t.amount, 60*grain)
 		t.skip = priceNoRest
 	}
-	// Of equal reps the last ones count as missed: leaving out an earlier one
-	// is dearer by a hair.
+	// Sessions are cut at the end rather than at the start: leaving out an
+	// earlier step is dearer.
 	seconds := t.seconds()
 	t.weight = 1
 	if t.work && seconds > wholeS {
 		t.weight = wholeS / seconds
 	}
-	t.skip += 0.1 * float64(n-t.planned.Index) / float64(n)
+	t.skip += priceEarly * float64(n-t.planned.Index) / float64(n)
 }
 
 // seconds is about how long the step takes.

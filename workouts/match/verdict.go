@@ -14,15 +14,23 @@ import (
 // Limits of the verdict. They were set on simulated sessions and are tested on
 // other ones.
 const (
-	leastFidelity = 0.42 // mean credit of the planned reps below which it was some other session
-	missedCredit  = 0.25 // a rep left out, as when a session is cut short
-	extraCost     = 0.5  // taken off for a rep too many
-	lostRatio     = 1.5  // a rep this much too long or short earns nothing
-	lostDriftPct  = 12.0 // a typical drift from target beyond which it was not this session
-	brokenShare   = 0.25 // of a rep run at recovery speed, beyond which it is no rep
-	leastContrast = 1.06 // speed of work over the speed of the rest
-	longStandS    = 45   // seconds stood in a recovery by distance that make it a long one
-	leastHaltSumS = 6    // seconds stood in a rep that count as an interruption
+	leastFidelity = 0.6  // mean credit of the planned reps below which it was some other session
+	endedCredit   = 0.42 // of a rep left out at the end, as when a session is cut short
+	missedCredit  = -0.5 // of a rep left out before others were run
+	mergedShare   = 0.35 // of the credit of a rep run into the next one without its recovery
+	lostRatio     = 1.35 // a rep this much too long or short earns nothing
+	typicalPct    = 6.0  // a typical drift that still says nothing against the session
+	shiftPct      = 3.0  // off the session's own typical drift that a rep may be
+	lostShiftPct  = 10.0 // off that, a rep earns nothing
+
+	untargetedShare = 1.5  // reps without a target may differ this much more
+	otherRestShare  = 0.8  // of the credit of a rep whose recovery was half as long again as planned, or that much too short
+	easyRatio       = 1.5  // an easy run this much too long or short is another run
+	lostDriftPct    = 18.0 // a typical drift from target beyond which it was not this session
+	brokenShare     = 0.25 // of a rep run at recovery speed, beyond which it is no rep
+	leastContrast   = 1.06 // speed of work over the speed of the rest
+	longStandS      = 45   // seconds stood in a recovery by distance that make it a long one
+	leastHaltSumS   = 6    // seconds stood in a rep that count as an interruption
 )
 
 // judge finds the deviations and the verdict.
@@ -33,6 +41,9 @@ func (m *measurer) judge() {
 		m.deviationsOf(i)
 	}
 	m.stepDeviations()
+	if s := m.lay.swapped; s != [2]int{} {
+		m.deviate(SwappedSets, -1, true, "sets %d and %d were run in each other's place", s[0], s[1])
+	}
 	m.trendDeviations()
 	if why := m.different(); why != "" {
 		r.Verdict = Different
@@ -63,7 +74,7 @@ func (m *measurer) markMerged() {
 		if rec == nil || rec.Step < 0 || a.Outcome == Missed || b.Outcome == Missed {
 			continue
 		}
-		if !restful(m.lay.tasks[rec.Step].planned) {
+		if !restful(m.lay.task(rec.Step).planned) {
 			continue
 		}
 		switch {
@@ -179,22 +190,28 @@ func (r *Result) warn(code, message string) {
 
 // different tells why the session cannot be the planned one; empty when it can.
 func (m *measurer) different() string {
-	planned, credit, extra, merged, rests, run := 0, 0.0, 0, 0, 0, 0
 	var drifts []float64
+	planned, extra, merged, rests, run := 0, 0, 0, 0, 0
+	plannedS, extraS := 0.0, 0.0
+	last := -1 // the last planned rep that was run
 	for i, rep := range m.r.Reps {
 		if rep.Step < 0 {
 			extra++
+			extraS += rep.Seconds()
 			continue
 		}
 		planned++
 		if rep.Outcome != Missed {
 			run++
+			last = i
+			plannedS += rep.Seconds() * m.lay.task(rep.Step).amount / math.Max(m.lay.task(rep.Step).amount+rep.AmountDrift, 1)
+		} else {
+			plannedS += m.lay.task(rep.Step).seconds()
 		}
-		credit += m.credit(rep)
 		if !math.IsNaN(rep.DriftPct) {
-			drifts = append(drifts, math.Abs(rep.DriftPct))
+			drifts = append(drifts, rep.DriftPct)
 		}
-		if rec := rep.Recovery; rec != nil && rec.Step >= 0 && i+1 < len(m.r.Reps) && restful(m.lay.tasks[rec.Step].planned) {
+		if rec := rep.Recovery; rec != nil && rec.Step >= 0 && i+1 < len(m.r.Reps) && restful(m.lay.task(rec.Step).planned) {
 			rests++
 			if rep.Merged {
 				merged++
@@ -204,39 +221,88 @@ func (m *measurer) different() string {
 	if planned == 0 {
 		return m.differentWithoutWork()
 	}
-	fidelity := (credit - extraCost*float64(extra)) / float64(planned)
+	typical := median(drifts)
+	paces := m.typicalPaces()
+	credit := 0.0
+	for i, rep := range m.r.Reps {
+		if rep.Step < 0 {
+			continue
+		}
+		// What one rep is off cannot be told from what the session is off.
+		off := rep.DriftPct - typical*float64(len(drifts)-1)/math.Max(float64(len(drifts)), 1)
+		if math.IsNaN(off) && rep.Target.Kind != QuickerTarget {
+			off = (100*rep.Pace/paces[rep.Planned.Step] - 100) / untargetedShare
+		}
+		credit += m.credit(rep, i < last, math.Abs(off))
+	}
+	contrast := m.contrast()
+	fidelity := credit/float64(planned) - extraS/math.Max(plannedS, 1)
+	if off := math.Abs(typical); off > typicalPct {
+		fidelity *= 1 - (off-typicalPct)/(3*lostDriftPct)
+	}
 	switch {
 	case run == 0:
 		return fmt.Sprintf("none of the %d planned reps was run", planned)
-	case len(drifts) > 0 && median(drifts) > lostDriftPct:
-		return fmt.Sprintf("the reps were typically %.0f %% off their target pace", median(drifts))
-	case merged > 0 && merged*2 > rests && (rests > 1 || m.contrast() < leastContrast):
+	case math.Abs(typical) > lostDriftPct:
+		return fmt.Sprintf("the reps were typically %.0f %% off their target pace", math.Abs(typical))
+	case merged*2 > rests && (rests > 1 || contrast < leastContrast), merged*3 > rests && merged >= 3:
 		return "the run has no recoveries where the plan has them"
-	case m.contrast() < leastContrast:
+	case contrast < leastContrast:
 		return "the planned work is not quicker than the rest of the run"
 	case fidelity < leastFidelity:
-		return fmt.Sprintf("too little fits: %d of %d planned reps run as they were meant, %d extra", m.doneReps(), planned, extra)
+		return fmt.Sprintf("too little fits: %d of %d planned reps were run as they were meant, and %d more", m.doneReps(), planned, extra)
 	}
 	return ""
 }
 
-// credit is how far a rep is the planned one, from 0 to 1.
-func (m *measurer) credit(rep Rep) float64 {
-	if rep.Outcome == Missed {
+// typicalPaces is the median pace of the reps of each step, s/km.
+func (m *measurer) typicalPaces() map[workouts.Step]float64 {
+	all := map[workouts.Step][]float64{}
+	for _, rep := range m.r.Reps {
+		if rep.Step >= 0 && rep.Outcome != Missed {
+			all[rep.Planned.Step] = append(all[rep.Planned.Step], rep.Pace)
+		}
+	}
+	out := map[workouts.Step]float64{}
+	for k, v := range all {
+		out[k] = median(v)
+	}
+	return out
+}
+
+// credit is how far a rep is the planned one, from 0 to 1; negative for one
+// left out before others were run. Off is how far its pace is from what the
+// session as a whole leads one to expect, percent: all reps a little too slow
+// are still the planned ones.
+func (m *measurer) credit(rep Rep, before bool, off float64) float64 {
+	switch {
+	case rep.Outcome == Missed && before:
 		return missedCredit
-	}
-	if m.slowShare(rep) > brokenShare {
+	case rep.Outcome == Missed:
+		return endedCredit
+	case m.slowShare(rep) > brokenShare:
 		return 0
 	}
-	if rep.Outcome == Done {
-		return 1
+	c := 1.0
+	if rep.Outcome != Done {
+		c = 1 - m.offAmount(rep.Step, rep.AmountDrift)/math.Log(lostRatio)
 	}
-	t := m.lay.tasks[rep.Step]
-	ratio := (t.amount + rep.AmountDrift) / t.amount
-	if !(ratio > 0) {
-		return 0
+	if off > shiftPct && total(rep.Interruptions) == 0 {
+		c *= 1 - (off-shiftPct)/(lostShiftPct-shiftPct)
 	}
-	return math.Max(0, 1-math.Abs(math.Log(ratio))/math.Log(lostRatio))
+	switch rec := rep.Recovery; {
+	case rep.Merged:
+		c *= mergedShare
+	case rec != nil && rec.Step >= 0 && (rec.Outcome == Short || rec.Outcome == Long) && m.offAmount(rec.Step, rec.AmountDrift) > math.Log(1.5):
+		c *= otherRestShare
+	}
+	return math.Max(0, c)
+}
+
+// offAmount is the logarithm of how many times too long or too short a step was.
+func (m *measurer) offAmount(step int, drift float64) float64 {
+	a := m.lay.task(step).amount
+	return math.Abs(math.Log(math.Max(a+drift, 0.01*a) / a))
 }
 
 func (m *measurer) doneReps() int {
@@ -299,6 +365,16 @@ func (m *measurer) differentWithoutWork() string {
 		if p.move == moveFast {
 			return "the plan is easy running only, but work was run"
 		}
+	}
+	var planned, ran float64
+	for _, st := range m.r.Steps {
+		if t := m.lay.task(st.Planned.Index); !t.open {
+			planned += t.amount
+			ran += t.amount + st.AmountDrift
+		}
+	}
+	if planned > 0 && math.Abs(math.Log(math.Max(ran, 1)/planned)) > math.Log(easyRatio) {
+		return "the easy running is far from the planned amount"
 	}
 	return ""
 }
