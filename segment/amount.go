@@ -1,7 +1,9 @@
 package segment
 
 import (
+	"cmp"
 	"math"
+	"slices"
 	"sync"
 )
 
@@ -34,6 +36,23 @@ func add(dst *[]meant, cost, from, to, step, unit float64, mile bool) {
 		}
 		if !known {
 			*dst = append(*dst, meant{v, cost, mile})
+		}
+	}
+}
+
+// settle sorts the amounts and makes their prior one: the probabilities of all
+// amounts add up to it, so that a long shelf explains nothing by itself.
+func (s *shelf) settle() {
+	total := 0.0
+	for _, l := range [][]meant{s.time, s.distance} {
+		for _, m := range l {
+			total += math.Exp(-m.cost) / 2
+		}
+		slices.SortFunc(l, func(a, b meant) int { return cmp.Compare(a.size, b.size) })
+	}
+	for _, l := range [][]meant{s.time, s.distance} {
+		for i := range l {
+			l[i].cost += math.Log(total)
 		}
 	}
 }
@@ -77,6 +96,7 @@ func repShelf(track bool) *shelf {
 	add(d, 4.6, 13, 42, 1, 1000, false)
 	add(d, 5.0, 0.5, 1.5, 1, metresPerMile, true)
 	add(d, 4.6, 4, 13, 1, metresPerMile, true)
+	s.settle()
 	return s
 }
 
@@ -94,6 +114,7 @@ func endShelf() *shelf {
 	add(&s.distance, 4.4, 4, 20, 1, metresPerMile, true)
 	add(&s.distance, 4.6, 0.5, 5, 1, 1000, false)
 	add(&s.distance, 4.6, 400, 1200, 400, 1, false)
+	s.settle()
 	return s
 }
 
@@ -109,7 +130,9 @@ var (
 type habit struct {
 	shelf          *shelf
 	time, distance float64 // nats
+	believes       float64 // probability that the runner goes by this device's odometer
 	laxity
+	exact laxity // a closer way to keep to it, tried as well when not zero
 }
 
 const metresPerMile = 1609.344
@@ -123,15 +146,18 @@ type sight struct {
 
 // laxity says how exactly a kind of stretch is kept to its amount.
 type laxity struct {
-	seconds float64 // sd, s
-	share   float64 // sd as a share of the amount
+	seconds float64 // sd of a single stretch, s
+	share   float64 // the same as a share of the amount
+	common  float64 // sd of what all stretches of a session have in common, s
+	late    float64 // sd of running on beyond the amount, s; nobody stops early. 0 for an even error
 	outlier float64 // probability that a stretch has nothing to do with the amount
 }
 
 var (
-	strict = laxity{seconds: 1.5, share: 0.004, outlier: 0.03}
-	loose  = laxity{seconds: 3, share: 0.03, outlier: 0.06}
-	atEnds = laxity{seconds: 5, share: 0.01, outlier: 0.02}
+	strict = laxity{seconds: 1.2, share: 0.004, common: 0.4, outlier: 0.02}
+	loose  = laxity{seconds: 2, share: 0.03, common: 1.5, outlier: 0.015}
+	closer = laxity{seconds: 1, share: 0.005, common: 0.6, outlier: 0.015}
+	atEnds = laxity{seconds: 1, share: 0.002, common: 0.1, late: 7, outlier: 0.02}
 )
 
 // scaleSD is how far a device's odometer is off as a whole (sd as a share);
@@ -152,71 +178,79 @@ type amountFit struct {
 	none   bool // there is nothing to measure: reps that touch
 }
 
+func (f *amountFit) offer(a Amount, cost float64, free bool) {
+	if a == f.amount && f.cost < math.Inf(1) {
+		f.cost = min(f.cost, cost)
+	} else if cost < f.cost {
+		f.next, f.second = f.cost, f.amount
+		f.amount, f.cost, f.free = a, cost, free
+	} else if cost < f.next {
+		f.next, f.second = cost, a
+	}
+}
+
 // fitAmount finds the amount that explains the stretches best. Densities are
 // over the logarithm of the amount, in which time and distance compare at
 // given speeds.
 func fitAmount(obs []sight, h habit) amountFit {
-	lax := h.laxity
 	best := amountFit{cost: math.Inf(1), next: math.Inf(1)}
-	offer := func(a Amount, cost float64, free bool) {
-		if cost < best.cost {
-			best.next, best.second = best.cost, best.amount
-			best.amount, best.cost, best.free = a, cost, free
-		} else if cost < best.next {
-			best.next, best.second = cost, a
-		}
-	}
-	n := float64(len(obs))
-	if n == 0 {
+	if len(obs) == 0 {
 		return amountFit{}
 	}
 	if obs[0].seconds == 0 { // a change of pace without a recovery
 		return amountFit{none: true}
 	}
-	lpd := math.Log(plainDensity)
-	// In time.
 	medT, medD := medianSight(obs)
-	for _, c := range h.shelf.time {
-		if c.size < 0.85*medT-4 || c.size > 1.15*medT+4 {
-			continue
-		}
-		cost := h.time + c.cost
-		for _, o := range obs {
-			sd := math.Sqrt(sq(lax.seconds)+sq(o.se)+sq(lax.share*c.size)) / c.size
-			p := normal(math.Log(o.seconds/c.size), sd)
-			if o.halted > 0 {
-				p = max(p, normal(math.Log((o.seconds-o.halted)/c.size), sd))
-			}
-			cost += lpd - math.Log((1-lax.outlier)*p+lax.outlier*plainDensity)
-		}
-		offer(Amount{Seconds: c.size}, cost, false)
+	// Amounts farther off than this cannot win.
+	wide := 4*h.share + 0.03
+	slack := 4*h.seconds + 3 + obs[0].se
+	speed := medD / max(medT, 1)
+	// Some keep to an amount exactly, some by and large: both are tried.
+	manners := []laxity{h.laxity}
+	choice := 0.0
+	if h.exact != (laxity{}) {
+		manners, choice = append(manners, h.exact), math.Ln2
 	}
-	// In distance: the offset common to all is the odometer's, known up to
-	// scaleSD, so the mean is taken apart from the spread.
-	for _, c := range h.shelf.distance {
-		if c.size < 0.85*medD-10 || c.size > 1.15*medD+10 {
-			continue
+	for _, c := range h.shelf.time[atLeast(h.shelf.time, (medT-slack)*(1-wide)-3*h.late):] {
+		if c.size > (medT+slack)*(1+wide) {
+			break
 		}
-		cost := h.distance + c.cost
-		offset := shrunkOffset(obs, c.size, lax)
-		cost += sq(offset/scaleSD) / 2
-		for _, o := range obs {
-			v := o.metres / max(o.seconds-o.halted, 1)
-			sd := math.Sqrt(sq(lax.seconds*0.8*v)+sq(o.se*v)+sq((lax.share+0.004)*c.size)+sq(scaleSD*c.size)/n) / c.size
-			p := normal(math.Log(max(o.metres, 1)/c.size)-offset, sd)
-			cost += lpd - math.Log((1-lax.outlier)*p+lax.outlier*plainDensity)
+		for _, lax := range manners {
+			cost := choice + h.time + c.cost + misfit(obs, lax, lax.common/c.size, func(o sight) (x, sd, late float64) {
+				x = math.Log(o.seconds / c.size)
+				if o.halted > 0 && math.Abs(math.Log((o.seconds-o.halted)/c.size)) < math.Abs(x) {
+					x = math.Log((o.seconds - o.halted) / c.size)
+				}
+				v := sq(lax.seconds) + sq(o.se) + sq(lax.share*c.size)
+				return x, math.Sqrt(v) / c.size, math.Sqrt(v+sq(lax.late)) / c.size
+			})
+			best.offer(Amount{Seconds: c.size}, cost, false)
 		}
-		offer(Amount{Metres: c.size, Mile: c.mile}, cost, false)
+	}
+	wide += 2 * scaleSD
+	for _, c := range h.shelf.distance[atLeast(h.shelf.distance, (medD-slack*speed)*(1-wide)-3*h.late*speed):] {
+		if c.size > (medD+slack*speed)*(1+wide) {
+			break
+		}
+		for _, lax := range manners {
+			seen := func(o sight) (x, sd, late float64) {
+				v := o.metres / max(o.seconds-o.halted, 1)
+				s := sq(lax.seconds*v) + sq(o.se*v) + sq((lax.share+0.003)*c.size) + sq(2)
+				return math.Log(max(o.metres, 1) / c.size), math.Sqrt(s) / c.size, math.Sqrt(s+sq(lax.late*v)) / c.size
+			}
+			// Either the runner went by this odometer, or by a truth that it misses.
+			exact := misfit(obs, lax, 0.001, seen) - math.Log(h.believes)
+			scaled := misfit(obs, lax, scaleSD, seen) - math.Log(1-h.believes)
+			best.offer(Amount{Metres: c.size, Mile: c.mile}, choice+h.distance+c.cost+min(exact, scaled), false)
+		}
 	}
 	// Nothing round: the stretches agree with each other, or not even that.
 	cost := costFree
-	for i, o := range obs {
-		if i == 0 {
-			continue
-		}
-		sd := math.Sqrt(sq(lax.seconds)+sq(o.se)+sq((lax.share+0.03)*medT)) / medT * math.Sqrt(1+1/n)
-		p := normal(math.Log(o.seconds/medT), sd)
-		cost += lpd - math.Log((1-lax.outlier)*p+lax.outlier*plainDensity)
+	if len(obs) > 1 {
+		cost += misfit(obs, h.laxity, 2, func(o sight) (x, sd, late float64) {
+			v := sq(h.seconds) + sq(o.se) + sq((h.share+0.02)*medT)
+			return math.Log(o.seconds / medT), math.Sqrt(v) / medT, math.Sqrt(v) / medT
+		})
 	}
 	step := 1.0
 	switch {
@@ -227,23 +261,61 @@ func fitAmount(obs []sight, h habit) amountFit {
 	case medT >= 20:
 		step = 5
 	}
-	offer(Amount{Seconds: math.Max(step, math.Round(medT/step)*step)}, cost, true)
+	best.offer(Amount{Seconds: math.Max(step, math.Round(medT/step)*step)}, cost, true)
 	return best
 }
 
-// shrunkOffset estimates the odometer's offset from the nominal distance,
-// shrunk towards none.
-func shrunkOffset(obs []sight, size float64, lax laxity) float64 {
+// atLeast is the index of the first amount of that size or more.
+func atLeast(list []meant, size float64) int {
+	i, _ := slices.BinarySearchFunc(list, size, func(m meant, s float64) int { return cmp.Compare(m.size, s) })
+	return i
+}
+
+// misfit is the description length, in nats, of deviations x of the stretches
+// from an amount (as logarithms of ratios), against stretches that follow no
+// plan. What they have in common has standard deviation common and is
+// integrated out; each is an outlier with the probability that lax says.
+func misfit(obs []sight, lax laxity, common float64, see func(sight) (x, sd, late float64)) float64 {
+	type deviation struct{ x, sd, late float64 }
+	var buf [24]deviation
+	devs := buf[:0]
 	var sum, w float64
 	for _, o := range obs {
-		v := o.metres / max(o.seconds, 1)
-		x := math.Log(max(o.metres, 1) / size)
-		variance := (sq(lax.seconds*v)+sq(o.se*v))/sq(size) + sq(lax.share+0.004)
-		if math.Abs(x) < 4*math.Sqrt(variance+sq(scaleSD)) {
-			sum, w = sum+x/variance, w+1/variance
+		x, sd, late := see(o)
+		devs = append(devs, deviation{x, sd, late})
+		if x > 0 && lax.late > 0 {
+			sd = late
+		}
+		if math.Abs(x) < 4*math.Hypot(sd, common) {
+			sum, w = sum+x/sq(sd), w+1/sq(sd)
 		}
 	}
-	return sum / (w + 1/sq(scaleSD))
+	offset := sum / (w + 1/sq(common))
+	cost := sq(offset/common)/2 + math.Log1p(w*sq(common))/2
+	// The product of the likelihoods, so that one logarithm does.
+	product := 1.0
+	for _, d := range devs {
+		x := d.x - offset
+		sd := d.sd
+		if lax.late > 0 { // two halves of different width
+			sd = (d.sd + d.late) / 2
+			if x > 0 {
+				x *= sd / d.late
+			} else {
+				x *= sd / d.sd
+			}
+		}
+		p := lax.outlier * plainDensity
+		if math.Abs(x) < 7*sd {
+			p += (1 - lax.outlier) * normal(x, sd)
+		}
+		product *= p / plainDensity
+		if product < 1e-200 || product > 1e200 {
+			cost -= math.Log(product)
+			product = 1
+		}
+	}
+	return cost - math.Log(product)
 }
 
 func medianSight(obs []sight) (seconds, metres float64) {
@@ -277,9 +349,11 @@ func median(x []float64) float64 {
 	return (x[len(x)/2-1] + x[len(x)/2]) / 2
 }
 
+const rootTwoPi = 2.5066282746310002
+
 func sq(x float64) float64 { return x * x }
 
 // normal is the normal density at x for a standard deviation sd about zero.
 func normal(x, sd float64) float64 {
-	return math.Exp(-sq(x/sd)/2) / (sd * math.Sqrt(2*math.Pi))
+	return math.Exp(-sq(x/sd)/2) / (sd * rootTwoPi)
 }

@@ -16,14 +16,23 @@ func (s *Session) assemble(r reading) {
 	}
 	sets := setNumbers(r.shape)
 	n := len(r.works)
-	add(Warm, 0, 0, edge{}, r.starts[0])
+	first, last := r.outerRoles()
+	begin := r.starts[0]
+	begin.at -= r.wait
+	add(first, 0, 0, edge{}, begin)
+	add(Stop, 0, 0, begin, r.starts[0])
 	for i := range n {
 		add(Work, sets[i], i+1, r.starts[i], r.ends[i])
 		if i+1 < n {
 			add(Recovery, sets[i], i+1, r.ends[i], r.starts[i+1])
 		}
 	}
-	add(Cool, 0, 0, r.ends[n-1], total)
+	end := r.ends[n-1]
+	if r.tail {
+		end = r.tailEnd
+		add(Recovery, sets[n-1], n, r.ends[n-1], end)
+	}
+	add(last, 0, 0, end, total)
 	s.Structure = blocks(r)
 }
 
@@ -100,14 +109,33 @@ func heart(v []float64, start, end float64) (avg, top, last float64) {
 // blocks writes a reading as the structure a coach would write.
 func blocks(r reading) []Block {
 	var out []Block
+	first, last := r.outerRoles()
 	if r.before.seconds() >= 60 {
-		out = append(out, Block{Count: 1, Role: Warm, Amount: r.warm.amount, Pace: math.NaN()})
+		out = append(out, Block{Count: 1, Role: first, Amount: r.warm.amount, Pace: math.NaN()})
 	}
-	out = append(out, partBlocks(r, r.shape, 0, 1)...)
+	if r.wait > 0 {
+		out = append(out, Block{Count: 1, Role: Stop, Pace: math.NaN(), Manner: "stand"})
+	}
+	main := partBlocks(r, r.shape, 0, 1)
+	if r.tail {
+		b := &main[len(main)-1]
+		b.Body = append(b.Body, *b.Rest)
+		b.Rest = nil
+	}
+	out = append(out, main...)
 	if r.after.seconds() >= 60 {
-		out = append(out, Block{Count: 1, Role: Cool, Amount: r.cool.amount, Pace: math.NaN()})
+		out = append(out, Block{Count: 1, Role: last, Amount: r.cool.amount, Pace: math.NaN()})
 	}
 	return out
+}
+
+// outerRoles says what the running before and after the reps was for. Nobody
+// warms up for more than 24 minutes: then the reps lie inside a long run.
+func (r reading) outerRoles() (before, after Role) {
+	if r.before.seconds() > 24*60 && r.wait == 0 {
+		return Easy, Easy
+	}
+	return Warm, Cool
 }
 
 // partBlocks writes parts; base is the index of the first rep of the pass.

@@ -276,14 +276,7 @@ func (j *judge) sharpen(r reading, laps []recording.Lap) reading {
 	}
 	r.easy = j.outerSpeed(r.labelling)
 	r.shape = consistentShape(r.reps, r.rests, j.work, j.rest)
-	if r.before.seconds() >= 60 {
-		s := j.between(edge{0, 0.5}, r.starts[0])
-		r.warm = fitAmount([]sight{s.sight}, j.outer)
-	}
-	if r.after.seconds() >= 60 {
-		s := j.between(r.ends[n-1], edge{float64(j.tr.Len()), 0.5})
-		r.cool = fitAmount([]sight{s.sight}, j.outer)
-	}
+	j.readOuter(&r)
 	return r
 }
 

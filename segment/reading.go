@@ -3,6 +3,7 @@ package segment
 import (
 	"math"
 
+	"example.org/rungs/segment/recording"
 	"example.org/rungs/segment/signal"
 )
 
@@ -13,6 +14,10 @@ type reading struct {
 	reps     []stretch
 	rests    []stretch
 	easy     float64 // m/s, ordinary running before and after the reps; 0 when unknown
+	offset   float64 // logarithm of distance seen over distance meant, from reps in metres; 0 when unknown
+	wait     float64 // s stood right before the first rep, as before a race
+	tail     bool    // the last rep is followed by one more recovery like the others
+	tailEnd  edge    // where that ends
 	starts   []edge  // of the reps, once refined
 	ends     []edge
 	warm     amountFit
@@ -46,18 +51,25 @@ type judge struct {
 	work, rest, outer habit
 }
 
-func newJudge(tr *signal.Trace, speed []float64, pieces []piece, track bool) *judge {
+func newJudge(tr *signal.Trace, speed []float64, pieces []piece, place recording.Place) *judge {
 	j := &judge{tr: tr, speed: speed, pieces: pieces, cum: make([]float64, len(speed)+1)}
 	for i, v := range speed {
 		j.cum[i+1] = j.cum[i] + v
 	}
-	s := roadShelf()
-	if track {
-		s = trackShelf()
+	s, believes := roadShelf(), 0.4
+	switch place {
+	case recording.Outdoors: // there is nothing else to go by
+		believes = 0.75
+	case recording.Track: // the track itself is the measure
+		s, believes = trackShelf(), 0.15
 	}
-	j.work = habit{s, 0.8, 0.7, strict}
-	j.rest = habit{s, 0.8, 0.7, loose}
-	j.outer = habit{outerShelf(), 0.6, 1.0, atEnds}
+	inTime, inMetres := 0.8, 0.7
+	if place == recording.Track {
+		inTime, inMetres = 1.5, 0.25
+	}
+	j.work = habit{shelf: s, time: inTime, distance: inMetres, believes: believes, laxity: strict}
+	j.rest = habit{shelf: s, time: inTime, distance: inMetres, believes: believes, laxity: loose, exact: closer}
+	j.outer = habit{shelf: outerShelf(), time: 0.6, distance: 1.0, believes: believes, laxity: atEnds}
 	return j
 }
 
@@ -125,7 +137,7 @@ func (j *judge) edgeSE(l labelling, i int) float64 {
 			return 0
 		}
 		d := max(math.Abs(w.mean-r.mean), 0.1)
-		return min(max(1, 1.7*sq(j.tr.Noise.LongRun/d)), 0.15*w.seconds()+2)
+		return min(math.Hypot(max(1, 1.7*sq(j.tr.Noise.LongRun/d)), (j.tr.Step-1)/2), 0.15*w.seconds()+2)
 	}
 	sides := l.sides(i)
 	return math.Hypot(one(sides[0].piece), one(sides[1].piece))
@@ -183,6 +195,9 @@ func (j *judge) contrastOf(r reading) float64 {
 // rarely and the more rarely the longer the stretch.
 func oddsOfContrast(c, seconds float64) float64 {
 	chance := 0.04 * math.Sqrt(240/(120+seconds))
+	if seconds > 600 {
+		chance *= 0.85
+	}
 	meant := 0.05 + 1.7/(1+math.Exp(-(c-0.07)/0.012*math.Sqrt(min(1, 240/(120+seconds)))))
 	odds := math.Log(meant) + max(c, 0)/chance + math.Log(chance)
 	if c < 0 {
@@ -269,7 +284,7 @@ func (j *judge) heartFollows(r reading) float64 {
 	// Normal equations of hr = a + b t + c x, every fourth second after the
 	// first two minutes, in which every heart climbs.
 	var m [3][4]float64
-	var k, sx, sxx float64
+	var k, sx, sxx, sy, syy float64
 	for i := range n {
 		x += (level[i] - x) * follow
 		if i%4 != 0 || i < 120 || math.IsNaN(hr[i]) {
@@ -281,7 +296,7 @@ func (j *judge) heartFollows(r reading) float64 {
 				m[a][b] += row[a] * row[b]
 			}
 		}
-		k, sx, sxx = k+1, sx+x, sxx+x*x
+		k, sx, sxx, sy, syy = k+1, sx+x, sxx+x*x, sy+hr[i], syy+hr[i]*hr[i]
 	}
 	if k < 60 || k*4 < 0.5*float64(n-120) {
 		return 0
@@ -298,7 +313,25 @@ func (j *judge) heartFollows(r reading) float64 {
 	if c < 9 {
 		return -weight * min(12, (9-c)*1.2)
 	}
-	return weight * min(1.5, (c-9)/6)
+	bonus := min(1.5, (c-9)/6)
+	if r.runningRests() {
+		// Stops and walks lower heart rate whether meant or not; running slower by
+		// a little, with the heart going along, is meant.
+		if spread := syy/k - sq(sy/k); spread > 0 {
+			bonus += 3 * min(1, sq(c)*(sxx/k-sq(sx/k))/spread)
+		}
+	}
+	return weight * bonus
+}
+
+// runningRests reports whether all recoveries are running.
+func (l labelling) runningRests() bool {
+	for _, b := range l.between {
+		if b.hi > b.lo && (b.mean < 0.65*l.works[0].mean || b.mean < 1.8) {
+			return false
+		}
+	}
+	return true
 }
 
 // solveLast solves three equations by elimination for the last unknown.
@@ -426,6 +459,14 @@ func (j *judge) leftOver(r reading) float64 {
 		slowest = min(slowest, w.mean)
 	}
 	total := 0.0
+	weigh := func(run float64) {
+		switch {
+		case run > 0.75*shortest:
+			total += 5
+		case run > 0.45*shortest && run > 40:
+			total += 3
+		}
+	}
 	try := func(p piece) {
 		run := 0.0
 		for _, q := range j.pieces {
@@ -436,14 +477,10 @@ func (j *judge) leftOver(r reading) float64 {
 				run += q.seconds()
 				continue
 			}
-			if run > 0.75*shortest {
-				total += 5
-			}
+			weigh(run)
 			run = 0
 		}
-		if run > 0.75*shortest {
-			total += 5
-		}
+		weigh(run)
 	}
 	try(r.before)
 	for _, b := range r.between {
@@ -575,18 +612,23 @@ func quickMedian(x []float64) float64 {
 }
 
 // manner names how the recovery after rep i was spent, by the speed while
-// moving: running that is quicker than the runner's easy running is a float.
+// moving against the easy running before and after the reps, which is mostly a
+// little slower than easy running fresh.
 func (r *reading) manner(i int) string {
 	rest := r.rests[i]
-	moving := rest.moving
 	switch {
 	case rest.speed < 0.5:
 		return "stand"
-	case moving < 1.75:
+	case rest.moving < 1.75:
 		return "walk"
-	case r.easy > 0 && moving > 1.03*r.easy:
+	case r.easy == 0:
+		return "jog"
+	}
+	long := rest.metres >= 750 || rest.seconds >= 220
+	switch c := rest.moving / r.easy; {
+	case long && c > 1.14, !long && c > 1.07:
 		return "float"
-	case r.easy > 0 && moving > 0.97*r.easy:
+	case long && c > 0.95:
 		return "easy"
 	}
 	return "jog"

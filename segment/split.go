@@ -3,6 +3,7 @@ package segment
 import (
 	"cmp"
 	"errors"
+	"fmt"
 	"math"
 	"slices"
 
@@ -20,9 +21,29 @@ func Split(r *recording.Recording) (*Session, error) {
 	}
 	tr := signal.Build(r)
 	s := &Session{Recording: r, Trace: tr, Warnings: append([]recording.Warning(nil), r.Warnings...)}
-	j := newJudge(tr, tr.Effort, cut(tr.Effort, tr), r.Place == recording.Track)
-	best, ok := j.search(r.Laps, nil)
-	if !ok {
+	j := newJudge(tr, tr.Effort, cut(tr.Effort, tr), r.Place)
+	best, ok := j.search(nil)
+	if hills := tr.EvenCost(); hills != nil {
+		// Hill reps show in the cost of running, not in speed. Any hilly run shows
+		// something there, so only a regular pattern is believed.
+		h := newJudge(tr, hills, cut(hills, tr), r.Place)
+		if alt, found := h.search(nil); found && len(alt.works) > 3 && alt.evidence > 20 &&
+			alt.terms.shape > 2*float64(len(alt.works)) && (!ok || alt.evidence > best.evidence+5) {
+			j, best, ok = h, alt, true
+		}
+	}
+	if ok {
+		best = j.sharpen(best, r.Laps)
+		if r.Place == recording.Track && math.Abs(best.offset) > 0.003 && math.Abs(best.offset) < 0.05 {
+			// On a track the reps measure the odometer, not the other way round.
+			tr.Rescale(math.Exp(-best.offset))
+			s.Warnings = append(s.Warnings, recording.Warning{
+				Code:    "odometer-scale",
+				Message: fmt.Sprintf("the odometer reads %+.1f %% against the reps on the track; distances and paces are corrected for that", 100*math.Expm1(best.offset)),
+				StartS:  math.NaN(), EndS: math.NaN(),
+			})
+		}
+	} else {
 		best = reading{}
 	}
 	s.Edges = j.edges()
@@ -35,7 +56,7 @@ const mostReps = 80
 
 // search judges the labellings of all splits on the penalty path and returns
 // the one with the most evidence, if that is enough.
-func (j *judge) search(laps []recording.Lap, watch func(reading)) (reading, bool) {
+func (j *judge) search(watch func(reading)) (reading, bool) {
 	pieces, tr, speed := j.pieces, j.tr, j.speed
 	if len(pieces) < 2 {
 		return reading{}, false
@@ -74,10 +95,7 @@ func (j *judge) search(laps []recording.Lap, watch func(reading)) (reading, bool
 		best = j.improve(best, seen, watch)
 		best = j.divide(best, watch)
 	}
-	if best.evidence < needed {
-		return best, false
-	}
-	return j.sharpen(best, laps), true
+	return best, best.evidence >= needed
 }
 
 // edges lists every edge of the finest split, refined.

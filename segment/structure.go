@@ -19,14 +19,16 @@ type stretch struct {
 // Prior costs of the parts of a shape, nats. They are of the size of the
 // choices they stand for (a count, a kind of part, where it begins).
 const (
-	costStep   = 1.0
+	costStep   = 0.5
 	costRepeat = 3.0
 	costSets   = 3.0
+	costOpen   = 14.0 // by feel: rarer than by watch
 )
 
 // A part is a node of a shape. Reps from..to (inclusive) belong to it.
 type part struct {
 	from, to int
+	open     bool       // run by feel: amounts mean nothing
 	passes   int        // sets: number of passes over inner; else 0
 	inner    []part     // sets: indexes are those of the first pass
 	work     amountFit  // of the rep or of all reps in a repeat
@@ -61,6 +63,9 @@ func shapeOf(reps, rests []stretch, work, rest habit) ([]part, float64) {
 	}
 	sh.typical = median(lengths)
 	parts, cost := sh.best()
+	if len(parts) == 1 && parts[0].open {
+		cost = max(cost, 0) // running by feel is no evidence of a plan
+	}
 	return parts, cost + restOddness(reps, rests) + strays(parts)
 }
 
@@ -99,7 +104,11 @@ func consistentShape(reps, rests []stretch, work, rest habit) []part {
 		} else {
 			r.time += strange
 		}
-		if p, cost := shapeOf(reps, rests, w, r); cost < least {
+		p, cost := shapeOf(reps, rests, w, r)
+		if c == 2 && len(reps) > 1 {
+			cost += strange // reps by the watch with recoveries by the metre
+		}
+		if cost < least {
 			best, least = p, cost
 		}
 	}
@@ -147,7 +156,7 @@ func (sh *shaper) restAfter(i int) *amountFit {
 	}
 	if sh.restFits[i] == nil {
 		f := fitAmount(sh.collect(sh.rests[i:i+1]), sh.rest)
-		f.cost += 1
+		f.cost += 0.3
 		sh.restFits[i] = &f
 	}
 	return sh.restFits[i]
@@ -184,6 +193,9 @@ func (sh *shaper) partsOf(from, to int) []part {
 	if !sh.sets || n < 4 {
 		return out
 	}
+	if n == len(sh.reps) {
+		out = append(out, sh.openPart())
+	}
 	if len(sh.reps) > 16 && n < len(sh.reps)-4 {
 		return out
 	}
@@ -204,6 +216,29 @@ func (sh *shaper) oddness(rep []stretch) float64 {
 	const sd = 0.7
 	x := math.Log(rep[0].seconds / sh.typical)
 	return math.Log(plainDensity) - math.Log(0.999*normal(x, sd)+0.001*plainDensity)
+}
+
+// openPart reads all reps as run by feel: nobody meant their lengths, nor those
+// of the recoveries, but both are of one order of size.
+func (sh *shaper) openPart() part {
+	n := len(sh.reps)
+	p := part{from: 0, to: n - 1, open: true, rest: &amountFit{}, cost: costRepeat + costOpen}
+	lengths := make([]float64, 0, n)
+	for _, r := range sh.rests {
+		if r[0].seconds == 0 {
+			p.cost = math.Inf(1)
+		}
+		lengths = append(lengths, r[0].seconds)
+	}
+	typical := median(lengths)
+	for i, r := range sh.reps {
+		p.cost += sh.oddness(r)
+		if i < n-1 {
+			x := math.Log(max(sh.rests[i][0].seconds, 1) / typical)
+			p.cost += math.Log(plainDensity) - math.Log(0.999*normal(x, 0.7)+0.001*plainDensity)
+		}
+	}
+	return p
 }
 
 // setsOf pools the passes of a set and shapes one pass.

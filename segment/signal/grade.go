@@ -126,6 +126,28 @@ func (tr *Trace) effort() []float64 {
 	return out
 }
 
+// EvenCost is the speed on the flat that would cost the same, whatever the
+// runner made of the slopes (Minetti et al. 2002), or nil when the grade is
+// unknown or hardly matters.
+func (tr *Trace) EvenCost() []float64 {
+	if tr.Grade == nil {
+		return nil
+	}
+	flat := CostOfRunning(0)
+	out := make([]float64, tr.Len())
+	var sum, k float64
+	for i, g := range tr.Grade {
+		out[i] = tr.Speed[i] * CostOfRunning(g) / flat
+		if tr.Speed[i] > 1 {
+			sum, k = sum+g*g, k+1
+		}
+	}
+	if k == 0 || math.Sqrt(sum/k) < 0.015 {
+		return nil
+	}
+	return out
+}
+
 // slopes fits y = a*u + b*d by iterated reweighting (Huber), with a little
 // pull towards zero, and keeps both within 0 and 1.
 func slopes(y, u, d []float64) (a, b float64) {

@@ -76,3 +76,19 @@ func (tr *Trace) Covered(start, end float64) (metres, se float64) {
 	}
 	return tr.DistanceAt(end) - tr.DistanceAt(start), tr.Noise.Odometer * math.Sqrt(end-start)
 }
+
+// Rescale multiplies all distances and speeds by a factor.
+func (tr *Trace) Rescale(factor float64) {
+	for i := range tr.Dist {
+		tr.Dist[i] *= factor
+	}
+	scaled := [][]float64{tr.Speed, tr.DeviceSpeed}
+	if len(tr.Effort) > 0 && &tr.Effort[0] != &tr.Speed[0] {
+		scaled = append(scaled, tr.Effort)
+	}
+	for _, list := range scaled {
+		for i := range list {
+			list[i] *= factor
+		}
+	}
+}

@@ -104,7 +104,7 @@ var repeats = []recipe{
 		// both fade.
 		v := a.race(3)
 		drop := a.between(2.5, 4)
-		s := a.framed("", times(pick(a, 6, 7, 8), secs(pick(a, 120.0, 180)).work(v).to(v*0.97)).off(secs(90).jog(v*0.8)))
+		s := a.framed("", times(pick(a, 6, 7, 8), secs(pick(a, 120.0, 180)).work(v).to(v*0.97)).off(secs(90).float(v*0.8)))
 		for i := range s.Legs {
 			if l := &s.Legs[i]; l.Rep > 0 {
 				f := 1 - drop/100*float64(l.Rep-1)
