@@ -174,7 +174,16 @@ func (b *builder) finish() ([]*Recording, error) {
 		for i := range parts {
 			parts[i].start = clock.steady(parts[i].start, parts[i].after)
 		}
+		slices.SortStableFunc(parts, func(a, b part) int { return cmp.Compare(a.start, b.start) })
 		parts[0].start = math.MinInt64
+		if only := &parts[0]; len(parts) == 1 {
+			if only.sport == SportUnknown {
+				only.sport = b.sport
+			}
+			if only.place == PlaceUnknown {
+				only.place = b.place
+			}
+		}
 	}
 	var recs []*Recording
 	from := 0
@@ -224,7 +233,7 @@ func (b *builder) build(p part, points []point, clock *clock, end int64) *Record
 
 	for _, m := range b.laps {
 		start, stop := clock.steady(m.start, m.after), clock.steady(m.end, m.after)
-		if start > last || start >= end || (stop <= zero && start < zero) {
+		if middle := start + (stop-start)/2; middle < p.start || middle >= end {
 			continue // of another part
 		}
 		lap := m.Lap
@@ -232,10 +241,10 @@ func (b *builder) build(p part, points []point, clock *clock, end int64) *Record
 		r.Laps = append(r.Laps, lap)
 	}
 	b.stops(r, points, clock, since)
+	r.judge()
 	if r.Place == PlaceUnknown && r.Latitude.Value != nil {
 		r.Place = Outdoors
 	}
-	r.judge()
 	return r
 }
 

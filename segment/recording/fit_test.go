@@ -3,9 +3,11 @@ package recording
 import (
 	"bytes"
 	"errors"
+	"fmt"
 	"math"
 	"os"
 	"path/filepath"
+	"slices"
 	"testing"
 	"time"
 
@@ -266,6 +268,31 @@ func TestFITAgainstSecondLibrary(t *testing.T) {
 	}
 	if compared < 30000 {
 		t.Errorf("only %d records were compared", compared)
+	}
+}
+
+// A triathlon; sports, laps and distances of its five sessions are those of the
+// dump beside the file (num_laps, total_distance). The odometer runs through.
+func TestFITMultisport(t *testing.T) {
+	want := []string{"swimming 3 laps 513.26 m", "transition 2 laps 132.35 m", "cycling 2 laps 13517.59 m", "transition 1 laps 71.72 m", "running 3 laps 4491.51 m"}
+	for _, name := range []string{"triathlon_summary_first.fit", "triathlon_summary_last.fit"} {
+		all, err := Open(filepath.Join(moduleDir(t, muktihari), "testdata/from_garmin_forums", name))
+		if err != nil {
+			t.Fatal(err)
+		}
+		var got []string
+		before := 0.0
+		for _, r := range all {
+			end, _ := r.Distance.At(r.Len() - 1)
+			got = append(got, fmt.Sprintf("%s %d laps %.2f m", r.Sport, len(r.Laps), r.Summary.DistanceM))
+			if math.Abs(end-before-r.Summary.DistanceM) > .005*r.Summary.DistanceM {
+				t.Errorf("%s: the odometer grows from %.2f m to %.2f m", r.Name, before, end)
+			}
+			before = end
+		}
+		if !slices.Equal(got, want) {
+			t.Errorf("%s: got %v, want %v", name, got, want)
+		}
 	}
 }
 

@@ -276,6 +276,11 @@ var oddities = []struct {
 	}, ImpossibleValue + " " + ImpossibleValue, func(r *Recording) string {
 		return want(r.Latitude.Count() == 2 && r.Longitude.Count() == 2 && r.Place == Outdoors, "latitude %v, %v", r.Latitude, r.Place)
 	}},
+	{"positions of a treadmill", func() string {
+		return csvOf("t_s,distance_m,hr,lat,lon", 5, func(i int) string { return fmt.Sprintf("%d,%d,140,0,0", i, 3*i) })
+	}, ImpossibleValue, func(r *Recording) string {
+		return want(r.Place == PlaceUnknown && r.Latitude.Value == nil, "%q", r.Place)
+	}},
 	{"an app's speed beside the device's", func() string { return developerRun(true) }, DeveloperField,
 		func(r *Recording) string { return want(r.Speed.Value[1] == 3, "speed %v", r.Speed.Value) }},
 	{"an app's speed alone", func() string { return developerRun(false) }, DeveloperField,

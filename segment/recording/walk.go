@@ -33,8 +33,9 @@ func walk(path string, yield func(*Recording, error) bool) bool {
 		return walkFile(path, yield)
 	}
 	found, more := false, true
-	err = filepath.WalkDir(path, func(p string, d fs.DirEntry, err error) error {
-		if p != path && hidden(d.Name()) {
+	root := filepath.Clean(path) + string(filepath.Separator) // follows a link to a folder
+	err = filepath.WalkDir(root, func(p string, d fs.DirEntry, err error) error {
+		if p != root && d != nil && hidden(d.Name()) {
 			if d.IsDir() {
 				return fs.SkipDir
 			}
@@ -45,6 +46,7 @@ func walk(path string, yield func(*Recording, error) bool) bool {
 			found = true
 			more = yield(nil, systemError(p, err))
 		case d.IsDir():
+			// its files follow
 		case regular(p) && (knownName(p) || sniff(p)):
 			found = true
 			more = walkFile(p, yield)

@@ -83,6 +83,11 @@ func TestWalk(t *testing.T) {
 		"week/a.csv.gz",
 	}
 	in := func(name string) string { return filepath.Join(dir, name) }
+	if err := os.Symlink(in("week/c"), in("link")); err == nil { // not every system has links
+		if got := walkAll(dir, in("link")); !slices.Equal(got, []string{"link/deep.gpx"}) {
+			t.Errorf("a link to a folder: %v", got)
+		}
+	}
 	paths := []string{in("week"), in("gone"), in("empty"), in("week/a.csv.gz")}
 	for range 2 {
 		if got := walkAll(dir, paths...); !slices.Equal(got, want) {
