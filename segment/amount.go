@@ -154,9 +154,9 @@ type laxity struct {
 }
 
 var (
-	strict = laxity{seconds: 1.2, share: 0.004, common: 0.4, outlier: 0.02}
-	loose  = laxity{seconds: 2, share: 0.03, common: 1.5, outlier: 0.015}
-	closer = laxity{seconds: 1, share: 0.005, common: 0.6, outlier: 0.015}
+	strict = laxity{seconds: 1.2, share: 0.004, common: 0.4, outlier: 0.01}
+	loose  = laxity{seconds: 2, share: 0.03, common: 1.5, outlier: 0.006}
+	closer = laxity{seconds: 1, share: 0.005, common: 0.6, outlier: 0.006}
 	atEnds = laxity{seconds: 1, share: 0.002, common: 0.1, late: 7, outlier: 0.02}
 )
 
@@ -289,6 +289,9 @@ func misfit(obs []sight, lax laxity, common float64, see func(sight) (x, sd, lat
 		if math.Abs(x) < 4*math.Hypot(sd, common) {
 			sum, w = sum+x/sq(sd), w+1/sq(sd)
 		}
+	}
+	if len(obs) < 5 {
+		lax.outlier /= 20 // one odd stretch among few is no oddity, it is a plan
 	}
 	offset := sum / (w + 1/sq(common))
 	cost := sq(offset/common)/2 + math.Log1p(w*sq(common))/2

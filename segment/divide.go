@@ -99,7 +99,7 @@ func interleave(l labelling) []piece {
 // per cent, clear of noise and wander, with half a minute on both sides. It
 // returns 0 if not.
 func (j *judge) stepInside(reps []piece) int {
-	const least, edge = 30, 6 // the first and last seconds still change from and to the recovery
+	const least, edge = 36, 10 // the first and last seconds still change from and to the recovery
 	length := reps[0].hi - reps[0].lo
 	for _, w := range reps {
 		length = min(length, w.hi-w.lo)

@@ -35,6 +35,13 @@ func (j *judge) placeEdges(meets [][2]piece, laps []recording.Lap) []edge {
 			}
 		}
 	}
+	for i, m := range meets {
+		// On a slope the cost of running may change where speed hardly does.
+		flat := nearLevel(j.tr, m[1], true) - nearLevel(j.tr, m[0], false)
+		if cost := m[1].mean - m[0].mean; math.Abs(cost) > 2*math.Abs(flat) || cost*flat < 0 {
+			out[i] = j.onCost(m[0], m[1])
+		}
+	}
 	return pressed(out, laps)
 }
 
@@ -81,6 +88,24 @@ func onOdometer(tr *signal.Trace, before, after piece) edge {
 	noise := tr.Noise.Odometer / math.Abs(step)
 	se := math.Sqrt(sq(0.7) + sq(noise)*2*w/2 + sq(tr.Step-1)/12)
 	return edge{bestAt - halfS - odometerS, math.Min(se, 10)}
+}
+
+// onCost places an edge in the series that was searched, whose slopes are
+// smoothed evenly to both sides and so lag behind nothing.
+func (j *judge) onCost(before, after piece) edge {
+	m := (before.mean + after.mean) / 2
+	sign := 1.0
+	if after.mean < before.mean {
+		sign = -1
+	}
+	w := int(min(20, 0.45*before.seconds(), 0.45*after.seconds()))
+	best, at := math.Inf(1), after.lo
+	for t := after.lo - w; t <= after.lo+w; t++ {
+		if v := sign * (j.cum[t] - m*float64(t)); v < best {
+			best, at = v, t
+		}
+	}
+	return edge{float64(at), 2.5}
 }
 
 // nearLevel is the speed of a piece near the edge at its start or end, not over

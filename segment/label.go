@@ -322,6 +322,18 @@ func (s side) step(w piece) float64 {
 	return c
 }
 
+// share is what work i counts for: parts of one rep that touch share its weight.
+func (l labelling) share(i int) float64 {
+	parts := 1
+	for k := i; k > 0 && l.between[k-1].hi == l.between[k-1].lo; k-- {
+		parts++
+	}
+	for k := i; k < len(l.between) && l.between[k].hi == l.between[k].lo; k++ {
+		parts++
+	}
+	return 1 / float64(parts)
+}
+
 // continuous reports whether the reps touch: one block.
 func (l labelling) continuous() bool {
 	for _, b := range l.between {

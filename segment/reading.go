@@ -184,7 +184,7 @@ func (j *judge) contrastOf(r reading) float64 {
 			sum, k = sum+2*oddsOfContrast(w.mean/outer-1, w.seconds()), k+2
 		}
 		if k > 0 {
-			total += max(-4, min(3, sum/k))
+			total += r.share(i) * max(-4, min(3, sum/k))
 		}
 	}
 	return total
@@ -250,7 +250,11 @@ func (j *judge) apart(r reading) float64 {
 	sd := math.Sqrt(ss / k)
 	step := typical / (1 + typical) * r.works[0].mean
 	d := step / max(sd, 0.01)
-	return float64(len(r.works)) * max(-3, min(0.5, 0.6*(d-5)))
+	reps := 0.0
+	for i := range r.works {
+		reps += r.share(i)
+	}
+	return reps * max(-3, min(0.5, 0.6*(d-5)))
 }
 
 // heartFollows asks whether heart rate went with the labels. The labelled speed
