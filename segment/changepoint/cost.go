@@ -32,7 +32,7 @@ func (m moment) deviance() float64 {
 	if m.w <= 0 {
 		return 0
 	}
-	return max(0, m.wyy-m.wy*m.wy/m.w)
+	return max(0, m.wyy-m.wy/m.w*m.wy)
 }
 
 // A series is a checked copy of the data in the form that answers questions
@@ -43,6 +43,10 @@ type series struct {
 	lo, hi float64  // range of the centred values that have weight
 }
 
+// weightRange is how far weights may lie apart for sums over any piece, taken from
+// prefix sums, to be of use.
+const weightRange = 1e9
+
 // check reports the first thing wrong with values and weights.
 func check(y, w []float64) error {
 	if len(y) == 0 {
@@ -51,10 +55,17 @@ func check(y, w []float64) error {
 	if w != nil && len(w) != len(y) {
 		return fmt.Errorf("changepoint: %d weights for %d samples; give one each, or nil for all ones", len(w), len(y))
 	}
+	least, most := math.Inf(1), 0.0
 	for i := range w {
 		if !(w[i] >= 0) || math.IsInf(w[i], 1) {
 			return fmt.Errorf("changepoint: weight %d is %v; weights must be finite and not negative", i, w[i])
 		}
+		if w[i] > 0 {
+			least, most = min(least, w[i]), max(most, w[i])
+		}
+	}
+	if most/weightRange > least {
+		return fmt.Errorf("changepoint: weights from %v to %v cannot be added up; those above 0 must be within a factor of %v", least, most, weightRange)
 	}
 	for i, v := range y {
 		if w != nil && w[i] == 0 {
@@ -108,7 +119,11 @@ func newSeries(y, w []float64) (series, error) {
 	if s.lo > s.hi { // nothing has weight: every segment costs nothing
 		s.lo, s.hi = 0, 0
 	}
-	if m := s.sums[len(y)]; math.IsInf(m.w, 0) || math.IsInf(m.wyy, 0) || math.IsNaN(m.wyy) {
+	extent := s.hi - s.lo
+	if extent > 0 && extent < 1e-145 {
+		return series{}, fmt.Errorf("changepoint: samples that are not all equal lie within %v; scale them up", extent)
+	}
+	if m := s.sums[len(y)]; math.IsInf(m.w, 1) || math.IsInf(extent*extent, 1) || !(m.wyy <= math.MaxFloat64) {
 		return series{}, errTooLarge
 	}
 	return s, nil
@@ -132,7 +147,8 @@ type L2 struct{ series }
 // NewL2 prepares the cost for samples y with weights w (nil means all ones,
 // else one for each sample, not negative). The weight of a sample is its
 // duration, or its precision; a sample of weight 0 is unknown, and its value,
-// even NaN, is not looked at. The slices are copied.
+// even NaN, is not looked at. Weights above 0 must be within a factor of 1e9. The
+// slices are copied.
 func NewL2(y, w []float64) (*L2, error) {
 	s, err := newSeries(y, w)
 	if err != nil {
@@ -174,7 +190,7 @@ type Gaussian struct {
 // NewGaussian prepares the cost; y and w are as in NewL2. floor is the least
 // standard deviation a segment can have, in units of y, and must be positive:
 // the resolution of the instrument divided by the square root of 12 is the least
-// that makes sense.
+// that makes sense. Below a millionth of the range of y rounding errors decide.
 func NewGaussian(y, w []float64, floor float64) (*Gaussian, error) {
 	if !(floor*floor > 0) || math.IsInf(floor*floor, 1) || floor < 0 {
 		return nil, fmt.Errorf("changepoint: least standard deviation is %v; it must be positive and finite", floor)

@@ -89,19 +89,27 @@ func (e *envelope) add(n piece) {
 // positive is the interval of [lo, hi] where q, concave, is not negative, given
 // whether it is so at lo and at hi, but not at both; from >= to if there is none.
 func (q quadratic) positive(lo, hi float64, left, right bool) (from, to float64) {
-	disc := q.b*q.b + q.a*q.c
-	if !left && !right && !(disc > 0) {
-		return hi, lo
-	}
-	// The roots are (b ± sqrt(disc))/a, with product -c/a. The one of greater
-	// magnitude comes first, so that nothing cancels; a may be 0.
-	r := q.b + math.Copysign(math.Sqrt(max(0, disc)), q.b)
-	u, v := 0.0, 0.0
-	if r != 0 {
-		u, v = -q.c/r, r/q.a
-	}
-	if r < 0 {
-		u, v = v, u
+	var u, v float64 // the roots
+	if q.a > 0 {
+		// They are m ± sqrt(m^2 + g), with product -g. The one of greater
+		// magnitude comes first, so that nothing cancels.
+		m, g := q.b/q.a, q.c/q.a
+		disc := m*m + g
+		if !left && !right && !(disc > 0) {
+			return hi, lo
+		}
+		if v = m + math.Copysign(math.Sqrt(max(0, disc)), m); v != 0 {
+			u = -g / v
+		}
+		if u > v {
+			u, v = v, u
+		}
+	} else {
+		if left == right {
+			return hi, lo
+		}
+		u = -q.c / q.b / 2
+		v = u
 	}
 	from, to = lo, hi
 	if !left {

@@ -58,7 +58,7 @@ func (l *l2Last) upTo(t, latest int, past []float64) (float64, int32, error) {
 		v := p.c + m.wyy
 		if w := m.w - p.a; w > 0 {
 			d := m.wy - p.b
-			v -= d * d / w
+			v -= d / w * d
 		}
 		if v < best {
 			best, start = v, p.start

@@ -34,7 +34,7 @@ func DifferenceSigma(y []float64) float64 { return math.Sqrt(BlockVariance(y, 1)
 // NaN marks unknown samples; blocks with less than half known are left out. The
 // result is NaN when no pair is left or m < 1.
 func BlockVariance(y []float64, m int) float64 {
-	if m < 1 || len(y) < 2*m {
+	if m < 1 || m > len(y)/2 {
 		return math.NaN()
 	}
 	type partial struct {
