@@ -28,9 +28,10 @@ type fitReader struct {
 	apart   int    // heart-rate messages outside the records
 	lapped  Sport  // what the first lap says
 
-	planOnly bool // nothing but a planned workout is wanted
-	planName string
-	steps    []PlanStep
+	planOnly  bool // nothing but a planned workout is wanted
+	planName  string
+	planAbout string
+	steps     []PlanStep
 
 	developer      map[[2]byte]*developerField // by developer index and field number
 	developerOrder [][2]byte
@@ -77,6 +78,7 @@ func (f *fitReader) OnMesg(m proto.Message) {
 	switch {
 	case m.Num == mesgnum.Workout:
 		f.planName = text(&m, fieldnum.WorkoutWktName)
+		f.planAbout = text(&m, fieldnum.WorkoutWktDescription)
 		return
 	case m.Num == mesgnum.WorkoutStep:
 		f.step(&m)

@@ -63,7 +63,7 @@ func (f *fitReader) takePlan() *Plan {
 			s.Unsupported = strings.TrimPrefix(s.Unsupported+fmt.Sprintf("; it goes back to step %d, which is not before it", s.BackTo), "; ")
 		}
 	}
-	return &Plan{Name: f.planName, Steps: f.steps}
+	return &Plan{Name: f.planName, About: f.planAbout, Steps: f.steps}
 }
 
 // text reads a string field, "" when it is absent.

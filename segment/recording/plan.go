@@ -5,6 +5,7 @@ package recording
 // turns it into a Workout.
 type Plan struct {
 	Name  string
+	About string // its description
 	Steps []PlanStep
 }
 
