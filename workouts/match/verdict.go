@@ -5,6 +5,8 @@ import (
 	"math"
 	"slices"
 
+	"gonum.org/v1/gonum/stat"
+
 	"example.org/rungs/segment"
 	"example.org/rungs/segment/recording"
 	"example.org/rungs/workouts"
@@ -23,14 +25,18 @@ const (
 	shiftPct      = 3.0  // off the session's own typical drift that a rep may be
 	lostShiftPct  = 10.0 // off that, a rep earns nothing
 
-	untargetedShare = 1.5  // reps without a target may differ this much more
-	otherRestShare  = 0.8  // of the credit of a rep whose recovery was half as long again as planned, or that much too short
-	easyRatio       = 1.5  // an easy run this much too long or short is another run
-	lostDriftPct    = 18.0 // a typical drift from target beyond which it was not this session
-	brokenShare     = 0.25 // of a rep run at recovery speed, beyond which it is no rep
-	leastContrast   = 1.06 // speed of work over the speed of the rest
-	longStandS      = 45   // seconds stood in a recovery by distance that make it a long one
-	leastHaltSumS   = 6    // seconds stood in a rep that count as an interruption
+	untargetedShare   = 1.5  // reps without a target may differ this much more
+	otherRestShare    = 0.8  // of the credit of a rep whose recovery was half as long again as planned, or that much too short
+	easyRatio         = 1.5  // an easy run this much too long or short is another run
+	lostDriftPct      = 18.0 // a typical drift from target beyond which it was not this session
+	brokenShare       = 0.25 // of a rep run at recovery speed, beyond which it is no rep
+	leastContrast     = 1.10 // speed of work over the speed of the rest
+	leastRestContrast = 1.12 // of the reps over the recoveries between them
+	endCost           = 0.05 // of a warm-up or cool-down that is not there
+	leastFollow       = 0.35 // of a change of target that a change of pace must follow
+	leastSpreadPct    = 3.0  // by which targets must differ for that to count
+	longStandS        = 45   // seconds stood in a recovery by distance that make it a long one
+	leastHaltSumS     = 6    // seconds stood in a rep that count as an interruption
 )
 
 // judge finds the deviations and the verdict.
@@ -229,14 +235,22 @@ func (m *measurer) different() string {
 			continue
 		}
 		// What one rep is off cannot be told from what the session is off.
-		off := rep.DriftPct - typical*float64(len(drifts)-1)/math.Max(float64(len(drifts)), 1)
+		off, lost := rep.DriftPct-typical*float64(len(drifts)-1)/math.Max(float64(len(drifts)), 1), lostShiftPct
+		if len(drifts) == 1 {
+			lost = lostDriftPct
+		}
 		if math.IsNaN(off) && rep.Target.Kind != QuickerTarget {
 			off = (100*rep.Pace/paces[rep.Planned.Step] - 100) / untargetedShare
 		}
-		credit += m.credit(rep, i < last, math.Abs(off))
+		credit += m.credit(rep, i < last, math.Abs(off), lost)
 	}
 	contrast := m.contrast()
 	fidelity := credit/float64(planned) - extraS/math.Max(plannedS, 1)
+	for _, st := range m.r.Steps {
+		if st.Outcome == Missed && (st.Planned.Role == segment.Warm || st.Planned.Role == segment.Cool) {
+			fidelity -= endCost
+		}
+	}
 	if off := math.Abs(typical); off > typicalPct {
 		fidelity *= 1 - (off-typicalPct)/(3*lostDriftPct)
 	}
@@ -247,12 +261,33 @@ func (m *measurer) different() string {
 		return fmt.Sprintf("the reps were typically %.0f %% off their target pace", math.Abs(typical))
 	case merged*2 > rests && (rests > 1 || contrast < leastContrast), merged*3 > rests && merged >= 3:
 		return "the run has no recoveries where the plan has them"
+	case m.restContrast() < leastRestContrast:
+		return "the recoveries are hardly slower than the reps"
 	case contrast < leastContrast:
 		return "the planned work is not quicker than the rest of the run"
+	case rests == 0 && m.flat():
+		return "the pace does not change where the plan changes it"
 	case fidelity < leastFidelity:
 		return fmt.Sprintf("too little fits: %d of %d planned reps were run as they were meant, and %d more", m.doneReps(), planned, extra)
 	}
 	return ""
+}
+
+// flat tells whether the reps of a plan whose targets differ were run without
+// regard to that: their paces rise by less than leastFollow for every second
+// that the targets do. In a plan without recoveries nothing else shows it.
+func (m *measurer) flat() bool {
+	var want, ran []float64
+	for _, rep := range m.r.Reps {
+		if rep.Outcome != Missed && !math.IsNaN(rep.Drift) && !math.IsInf(rep.Pace, 0) {
+			want, ran = append(want, (rep.Target.LowSPerKm+rep.Target.HighSPerKm)/2), append(ran, rep.Pace)
+		}
+	}
+	if len(want) < 2 || slices.Max(want) < (1+leastSpreadPct/100)*slices.Min(want) {
+		return false
+	}
+	_, slope := stat.LinearRegression(want, ran, nil, false)
+	return slope < leastFollow
 }
 
 // typicalPaces is the median pace of the reps of each step, s/km.
@@ -273,8 +308,8 @@ func (m *measurer) typicalPaces() map[workouts.Step]float64 {
 // credit is how far a rep is the planned one, from 0 to 1; negative for one
 // left out before others were run. Off is how far its pace is from what the
 // session as a whole leads one to expect, percent: all reps a little too slow
-// are still the planned ones.
-func (m *measurer) credit(rep Rep, before bool, off float64) float64 {
+// are still the planned ones. Off by lost, a rep earns nothing.
+func (m *measurer) credit(rep Rep, before bool, off, lost float64) float64 {
 	switch {
 	case rep.Outcome == Missed && before:
 		return missedCredit
@@ -285,10 +320,10 @@ func (m *measurer) credit(rep Rep, before bool, off float64) float64 {
 	}
 	c := 1.0
 	if rep.Outcome != Done {
-		c = 1 - m.offAmount(rep.Step, rep.AmountDrift)/math.Log(lostRatio)
+		c = math.Max(0, 1-m.offAmount(rep.Step, rep.AmountDrift)/math.Log(lostRatio))
 	}
 	if off > shiftPct && total(rep.Interruptions) == 0 {
-		c *= 1 - (off-shiftPct)/(lostShiftPct-shiftPct)
+		c *= math.Max(0, 1-(off-shiftPct)/(lost-shiftPct))
 	}
 	switch rec := rep.Recovery; {
 	case rep.Merged:
@@ -296,7 +331,7 @@ func (m *measurer) credit(rep Rep, before bool, off float64) float64 {
 	case rec != nil && rec.Step >= 0 && (rec.Outcome == Short || rec.Outcome == Long) && m.offAmount(rec.Step, rec.AmountDrift) > math.Log(1.5):
 		c *= otherRestShare
 	}
-	return math.Max(0, c)
+	return c
 }
 
 // offAmount is the logarithm of how many times too long or too short a step was.
@@ -347,6 +382,24 @@ func (m *measurer) contrast() float64 {
 		return d / t / math.Max((m.sp.s.Distance(0, n)-d)/rest, 0.1)
 	}
 	return math.Inf(1)
+}
+
+// restContrast is the speed of the reps over that of the recoveries between
+// them that are meant to be plainly slower; +Inf without any.
+func (m *measurer) restContrast() float64 {
+	var work, workS, rest, restS float64
+	for _, rep := range m.r.Reps {
+		rec := rep.Recovery
+		if rep.Outcome == Missed || rec == nil || rec.Step < 0 || rec.Outcome == Missed || !restful(m.lay.task(rec.Step).planned) {
+			continue
+		}
+		work, workS = work+rep.DistanceM, workS+rep.Seconds()
+		rest, restS = rest+rec.DistanceM, restS+rec.Seconds()
+	}
+	if restS == 0 || rest <= 0 {
+		return math.Inf(1)
+	}
+	return work / workS / (rest / restS)
 }
 
 // differentWithoutWork judges a plan that holds easy running only.

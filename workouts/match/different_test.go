@@ -1,0 +1,71 @@
+package match
+
+import (
+	"testing"
+
+	"example.org/rungs/segment"
+	"example.org/rungs/segment/simulate"
+)
+
+// Ten workouts of the kinds that runners do.
+var tenPlans = []string{
+	"15:00 warm + 6 x 800m @ 3:50/km off 400m jog + 10:00 cool",
+	"15:00 warm + 5 x 1km off 2:00 jog + 10:00 cool",
+	"10:00 warm + 12 x 400m @ 3:35/km off 200m jog + 10:00 cool",
+	"15:00 warm + 4 x 6:00 off 2:00 jog + 10:00 cool",
+	"10:00 warm + 20:00 @ 4:10/km + 10:00 cool",
+	"10:00 warm + 3 x ( 2km @ 4:30/km + 1km @ 4:10/km ) + 10:00 cool",
+	"10:00 warm + 16 x 30s off 30s jog + 10:00 cool",
+	"50:00 easy",
+	"10:00 warm + 2 x ( 4 x 2:00 off 60s jog ) off 4:00 walk + 5:00 cool",
+	"2km @ 4:45/km + 2km @ 4:30/km + 2km @ 4:15/km",
+}
+
+// Each of ten plans against each of ten sessions: only its own session may
+// pass as the planned one, whole or with deviations. With devices whose noise
+// swamps a change of pace, an odd one may slip through.
+func TestDifferentSessions(t *testing.T) {
+	clear := []simulate.Device{device(t, "good watch, open sky"), device(t, "watch leading through steps"),
+		device(t, "watch with foot sensor"), device(t, "treadmill's own file"), device(t, "foot sensor on the treadmill")}
+	own, other := crossPlans(t, clear, 9940, 2)
+	if own.right < own.of || other.right < other.of {
+		t.Error("clear devices: only the diagonal may be as planned or departed")
+	}
+	own, other = crossPlans(t, usableDevices(), 9950, 2)
+	if own.pct() < 97 || other.pct() < 99 {
+		t.Error("all devices: the diagonal must be recognised in 97 %, the rest refused in 99 %")
+	}
+}
+
+func crossPlans(t *testing.T, devices []simulate.Device, first uint64, seeds int) (own, other tally) {
+	for seed := first; seed < first+uint64(seeds); seed++ {
+		for ran, text := range tenPlans {
+			d := devices[(int(seed)+ran)%len(devices)]
+			s, _ := stage(t, text, 4.2, seed).run(d, seed, nil)
+			s, err := segment.Split(s.Recording)
+			if err != nil {
+				t.Fatal(err)
+			}
+			for planned, text := range tenPlans {
+				r, err := Check(parse(t, text), s, Options{})
+				if err != nil {
+					t.Fatal(err)
+				}
+				if r.Verdict == Different && (len(r.Reasons) != 1 || r.Reasons[0] == "") {
+					t.Errorf("ran %d, plan %d: a different session has no reason: %q", ran, planned, r.Reasons)
+				}
+				right := (r.Verdict != Different) == (ran == planned)
+				if !right {
+					t.Logf("seed %d, %s: ran %q, plan %q: %s %q", seed, d.Name, tenPlans[ran], text, r.Verdict, r.Reasons)
+				}
+				if ran == planned {
+					own.add(right)
+				} else {
+					other.add(right)
+				}
+			}
+		}
+	}
+	t.Logf("own sessions recognised %.1f %% of %d, others refused %.1f %% of %d", own.pct(), own.of, other.pct(), other.of)
+	return own, other
+}
