@@ -20,13 +20,13 @@ func TestPlanExamples(t *testing.T) {
 	}
 	warm := PlanStep{Name: "_A_", Intensity: WarmUp, TimeS: 60, HeartZone: 2}
 	for name, want := range map[string]Plan{
-		"WorkoutIndividualSteps": {"Example 1", []PlanStep{warm, half(1, "B1_"), half(2, "B2_"), end}},
-		"WorkoutRepeatSteps": {"Example 2", []PlanStep{warm, half(1, "B1_"), half(2, "B2_"),
+		"WorkoutIndividualSteps": {Name: "Example 1", Steps: []PlanStep{warm, half(1, "B1_"), half(2, "B2_"), end}},
+		"WorkoutRepeatSteps": {Name: "Example 2", Steps: []PlanStep{warm, half(1, "B1_"), half(2, "B2_"),
 			{Index: 3, Name: "Rep", Intensity: Active, Repeat: 3, BackTo: 1}, at(end, 4)}},
-		"WorkoutRepeatGreaterThanStep": {"Example 2", []PlanStep{warm, half(1, "B1_"), half(2, "B2_"),
+		"WorkoutRepeatGreaterThanStep": {Name: "Example 2", Steps: []PlanStep{warm, half(1, "B1_"), half(2, "B2_"),
 			{Index: 3, Name: "Rep", Intensity: Active, Repeat: 1, BackTo: 1,
 				Unsupported: "it repeats until something is reached (rule 11, value 80), so how often is not known beforehand"}, at(end, 4)}},
-		"WorkoutCustomTargetValues": {"Example 1", []PlanStep{
+		"WorkoutCustomTargetValues": {Name: "Example 1", Steps: []PlanStep{
 			{Name: "_A_", Intensity: WarmUp, TimeS: 60, HeartLow: 50, HeartHigh: 60, HeartPercent: true}, half(1, "B1_"), half(2, "B2_"), end}},
 	} {
 		path := filepath.Join(moduleDir(t, muktihari), "testdata", "from_official_sdk", name+".fit")
