@@ -3,10 +3,12 @@ package main
 import (
 	"errors"
 	"flag"
+	"fmt"
 	"os"
 	"os/exec"
 	"path/filepath"
 	"strconv"
+	"strings"
 	"testing"
 
 	"github.com/rogpeppe/go-internal/testscript"
@@ -31,6 +33,7 @@ func TestScript(t *testing.T) {
 		},
 		Cmds: map[string]func(*testscript.TestScript, bool, []string){
 			"status": status,
+			"record": record,
 			"head":   head,
 		},
 	})
@@ -56,6 +59,50 @@ func status(ts *testscript.TestScript, neg bool, args []string) {
 	if got != want {
 		ts.Fatalf("exit status %d, want %d", got, want)
 	}
+}
+
+// record writes a recording of legs run at an exactly even speed, a record a
+// second, so that a script knows what must come out:
+//
+//	record FILE SECONDS@SPEED[/HEART]...
+//
+// The speed is in m/s, the heart rate in beats/min. There is none in the file
+// when no leg has one.
+func record(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) < 2 {
+		ts.Fatalf("usage: record FILE SECONDS@SPEED[/HEART]...")
+	}
+	var b strings.Builder
+	withHeart := strings.Contains(args[1], "/")
+	b.WriteString("t_s,distance_m")
+	if withHeart {
+		b.WriteString(",hr_bpm")
+	}
+	b.WriteByte('\n')
+	t, d := 0, 0.0
+	row := func(heart string) {
+		fmt.Fprintf(&b, "%d,%.2f", t, d)
+		if withHeart {
+			b.WriteString("," + heart)
+		}
+		b.WriteByte('\n')
+	}
+	for i, leg := range args[1:] {
+		leg, heart, _ := strings.Cut(leg, "/")
+		seconds, speed, _ := strings.Cut(leg, "@")
+		n, err := strconv.Atoi(seconds)
+		ts.Check(err)
+		v, err := strconv.ParseFloat(speed, 64)
+		ts.Check(err)
+		if i == 0 {
+			row(heart)
+		}
+		for range n {
+			t, d = t+1, d+v
+			row(heart)
+		}
+	}
+	ts.Check(os.WriteFile(ts.MkAbs(args[0]), []byte(b.String()), 0o666))
 }
 
 // head cuts a file to its first bytes: head SIZE FROM TO.
