@@ -100,14 +100,14 @@ func TestPlanSteps(t *testing.T) {
 func TestPlanInActivity(t *testing.T) {
 	const none = 0xFFFFFFFF
 	plan := func(f *fitFile) {
-		f.def(2, 26, field{8, 16, tString})
-		f.data(2, "Hill day")
+		f.def(2, 26, field{8, 16, tString}, field{17, 16, tString})
+		f.data(2, "Hill day", "short and steep")
 		f.def(3, 27, planSteps...)
 		f.data(3, 1, 0, 60000, 2, none, none, none, 1)
 		f.data(3, 0, 0, 120000, 2, none, none, none, 0)
 		f.data(3, 2, 6, 0, 255, 4, none, none, 255)
 	}
-	want := &Plan{Name: "Hill day", Steps: []PlanStep{
+	want := &Plan{Name: "Hill day", About: "short and steep", Steps: []PlanStep{
 		{Index: 0, TimeS: 120, Intensity: Active}, {Index: 1, TimeS: 60, Intensity: Rest}, {Index: 2, Repeat: 4}}}
 	inside := fitRun(each(9, base, 1), steady)
 	plan(inside)
