@@ -142,6 +142,7 @@ type sight struct {
 	seconds, metres float64
 	se              float64 // s, error of the duration from both edges
 	halted          float64 // s of standing inside it
+	noise           float64 // sd of metres from the odometer's own noise
 }
 
 // laxity says how exactly a kind of stretch is kept to its amount.
@@ -149,15 +150,16 @@ type laxity struct {
 	seconds float64 // sd of a single stretch, s
 	share   float64 // the same as a share of the amount
 	common  float64 // sd of what all stretches of a session have in common, s
-	late    float64 // sd of running on beyond the amount, s; nobody stops early. 0 for an even error
+	late    float64 // sd of running on beyond an amount of time, s; nobody stops early. 0 for an even error
+	lateM   float64 // the same for an amount of distance, m
 	outlier float64 // probability that a stretch has nothing to do with the amount
 }
 
 var (
-	strict = laxity{seconds: 1.2, share: 0.004, common: 0.4, outlier: 0.01}
+	strict = laxity{seconds: 1.2, share: 0.002, common: 0.4, outlier: 0.01}
 	loose  = laxity{seconds: 2, share: 0.03, common: 1.5, outlier: 0.006}
 	closer = laxity{seconds: 1, share: 0.005, common: 0.6, outlier: 0.006}
-	atEnds = laxity{seconds: 1, share: 0.002, common: 0.1, late: 7, outlier: 0.02}
+	atEnds = laxity{seconds: 1, share: 0.002, common: 0.1, late: 6, lateM: 6, outlier: 0.02}
 )
 
 // scaleSD is how far a device's odometer is off as a whole (sd as a share);
@@ -233,15 +235,19 @@ func fitAmount(obs []sight, h habit) amountFit {
 			break
 		}
 		for _, lax := range manners {
-			seen := func(o sight) (x, sd, late float64) {
-				v := o.metres / max(o.seconds-o.halted, 1)
-				s := sq(lax.seconds*v) + sq(o.se*v) + sq((lax.share+0.003)*c.size) + sq(2)
-				return math.Log(max(o.metres, 1) / c.size), math.Sqrt(s) / c.size, math.Sqrt(s+sq(lax.late*v)) / c.size
+			seen := func(noisy float64) func(o sight) (x, sd, late float64) {
+				return func(o sight) (x, sd, late float64) {
+					v := o.metres / max(o.seconds-o.halted, 1)
+					s := sq(lax.seconds*v) + sq(o.se*v) + sq(lax.share*c.size) + sq(2) + noisy*sq(o.noise)
+					return math.Log(max(o.metres, 1) / c.size), math.Sqrt(s) / c.size, math.Sqrt(s+sq(lax.lateM)) / c.size
+				}
 			}
-			// Either the runner went by this odometer, or by a truth that it misses.
-			exact := misfit(obs, lax, 0.001, seen) - math.Log(h.believes)
-			scaled := misfit(obs, lax, scaleSD, seen) - math.Log(1-h.believes)
-			best.offer(Amount{Metres: c.size, Mile: c.mile}, choice+h.distance+c.cost+min(exact, scaled), false)
+			// Either the runner went by this odometer to the metre, or by its scale, or
+			// by a truth that it misses.
+			cost := min(misfit(obs, lax, 0.001, seen(0))-math.Log(h.believes/2),
+				misfit(obs, lax, 0.001, seen(1))-math.Log(h.believes/2),
+				misfit(obs, lax, scaleSD, seen(1))-math.Log(1-h.believes))
+			best.offer(Amount{Metres: c.size, Mile: c.mile}, choice+h.distance+c.cost+cost, false)
 		}
 	}
 	// Nothing round: the stretches agree with each other, or not even that.
