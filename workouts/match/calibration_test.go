@@ -1,0 +1,131 @@
+package match
+
+import (
+	"fmt"
+	"math"
+	"strings"
+	"testing"
+
+	"example.org/rungs/segment/simulate"
+)
+
+// level is a runner who holds every intended speed exactly, so that what reps
+// differ by is known.
+func level(r *simulate.Runner) { r.SpreadPct, r.WanderPct = 0, 0 }
+
+// Sessions of equal reps by length. Each is run level, and with every rep
+// quicker than the last by a step.
+var calibrationPlans = []struct{ name, plan string }{
+	{"60 s", "10:00 warm + 10 x 1:00 off 60s jog + 3:00 cool"},
+	{"3 min", "10:00 warm + 6 x 3:00 off 90s jog + 3:00 cool"},
+	{"1 km", "10:00 warm + 6 x 1km off 90s jog + 3:00 cool"},
+}
+
+// A called is how often pairs of reps were called quicker or slower.
+type called struct{ quicker, slower, of, reps int }
+
+func (c called) pct() float64 { return 100 * float64(c.quicker) / math.Max(float64(c.of), 1) }
+
+func (c *called) add(d called) {
+	c.quicker, c.slower, c.of, c.reps = c.quicker+d.quicker, c.slower+d.slower, c.of+d.of, c.reps+d.reps
+}
+
+// callPairs runs a session in which each rep is quicker than the last by step
+// s/km and counts the calls. The fastest rep is about 3:50 per km.
+func callPairs(t *testing.T, d simulate.Device, plan string, step float64, seed uint64) (c called) {
+	sc := stage(t, plan, 4.2, seed)
+	works := sc.works()
+	for k, i := range works {
+		pace := 230 + step*float64(len(works)-1-k)
+		sc.acts[i].leg.StartMPS, sc.acts[i].leg.EndMPS = 1000/pace, 1000/pace
+	}
+	s, _ := sc.run(d, seed, level)
+	r, err := Check(sc.plan, s, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, rep := range r.Reps {
+		if rep.Step >= 0 && rep.Outcome == Done {
+			c.reps++
+		}
+		if rep.VsPrevious.With < 0 {
+			continue
+		}
+		c.of++
+		switch rep.VsPrevious.Call {
+		case Quicker:
+			c.quicker++
+		case Slower:
+			c.slower++
+		}
+	}
+	return c
+}
+
+// "Quicker than the last" must be said of level reps in about one of twenty
+// pairs. The noise is that of the simulated devices, which are held to open
+// recordings.
+func TestFalseQuicker(t *testing.T) {
+	t.Parallel()
+	var all called
+	for i, p := range calibrationPlans {
+		var length called
+		for k, d := range usableDevices() {
+			for seed := range uint64(8) {
+				length.add(callPairs(t, d, p.plan, 0, 7000+1000*uint64(i)+100*uint64(k)+seed))
+			}
+		}
+		t.Logf("%-5s reps: %.1f %% of %d level pairs called quicker, %.1f %% slower", p.name, length.pct(), length.of, 100*float64(length.slower)/float64(length.of))
+		all.add(length)
+	}
+	t.Logf("all: %.2f %% of %d pairs, from %d reps", all.pct(), all.of, all.reps)
+	if all.reps < 2000 {
+		t.Errorf("only %d reps were run", all.reps)
+	}
+	if all.pct() < 3 || all.pct() > 7 {
+		t.Errorf("level pairs are called quicker in %.2f %%, want 3 to 7", all.pct())
+	}
+}
+
+// How often a true step is seen. With -v it prints the table for the manual.
+func TestPower(t *testing.T) {
+	t.Parallel()
+	steps := []float64{2, 4, 8}
+	devices, seeds := usableDevices(), uint64(12)
+	if !testing.Verbose() {
+		devices, seeds = []simulate.Device{device(t, "treadmill's own file"), device(t, "good watch, open sky")}, 3
+	}
+	power := map[string]float64{}
+	var b strings.Builder
+	fmt.Fprintf(&b, "\n%-36s", "percent of true steps called")
+	for _, p := range calibrationPlans {
+		fmt.Fprintf(&b, "%20s", p.name)
+	}
+	fmt.Fprintf(&b, "\n%-36s%s\n", "s/km quicker than the last", strings.Repeat("      2      4      8", len(calibrationPlans)))
+	for k, d := range devices {
+		fmt.Fprintf(&b, "%-36s", d.Name)
+		for i, p := range calibrationPlans {
+			for j, step := range steps {
+				var c called
+				for seed := range seeds {
+					c.add(callPairs(t, d, p.plan, step, 20000+1000*uint64(i)+300*uint64(j)+20*uint64(k)+seed))
+				}
+				power[fmt.Sprint(d.Name, p.name, step)] = c.pct()
+				fmt.Fprintf(&b, "%7.0f", c.pct())
+			}
+		}
+		fmt.Fprintln(&b)
+	}
+	t.Log(b.String())
+	// A step is the easier to see the larger it is and the longer the reps.
+	for _, d := range devices {
+		for _, p := range calibrationPlans {
+			if two, eight := power[fmt.Sprint(d.Name, p.name, 2)], power[fmt.Sprint(d.Name, p.name, 8)]; eight < two-5 {
+				t.Errorf("%s, %s: 8 s/km are seen in %.0f %%, 2 s/km in %.0f %%", d.Name, p.name, eight, two)
+			}
+		}
+	}
+	if p := power["treadmill's own file3 min8"]; p < 95 {
+		t.Errorf("8 s/km over 3 minutes on the treadmill are seen in %.0f %%", p)
+	}
+}
