@@ -110,7 +110,7 @@ func newSeries(y, w []float64) (series, error) {
 	for i, v := range y {
 		wi, m := weight(w, i), s.sums[i]
 		if wi > 0 {
-			v -= s.centre
+			v = s.centred(v)
 			s.lo, s.hi = min(s.lo, v), max(s.hi, v)
 			m = moment{m.w + wi, m.wy + wi*v, m.wyy + wi*v*v}
 		}
@@ -120,13 +120,19 @@ func newSeries(y, w []float64) (series, error) {
 		s.lo, s.hi = 0, 0
 	}
 	extent := s.hi - s.lo
-	if extent > 0 && extent < 1e-145 {
-		return series{}, fmt.Errorf("changepoint: samples that are not all equal lie within %v; scale them up", extent)
-	}
 	if m := s.sums[len(y)]; math.IsInf(m.w, 1) || math.IsInf(extent*extent, 1) || !(m.wyy <= math.MaxFloat64) {
 		return series{}, errTooLarge
 	}
 	return s, nil
+}
+
+// centred is the deviation of v from the centre. One whose square would be lost
+// to underflow is none.
+func (s *series) centred(v float64) float64 {
+	if d := v - s.centre; math.Abs(d) > 1e-145 {
+		return d
+	}
+	return 0
 }
 
 // Len is the number of samples.

@@ -63,11 +63,12 @@
 // For 3,600 samples of a first-order autoregression without any change, the
 // penalty from differences finds 0, 74, 250 and 288 changes a series at
 // autocorrelations 0, 0.5, 0.86 and 0.95; that from the long-run variance of the
-// residuals with minimum length 30 finds less than one in fifty series (the
-// tests repeat this). With negative correlation the minimum length is what
+// residuals with minimum length 30 finds one in fewer than one series of fifty
+// (the tests repeat this). With negative correlation the minimum length is what
 // protects: at -0.4 and minimum length 1 there are three false changes a series.
 //
-// For Gaussian, whose cost has no unit, 3 ln n takes the place of 2 v ln n (level,
+// For Huber the same penalty errs a little on the safe side (the authors of its
+// functional pruning take 1.4 v ln n). For Gaussian, whose cost has no unit, 3 ln n takes the place of 2 v ln n (level,
 // variance, place), times the ratio of long-run to plain variance.
 //
 // # How sure a change is

@@ -55,7 +55,6 @@ func TestErrors(t *testing.T) {
 		{l2(y, []float64{1e-7, 1, 0, 1e3}), "weights from 1e-07 to 1000 cannot be added up; those above 0 must be within a factor of 1e+09"},
 		{l2([]float64{1e200, -1e200}, nil), "too large to add up"},
 		{l2([]float64{1, 2}, []float64{1e308, 1e308}), "too large to add up"},
-		{l2([]float64{0, 1e-160}, nil), "lie within 1e-160; scale them up"},
 		{huber(y, nil, 0), "Huber threshold is 0; it must be positive and finite"},
 		{huber(y, nil, nan), "Huber threshold is NaN"},
 		{huber(y, y[:1], 1), "1 weights for 4 samples"},
@@ -126,6 +125,7 @@ func TestSmall(t *testing.T) {
 		{"narrower than the minimum", []float64{5, 9}, nil, Options{MinLen: 1, Position: []float64{0, 1, 2}, MinSpan: 3}, 0},
 		{"nothing known", []float64{nan, nan}, []float64{0, 0}, Options{MinLen: 1}, 0},
 		{"two samples", []float64{5, 9}, nil, Options{MinLen: 1}, 1},
+		{"next to no difference", []float64{0, 1e-160, 0}, nil, Options{MinLen: 1}, 0},
 		{"a gap", []float64{5, nan, nan, 9}, []float64{1, 0, 0, 1}, Options{MinLen: 2}, 1},
 		{"an empty place", []float64{5, 9}, nil, Options{MinLen: 1, Position: []float64{0, 0, 0}}, 1},
 	} {

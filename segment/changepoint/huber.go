@@ -34,7 +34,7 @@ func NewHuber(y, w []float64, k float64) (*Huber, error) {
 	c := &Huber{series: all, y: make([]float64, len(y)), w: make([]float64, len(y)), k: k}
 	for i, v := range y {
 		if c.w[i] = weight(w, i); c.w[i] > 0 {
-			c.y[i] = v - c.centre
+			c.y[i] = c.centred(v)
 		}
 	}
 	if r := max(c.hi, -c.lo) + k; math.IsInf(c.sums[len(y)].w*r*r, 1) {

@@ -19,7 +19,8 @@ type Options struct {
 	Position []float64
 
 	// MinSpan is the least extent of a segment in units of Position; 0 for no
-	// such limit.
+	// such limit. It is compared without tolerance: where positions carry
+	// rounding errors, leave them room.
 	MinSpan float64
 }
 
