@@ -7,8 +7,16 @@ import "math"
 // rep that shows a clear step is cut there, and the cut reading is kept when it
 // explains more.
 func (j *judge) divide(best reading, watch func(reading)) reading {
+	// A step that passed its test speaks for itself, whatever it does to amounts.
+	const tested = 4
+	for _, b := range best.bridged {
+		if b {
+			return best // a stop inside a rep is no change of pace
+		}
+	}
 	for range 4 {
 		next := best
+		gain := 0.0
 		for _, cuts := range [][]int{j.commonCuts(best.works), j.ownCuts(best.works)} {
 			l := labelling{before: best.before, between: best.between, after: best.after}
 			for i, w := range best.works {
@@ -26,13 +34,14 @@ func (j *judge) divide(best reading, watch func(reading)) reading {
 			if watch != nil {
 				watch(r)
 			}
-			if r.evidence > next.evidence {
-				next = r
+			if g := r.evidence + tested - best.evidence; g > gain {
+				next, gain = r, g
 			}
 		}
-		if next.evidence <= best.evidence {
+		if gain <= 0 {
 			break
 		}
+		next.evidence = best.evidence + gain
 		best = next
 	}
 	return best

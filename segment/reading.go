@@ -107,6 +107,8 @@ func (j *judge) read(l labelling) reading {
 	r.terms.ends = j.outerAmounts(&r)
 	if l.continuous() {
 		r.terms.block = j.block(l)
+	} else {
+		r.terms.block = j.sharpness(l)
 	}
 	r.terms.apart = j.apart(r)
 	r.terms.heart = j.heartFollows(r)
@@ -124,6 +126,7 @@ func (j *judge) stretch(p piece) stretch {
 	d := j.tr.Dist[p.hi] - j.tr.Dist[p.lo]
 	s := stretch{sight: sight{seconds: p.seconds(), metres: d, se: 1}}
 	s.speed = d / max(s.seconds, 1)
+	s.noise = j.tr.Noise.Odometer * math.Sqrt(max(s.seconds, 1))
 	return s
 }
 
@@ -196,9 +199,10 @@ func (j *judge) contrastOf(r reading) float64 {
 func oddsOfContrast(c, seconds float64) float64 {
 	chance := 0.04 * math.Sqrt(240/(120+seconds))
 	if seconds > 600 {
-		chance *= 0.85
+		chance *= 0.75
 	}
-	meant := 0.05 + 1.7/(1+math.Exp(-(c-0.07)/0.012*math.Sqrt(min(1, 240/(120+seconds)))))
+	short := min(1, 240/(120+seconds))
+	meant := 0.05 + 1.7/(1+math.Exp(-(c-0.04-0.03*short)/0.012*math.Sqrt(short)))
 	odds := math.Log(meant) + max(c, 0)/chance + math.Log(chance)
 	if c < 0 {
 		odds += c / chance
@@ -215,7 +219,10 @@ func (j *judge) apart(r reading) float64 {
 	for _, w := range r.reps {
 		seconds += w.seconds / float64(len(r.reps))
 	}
-	block := int(min(60, max(8, seconds/6)))
+	block := int(min(120, max(8, seconds/6, seconds/4-150)))
+	if seconds < 840 {
+		block = min(block, 60)
+	}
 	var ss, k float64
 	spread := func(p piece, trim int, level float64) {
 		for lo := p.lo + trim; lo+block <= p.hi-trim; lo += block {
@@ -575,6 +582,38 @@ func (j *judge) block(l labelling) float64 {
 		}
 	}
 	return score
+}
+
+// sharpness weighs the edges of long reps: a meant change is complete within a
+// minute, a drift over slopes or a fading is not.
+func (j *judge) sharpness(l labelling) float64 {
+	score := 0.0
+	edge := func(out, in piece, at, way int) { // way is +1 when the rep begins at the edge, -1 when it ends
+		if out.seconds() < 150 || in.seconds() < 480 {
+			return
+		}
+		m := func(p piece, from, to int) float64 {
+			lo, hi := at+from, at+to
+			if lo > hi {
+				lo, hi = hi, lo
+			}
+			return mean(j.cum, max(p.lo, lo), min(p.hi, hi))
+		}
+		near := m(in, way*12, way*75)/max(m(out, -way*12, -way*75), 0.5) - 1
+		far := in.mean/max(out.mean, 0.5) - 1
+		switch {
+		case near > 0.65*far && near > 0.03:
+			score += 0.8
+		case near < 0.35*far:
+			score--
+		}
+	}
+	for i, w := range l.works {
+		sides := l.sides(i)
+		edge(sides[0].piece, w, w.lo, 1)
+		edge(sides[1].piece, w, w.hi, -1)
+	}
+	return max(-5, min(5, score))
 }
 
 // mean over cells [lo, hi) from cumulative sums.
