@@ -68,12 +68,16 @@
 // protects: at -0.4 and minimum length 1 there are three false changes a series.
 //
 // For Huber the same penalty errs a little on the safe side (the authors of its
-// functional pruning take 1.4 v ln n). For Gaussian, whose cost has no unit, 3 ln n takes the place of 2 v ln n (level,
-// variance, place), times the ratio of long-run to plain variance.
+// functional pruning take 1.4 v ln n). For Gaussian, whose cost has no unit, 3 ln n
+// takes the place of 2 v ln n (level, variance, place), times the ratio of long-run
+// to plain variance.
 //
 // # How sure a change is
 //
 // [Interval] gives a confidence interval for the place of a change; it too wants
 // the long-run variance. [FMeasure] and [Covering] score found changes against
 // those of several annotators.
+//
+// Nothing here keeps state: costs and searches may be used by several goroutines at
+// once.
 package changepoint
