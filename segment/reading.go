@@ -65,7 +65,7 @@ func newJudge(tr *signal.Trace, speed []float64, pieces []piece, place recording
 	}
 	inTime, inMetres := 0.8, 0.7
 	if place == recording.Track {
-		inTime, inMetres = 1.5, 0.25
+		inTime, inMetres = 2.2, 0.12
 	}
 	j.work = habit{shelf: s, time: inTime, distance: inMetres, believes: believes, laxity: strict}
 	j.rest = habit{shelf: s, time: inTime, distance: inMetres, believes: believes, laxity: loose, exact: closer}
