@@ -311,6 +311,7 @@ func (j *judge) between(a, b edge) stretch {
 	d := j.tr.DistanceAt(b.at+odometerS) - j.tr.DistanceAt(a.at+odometerS)
 	s := stretch{sight: sight{seconds: b.at - a.at, metres: d, se: math.Hypot(a.se, b.se)}}
 	s.speed = d / max(s.seconds, 1)
+	s.noise = j.tr.Noise.Odometer * math.Sqrt(max(s.seconds, 1))
 	s.moving = s.speed
 	var v []float64
 	for c := max(0, int(a.at)+4); c < min(len(j.tr.Speed), int(b.at)-2); c++ {
