@@ -2,6 +2,8 @@ package segment
 
 import (
 	"math"
+
+	"example.org/rungs/segment/signal"
 )
 
 // An Edge is a moment at which the speed may have changed for a reason.
@@ -14,8 +16,12 @@ type Edge struct {
 }
 
 // Distance is the distance covered from start to end (seconds from the first
-// record), in metres, by the source that the trace chose.
+// record), in metres, by the source that the trace chose;
+// NaN when there is none.
 func (s *Session) Distance(start, end float64) float64 {
+	if s.Trace.Source == signal.Nothing {
+		return math.NaN()
+	}
 	return s.Trace.DistanceAt(end+odometerS) - s.Trace.DistanceAt(start+odometerS)
 }
 
@@ -24,6 +30,9 @@ func (s *Session) Distance(start, end float64) float64 {
 // is common to the whole recording. Both are NaN when nothing is known of the
 // span, and the pace is +Inf when nothing was covered.
 func (s *Session) Pace(start, end float64) (pace, se float64) {
+	if s.Trace.Source == signal.Nothing {
+		return math.NaN(), math.NaN()
+	}
 	d, dse := s.Trace.Covered(start+odometerS, end+odometerS)
 	t := end - start
 	switch {

@@ -271,7 +271,7 @@ func (j *judge) apart(r reading) float64 {
 // the labels call for a clear swing speaks against them.
 func (j *judge) heartFollows(r reading) float64 {
 	hr := j.tr.HeartRate
-	if hr == nil || j.locked() {
+	if hr == nil || j.tr.Source == signal.Nothing || j.locked() {
 		return 0
 	}
 	n := len(hr)
@@ -289,7 +289,7 @@ func (j *judge) heartFollows(r reading) float64 {
 	for _, b := range r.between {
 		fill(b)
 	}
-	const tau, gain = 57.6, 24.2
+	const tau, gain = signal.HeartTauS, signal.HeartGain
 	follow := 1 - math.Exp(-1/tau)
 	x := level[0]
 	// Normal equations of hr = a + b t + c x, every fourth second after the
@@ -660,6 +660,8 @@ func quickMedian(x []float64) float64 {
 func (r *reading) manner(i int) string {
 	rest := r.rests[i]
 	switch {
+	case rest.metres == 0 && r.reps[i].metres == 0:
+		return "jog" // nothing but heart rate is known
 	case rest.speed < 0.5:
 		return "stand"
 	case rest.moving < 1.75:

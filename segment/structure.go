@@ -80,10 +80,13 @@ func strays(parts []part) float64 {
 		}
 		longest = max(longest, n)
 	}
-	if longest < 4 {
-		return 0
+	switch {
+	case longest >= 3:
+		return 5 * stray
+	case longest == 2 && len(parts) > 1:
+		return 2.5 * (stray - 2)
 	}
-	return 5 * stray
+	return 0
 }
 
 // consistentShape finds the cheapest shape given that a session's reps are

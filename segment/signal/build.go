@@ -47,6 +47,9 @@ func Build(r *recording.Recording) *Trace {
 	tr.HeartRate = heartRate(r, n)
 	tr.Cadence = even(r.T, r.Cadence, n)
 	tr.Grade = grade(r, tr)
+	if tr.Source == Nothing && tr.HeartRate != nil {
+		tr.Speed, tr.Known = demand(tr.HeartRate)
+	}
 	tr.Noise = estimateNoise(tr.Speed, tr.Known)
 	tr.Noise.Odometer = tr.Noise.LongRun
 	if tr.Device {
@@ -132,7 +135,29 @@ func cumulative(t []float64, s recording.Stream) (ts, ds []float64) {
 		last = max(last, v-base)
 		ts, ds = append(ts, t[i]), append(ds, last)
 	}
-	return ts, ds
+	return thaw(ts, ds)
+}
+
+// thaw drops the records over which the odometer stood still and then caught up
+// in one leap: the device had lost the sky, the runner ran on.
+func thaw(t, d []float64) (ts, ds []float64) {
+	k := 0 // records kept
+	for i := range d {
+		if i > 0 && k > 1 && d[i] > d[i-1] && (d[i]-d[i-1])/(t[i]-t[i-1]) > 7 {
+			j := k - 1
+			for j > 0 && d[k-1]-d[j-1] < 0.3 {
+				j--
+			}
+			// ds[j..k-1] is flat; the leap must make up for it.
+			frozen := t[i] - t[j]
+			if mean := (d[i] - d[j]) / frozen; frozen > 4 && mean > 1.3 && mean < 6.5 {
+				k = j + 1
+			}
+		}
+		t[k], d[k] = t[i], d[i]
+		k++
+	}
+	return t[:k], d[:k]
 }
 
 // integrate sums device speed by the trapezoid rule; over a gap too long for
