@@ -4,64 +4,60 @@ import "math"
 
 // divide looks for changes of pace inside the reps, without a recovery between:
 // 3:00 steady and 1:00 fast, or kilometres each quicker than the last. Every
-// rep that shows a clear step is cut there, and the cut reading is kept when it
+// rep that shows clear steps is cut there, and the cut reading is kept when it
 // explains more.
-func (j *judge) divide(best reading, watch func(reading)) reading {
-	// A step that passed its test speaks for itself, whatever it does to amounts.
-	const tested = 4
-	for _, b := range best.bridged {
+func (j *judge) divide(whole reading, watch func(reading)) reading {
+	for _, b := range whole.bridged {
 		if b {
-			return best // a stop inside a rep is no change of pace
+			return whole // a stop inside a rep is no change of pace
 		}
 	}
-	for range 4 {
-		next := best
-		gain := 0.0
-		for _, cuts := range [][]int{j.commonCuts(best.works), j.ownCuts(best.works)} {
-			l := labelling{before: best.before, between: best.between, after: best.after}
-			for i, w := range best.works {
-				if at := cuts[i]; at > 0 {
-					l.works = append(l.works, j.piece(w.lo, at), j.piece(at, w.hi))
-				} else {
-					l.works = append(l.works, w)
-				}
+	// A step that passed its test speaks for itself, whatever it does to amounts.
+	const tested = 4
+	best := whole
+	for _, cuts := range [][][]int{j.commonCuts(whole.works), j.ownCuts(whole.works)} {
+		l := labelling{before: whole.before, between: whole.between, after: whole.after}
+		most := 0
+		for i, w := range whole.works {
+			lo := w.lo
+			for _, at := range cuts[i] {
+				l.works = append(l.works, j.piece(lo, at))
+				lo = at
 			}
-			if len(l.works) == len(best.works) || len(l.works) > mostReps {
-				continue
-			}
-			l.between = interleave(l)
-			r := j.read(l)
-			if watch != nil {
-				watch(r)
-			}
-			if g := r.evidence + tested - best.evidence; g > gain {
-				next, gain = r, g
-			}
+			l.works = append(l.works, j.piece(lo, w.hi))
+			most = max(most, len(cuts[i]))
 		}
-		if gain <= 0 {
-			break
+		if most == 0 || len(l.works) > mostReps {
+			continue
 		}
-		next.evidence = best.evidence + gain
-		best = next
+		l.between = interleave(l)
+		r := j.read(l)
+		r.evidence += tested * float64(most)
+		if watch != nil {
+			watch(r)
+		}
+		if r.evidence > best.evidence {
+			best = r
+		}
 	}
 	return best
 }
 
-// ownCuts finds the step inside each rep by itself; 0 marks a rep without one.
-func (j *judge) ownCuts(works []piece) []int {
-	cuts := make([]int, len(works))
+// ownCuts finds the steps inside each rep by itself.
+func (j *judge) ownCuts(works []piece) [][]int {
+	cuts := make([][]int, len(works))
 	for i, w := range works {
-		if at := j.stepInside([]piece{w}); at > 0 {
-			cuts[i] = w.lo + at
+		for _, at := range j.stepsInside([]piece{w}) {
+			cuts[i] = append(cuts[i], w.lo+at)
 		}
 	}
 	return cuts
 }
 
-// commonCuts finds one step for all reps of about the longest length, the same
-// time after their starts.
-func (j *judge) commonCuts(works []piece) []int {
-	cuts := make([]int, len(works))
+// commonCuts finds steps common to all reps of about the longest length, the
+// same time after their starts.
+func (j *judge) commonCuts(works []piece) [][]int {
+	cuts := make([][]int, len(works))
 	longest := 0.0
 	for _, w := range works {
 		longest = max(longest, w.seconds())
@@ -72,13 +68,15 @@ func (j *judge) commonCuts(works []piece) []int {
 			same = append(same, w)
 		}
 	}
-	at := j.stepInside(same)
-	if at == 0 || len(same) < 2 {
+	if len(same) < 2 {
 		return cuts
 	}
+	steps := j.stepsInside(same)
 	for i, w := range works {
 		if w.seconds() > 0.9*longest-5 {
-			cuts[i] = w.lo + at
+			for _, at := range steps {
+				cuts[i] = append(cuts[i], w.lo+at)
+			}
 		}
 	}
 	return cuts
@@ -103,68 +101,64 @@ func interleave(l labelling) []piece {
 	return out
 }
 
-// stepInside finds the best single change of speed at one time after the starts
-// of all given reps, and returns that time (s) if it is a change of pace: a few
-// per cent, clear of noise and wander, with half a minute on both sides. It
-// returns 0 if not.
-func (j *judge) stepInside(reps []piece) int {
-	const least, edge = 36, 10 // the first and last seconds still change from and to the recovery
+// stepsInside finds one or two changes of speed at the same times after the
+// starts of all given reps, and returns those times (s) if they are changes of
+// pace: each a few per cent, clear of noise and wander, at least half a minute
+// apart, and together a better account than a steady drift.
+func (j *judge) stepsInside(reps []piece) []int {
+	const least, edge, grid = 36, 10, 4 // the first and last seconds still change from and to the recovery
 	length := reps[0].hi - reps[0].lo
 	for _, w := range reps {
 		length = min(length, w.hi-w.lo)
 	}
-	if length < 2*least+10 {
-		return 0
-	}
-	span := float64(length - 2*edge)
-	sums := func(w piece, t int) (before, all float64) {
-		lo := w.lo + edge
-		return j.cum[w.lo+t] - j.cum[lo], j.cum[w.lo+length-edge] - j.cum[lo]
-	}
-	best, at := 0.0, 0
-	for t := least; t <= length-least; t++ {
-		k := float64(t - edge)
-		d := 0.0
-		for _, w := range reps {
-			a, all := sums(w, t)
-			d += (all-a)/(span-k) - a/k
-		}
-		d /= float64(len(reps))
-		if g := d * d * k * (span - k) / span; g > best {
-			best, at = g, t
-		}
-	}
-	if at == 0 {
-		return 0
+	if length < 2*least+2*edge {
+		return nil
 	}
 	n := float64(len(reps))
-	var a, b float64
-	for _, w := range reps {
-		x, all := sums(w, at)
-		a += x / float64(at-edge) / n
-		b += (all - x) / (span - float64(at-edge)) / n
-	}
-	short := float64(min(at, length-at))
-	wander := 0.02 * a * math.Sqrt(40/(40+short))
-	noise := (sq(j.tr.Noise.LongRun)*(1/float64(at)+1/float64(length-at)) + 2*sq(wander)) / n
-	ratio := math.Abs(math.Log(b / a))
-	if ratio < 0.03+0.03*math.Sqrt(60/max(60, short)) || sq(b-a)/noise < 14 {
-		return 0
-	}
-	// A steady drift is no step: the step must explain more than a line does.
-	var sxy float64
-	middle := (span - 1) / 2
-	for t := edge; t < length-edge; t++ {
+	sum := make([]float64, length+1) // of the mean speed of the reps, from the start
+	var line float64
+	middle, span := float64(length-1)/2, float64(length-2*edge)
+	for t := range length {
 		v := 0.0
 		for _, w := range reps {
 			v += j.speed[w.lo+t] / n
 		}
-		sxy += (float64(t-edge) - middle) * v
+		sum[t+1] = sum[t] + v
+		if t >= edge && t < length-edge {
+			line += (float64(t) - middle) * v
+		}
 	}
-	if line := sxy * sxy / (span * (span*span - 1) / 12); best < line {
-		return 0
+	line = line * line / (span * (span*span - 1) / 12)
+	level := func(a, b int) float64 { return (sum[b] - sum[a]) / float64(b-a) }
+	all := level(edge, length-edge)
+	part := func(a, b int) float64 { return float64(b-a) * sq(level(a, b)-all) }
+	var one, two float64
+	var at1, at2a, at2b int
+	for a := edge + least; a <= length-edge-least; a += grid {
+		first := part(edge, a)
+		if g := first + part(a, length-edge); g > one {
+			one, at1 = g, a
+		}
+		for b := a + least; b <= length-edge-least; b += grid {
+			if g := first + part(a, b) + part(b, length-edge); g > two {
+				two, at2a, at2b = g, a, b
+			}
+		}
 	}
-	return at
+	clear := func(a, at, b int) bool {
+		x, y := level(a, at), level(at, b)
+		short := float64(min(at-a, b-at))
+		wander := 0.02 * x * math.Sqrt(40/(40+short))
+		noise := (sq(j.tr.Noise.LongRun)*(1/float64(at-a)+1/float64(b-at)) + 2*sq(wander)) / n
+		return math.Abs(math.Log(y/x)) >= 0.025+0.03*math.Sqrt(60/max(60, short)) && sq(y-x)/noise >= 14
+	}
+	if two > 1.15*one && two > 1.08*line && at2a > 0 && clear(edge, at2a, at2b) && clear(at2a, at2b, length-edge) {
+		return []int{at2a, at2b}
+	}
+	if one > line && at1 > 0 && clear(edge, at1, length-edge) {
+		return []int{at1}
+	}
+	return nil
 }
 
 // piece measures cells lo to hi afresh.

@@ -62,6 +62,7 @@ func (j *judge) search(watch func(reading)) (reading, bool) {
 		return reading{}, false
 	}
 	best := reading{evidence: math.Inf(-1)}
+	var top []reading
 	seen := map[uint64]bool{}
 	proposals := swells(pieces)
 	levels, survives := ladderOf(pieces, finest(tr, len(speed)))
@@ -89,11 +90,21 @@ func (j *judge) search(watch func(reading)) (reading, bool) {
 			if rd.evidence > best.evidence {
 				best = rd
 			}
+			if rd.continuous() {
+				top = append(top, rd)
+			}
 		}
 	}
+	slices.SortStableFunc(top, func(a, b reading) int { return cmp.Compare(b.evidence, a.evidence) })
+	top = top[:min(len(top), 4)] // blocks that may turn out to be several
 	if len(best.works) > 0 {
 		best = j.improve(best, seen, watch)
-		best = j.divide(best, watch)
+		whole := append(top, best)
+		for _, r := range whole {
+			if d := j.divide(r, watch); d.evidence > best.evidence {
+				best = d
+			}
+		}
 	}
 	return best, best.evidence >= needed
 }
