@@ -26,42 +26,65 @@ type placed struct {
 	start, end float64 // s
 }
 
-// A lattice is the table of the alignment: cost[i][j] is the least cost of
-// having dealt with the first i steps and covered the time up to node j.
+// A lattice is the table of the alignment. A cell is the cheapest way of having
+// dealt with the first i steps and covered the time up to node j; there are two
+// of each, for ways that end in a rep and for all others, since an unplanned
+// rep is dearer right after a planned one.
 type lattice struct {
-	cost [][]float64
-	from [][]int32 // node at which the last stretch began
-	move [][]move
+	cells [][]cell // by step; two for each node
 }
 
-func makeLattice(layers, nodes int) *lattice {
-	l := &lattice{cost: make([][]float64, layers), from: make([][]int32, layers), move: make([][]move, layers)}
-	for i := range l.cost {
-		l.cost[i] = make([]float64, nodes)
-		for j := range l.cost[i] {
-			l.cost[i][j] = math.Inf(1)
+type cell struct {
+	cost float64
+	from int32 // place of the cell before it
+	move move
+}
+
+// place is where the cell of a node stands in its row.
+func place(node int, afterRep bool) int {
+	if afterRep {
+		return 2*node + 1
+	}
+	return 2 * node
+}
+
+func makeLattice(steps, nodes int) *lattice {
+	l := &lattice{make([][]cell, steps+1)}
+	for i := range l.cells {
+		l.cells[i] = make([]cell, 2*nodes)
+		for j := range l.cells[i] {
+			l.cells[i][j].cost = math.Inf(1)
 		}
-		l.from[i] = make([]int32, nodes)
-		l.move[i] = make([]move, nodes)
 	}
 	return l
 }
 
-func (l *lattice) relax(i, j int, c float64, from int, m move) {
-	if c < l.cost[i][j] {
-		l.cost[i][j], l.from[i][j], l.move[i][j] = c, int32(from), m
+// relax takes the way that costs c to the cell at p after i steps when it is
+// the cheapest so far.
+func (l *lattice) relax(i, p int, c float64, from int, m move) {
+	if at := &l.cells[i][p]; c < at.cost {
+		*at = cell{c, int32(from), m}
 	}
+}
+
+// best is the cheaper of the two cells of a node, and its place.
+func (l *lattice) best(i, node int) (cost float64, at int) {
+	at = 2 * node
+	if l.cells[i][at+1].cost < l.cells[i][at].cost {
+		at++
+	}
+	return l.cells[i][at].cost, at
 }
 
 // A chain is a stretch of any length that grows node by node at a rate.
 type chain struct {
 	cost float64
-	from int
+	from int // place of the cell it began at
 }
 
-func (c *chain) open(cost float64, at int) {
+func (c *chain) open(cost float64, from int) {
 	if cost < c.cost {
-		c.cost, c.from = cost, at
+		c.cost, c.from = cost, from
 	}
 }
 
@@ -138,8 +161,8 @@ func slowPrices(i, n int) (open, rate float64) {
 // path is nil when there is none within it.
 func align(ts []task, g *ground, limit float64) (path []placed, cost float64) {
 	n, last := len(ts), len(g.nodes)-1
-	l := makeLattice(n+1, len(g.nodes))
-	l.cost[0][0] = 0
+	l := makeLattice(n, len(g.nodes))
+	l.cells[0][0].cost = 0
 	for i := 0; i <= n; i++ {
 		openSlow, rSlow := slowPrices(i, n)
 		s, f, o := chain{math.Inf(1), 0}, chain{math.Inf(1), 0}, chain{math.Inf(1), 0}
@@ -155,52 +178,46 @@ func align(ts []task, g *ground, limit float64) (path []placed, cost float64) {
 				dt := float64(here.at - was)
 				s.cost += rSlow*dt + g.slow[here.at] - g.slow[was]
 				f.cost += rateFast*dt + g.fast[here.at] - g.fast[was]
-				l.relax(i, j, s.cost+here.price, s.from, moveSlow)
-				l.relax(i, j, f.cost+here.price, f.from, moveFast)
+				l.relax(i, place(j, false), s.cost+here.price, s.from, moveSlow)
+				l.relax(i, place(j, false), f.cost+here.price, f.from, moveFast)
 				if t != nil && t.open {
-					o.cost += sum[here.at] - sum[was]
-					l.relax(i+1, j, o.cost+here.price, o.from, moveStep)
+					o.cost += t.weight * (sum[here.at] - sum[was])
+					l.relax(i+1, place(j, t.work), o.cost+here.price, o.from, moveStep)
 				}
 			}
-			c := l.cost[i][j]
+			c, at := l.best(i, j)
 			if !(c <= limit) {
 				continue
 			}
-			s.open(c+openSlow, j)
-			f.open(c+fastPrice(ts, i, l.move[i][j]), j)
+			s.open(c+openSlow, at)
+			f.open(l.cells[i][place(j, false)].cost+priceFast, place(j, false))
+			f.open(l.cells[i][place(j, true)].cost+priceFast+priceAtOnce, place(j, true))
 			if t == nil {
 				continue
 			}
-			l.relax(i+1, j, c+t.skip, j, moveSkip)
+			l.relax(i+1, place(j, false), c+t.skip, at, moveSkip)
 			if i+1 < n && (t.work && ts[i+1].rest || t.rest && ts[i+1].work) {
-				l.relax(i+2, j, c+math.Max(t.skip, ts[i+1].skip), j, moveSkipPair)
+				l.relax(i+2, place(j, false), c+math.Max(t.skip, ts[i+1].skip), at, moveSkipPair)
 			}
 			if t.open {
-				o.open(c, j)
+				o.open(c, at)
 				continue
 			}
 			lo := j + 1 + lowerBound(x[j+1:], x[j]+t.least)
 			for k := lo; k <= last && x[k]-x[j] <= t.most; k++ {
 				run, replaced := g.step(t, sum, x, j, k)
-				l.relax(i+1, k, c+run+g.nodes[k].price, j, moveStep)
-				l.relax(i+1, k, c+replaced+g.nodes[k].price, j, moveReplaced)
+				l.relax(i+1, place(k, t.work), c+run+g.nodes[k].price, at, moveStep)
+				if t.work {
+					l.relax(i+1, place(k, false), c+replaced+g.nodes[k].price, at, moveReplaced)
+				}
 			}
 		}
 	}
-	cost = l.cost[n][last]
+	cost, end := l.best(n, last)
 	if !(cost <= limit) || math.IsInf(cost, 1) {
 		return nil, math.Inf(1)
 	}
-	return l.trace(g.nodes), cost
-}
-
-// fastPrice is the price of beginning an unplanned rep after i steps, the last
-// stretch having been m.
-func fastPrice(ts []task, i int, m move) float64 {
-	if i > 0 && ts[i-1].work && m == moveStep {
-		return priceFast + priceAtOnce
-	}
-	return priceFast
+	return l.trace(g.nodes, end), cost
 }
 
 // priceOf prices a path over a ground: an upper bound on what align finds.
@@ -209,7 +226,7 @@ func priceOf(path []placed, ts []task, g *ground) float64 {
 	for j, c := range g.nodes {
 		at[c.at] = j
 	}
-	sum, before := 0.0, moveNone
+	sum, afterRep := 0.0, false
 	for k, p := range path {
 		i := 0 // steps dealt with
 		for m := k - 1; m >= 0 && i == 0; m-- {
@@ -224,13 +241,13 @@ func priceOf(path []placed, ts []task, g *ground) float64 {
 		switch p.move {
 		case moveSkip:
 			sum += ts[p.task].skip
-			before = moveSkip
+			afterRep = false
 			continue
 		case moveStep:
 			t := &ts[p.task]
 			own := g.sp.misfits(t.level, t.work)
 			if t.open {
-				sum += own[b] - own[a]
+				sum += t.weight * (own[b] - own[a])
 			} else {
 				run, _ := g.step(t, own, g.along(t), j, e)
 				sum += run
@@ -239,10 +256,13 @@ func priceOf(path []placed, ts []task, g *ground) float64 {
 			open, rate := slowPrices(i, len(ts))
 			sum += open + rate*float64(b-a) + g.slow[b] - g.slow[a]
 		case moveFast:
-			sum += fastPrice(ts, i, before) + rateFast*float64(b-a) + g.fast[b] - g.fast[a]
+			sum += priceFast + rateFast*float64(b-a) + g.fast[b] - g.fast[a]
+			if afterRep {
+				sum += priceAtOnce
+			}
 		}
 		sum += g.nodes[e].price
-		before = p.move
+		afterRep = p.move == moveStep && ts[p.task].work
 	}
 	return sum
 }
@@ -252,13 +272,13 @@ func lowerBound(x []float64, v float64) int {
 	return k
 }
 
-// trace walks the cheapest path back from the end.
-func (l *lattice) trace(nodes []node) []placed {
+// trace walks the cheapest path back from the cell at place end.
+func (l *lattice) trace(nodes []node, end int) []placed {
 	var out []placed
-	i, j := len(l.cost)-1, len(nodes)-1
-	for i > 0 || j > 0 {
-		from := int(l.from[i][j])
-		p := placed{move: l.move[i][j], task: -1, start: float64(nodes[from].at), end: float64(nodes[j].at)}
+	i, at := len(l.cells)-1, end
+	for i > 0 || at > 1 {
+		c := l.cells[i][at]
+		p := placed{move: c.move, task: -1, start: float64(nodes[c.from/2].at), end: float64(nodes[at/2].at)}
 		switch p.move {
 		case moveStep, moveSkip:
 			i--
@@ -277,7 +297,7 @@ func (l *lattice) trace(nodes []node) []placed {
 		default:
 			return nil // nothing leads here
 		}
-		j = from
+		at = int(c.from)
 		out = append(out, p)
 	}
 	slices.Reverse(out)

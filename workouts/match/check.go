@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"example.org/rungs/segment"
+	"example.org/rungs/segment/signal"
 	"example.org/rungs/workouts"
 )
 
@@ -57,7 +58,7 @@ func usable(s *segment.Session) bool {
 	}
 	tr := s.Trace
 	n := len(tr.Speed)
-	if n < 2 || len(tr.Dist) != n+1 || !(tr.Dist[n] > tr.Dist[0]) {
+	if tr.Source == signal.Nothing || n < 2 || len(tr.Dist) != n+1 || !(tr.Dist[n] > tr.Dist[0]) {
 		return false
 	}
 	for _, d := range tr.Dist {

@@ -25,6 +25,7 @@ var tenPlans = []string{
 // pass as the planned one, whole or with deviations. With devices whose noise
 // swamps a change of pace, an odd one may slip through.
 func TestDifferentSessions(t *testing.T) {
+	t.Parallel()
 	clear := []simulate.Device{device(t, "good watch, open sky"), device(t, "watch leading through steps"),
 		device(t, "watch with foot sensor"), device(t, "treadmill's own file"), device(t, "foot sensor on the treadmill")}
 	own, other := crossPlans(t, clear, 9940, 2)

@@ -51,6 +51,7 @@ func (m *measurer) fill() {
 			rep := Rep{Step: -1, Set: set, Outcome: Extra, Span: m.span(k), AmountDrift: nan, Drift: nan, DriftPct: nan}
 			rep.Target = Target{LowSPerKm: nan, HighSPerKm: nan}
 			rep.VsPrevious = Comparison{With: -1, DeltaSPerKm: nan, SE: nan}
+			m.excuse(&rep)
 			m.body(&rep)
 			r.Reps = append(r.Reps, rep)
 		case moveSlow:
@@ -143,6 +144,7 @@ func (m *measurer) rep(t *task, k int) Rep {
 		return rep
 	}
 	rep.Span = m.span(k)
+	m.excuse(&rep)
 	rep.AmountDrift, rep.AmountUnit, rep.Outcome = m.amount(t, rep.Span)
 	rep.Drift, rep.DriftPct, rep.OnTarget = rep.Target.drift(rep.Pace, rep.PaceSE)
 	m.body(&rep)
@@ -159,7 +161,19 @@ func (m *measurer) body(rep *Rep) {
 	rep.HRAvg, rep.HRMax = m.over(m.sp.s.Trace.HeartRate, s.StartS, s.EndS)
 	rep.HREnd, _ = m.over(m.sp.s.Trace.HeartRate, math.Max(s.StartS, s.EndS-3), s.EndS+1)
 	rep.CadenceAvg, _ = m.over(m.sp.s.Trace.Cadence, s.StartS, s.EndS)
-	rep.Interruptions = m.stops(s.StartS, s.EndS)
+}
+
+// excuse finds the interruptions of a rep and takes their time out of its pace.
+func (m *measurer) excuse(rep *Rep) {
+	rep.Interruptions = m.stops(rep.StartS, rep.EndS)
+	share := m.moving(rep.StartS, rep.EndS)
+	rep.Pace *= share
+	rep.PaceSE *= share
+}
+
+// moving is the share of the time from a to b that was not stood.
+func (m *measurer) moving(a, b float64) float64 {
+	return 1 - math.Min(0.9, total(m.stops(a, b))/(b-a))
 }
 
 // fade is the pace of the second half of the time against the first, percent.
@@ -170,6 +184,7 @@ func (m *measurer) fade(s Span) (pct, se float64) {
 	if !(p1 > 0) || math.IsInf(p1, 0) || math.IsInf(p2, 0) {
 		return nan, nan
 	}
+	p1, p2 = p1*m.moving(s.StartS, mid), p2*m.moving(mid, s.EndS)
 	return 100 * (p2 - p1) / p1, 100 * math.Hypot(s1, s2) / p1
 }
 

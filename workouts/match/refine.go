@@ -146,7 +146,9 @@ func (sp *speeds) locate(a, b, c float64, masked []bool, before, after prior) ed
 		return edge{b, blindSE}
 	}
 	m /= w
-	return edge{m, math.Sqrt(math.Max(q/w-m*m, 0) + leastSE*leastSE)}
+	// Between two records the moment is anyone's guess.
+	gap := math.Max(sp.s.Trace.Step, 1)
+	return edge{m, math.Sqrt(math.Max(q/w-m*m, 0) + leastSE*leastSE + (gap*gap-1)/12)}
 }
 
 // cells are the speeds of consecutive seconds with prefix sums, for fits of
