@@ -96,7 +96,7 @@ func metresText(m float64) string {
 
 func kilometresText(m float64) string {
 	if !known(m) {
-		return "unknown distance"
+		return ""
 	}
 	return decimal(m/1000, 2) + " km"
 }

@@ -11,6 +11,7 @@ import (
 	"testing"
 
 	"example.org/rungs/segment/recording"
+	"example.org/rungs/segment/signal"
 	"example.org/rungs/workouts"
 	"example.org/rungs/workouts/match"
 )
@@ -379,6 +380,27 @@ func TestProgressionText(t *testing.T) {
 	} {
 		if got := progressionText(c.p, "the "+plural(c.p.Of, "rep"), perKm); got != c.want {
 			t.Errorf("got  %q\nwant %q", got, c.want)
+		}
+	}
+}
+
+// A recording of heart rate alone is reported without distances and paces.
+func TestHeartRateAlone(t *testing.T) {
+	s := demoSession()
+	*s.Trace = signal.Trace{Source: signal.Nothing, Reason: "the recording holds no distance, speed or positions"}
+	for i := range s.Segments {
+		x := &s.Segments[i]
+		x.DistanceM, x.Pace, x.PaceSE = math.NaN(), math.NaN(), math.NaN()
+	}
+	got := render(t, Split(s, Options{}), Page{})
+	for _, want := range []string{"\nwork         1  10:00   2:00     155     165     165\n", "\n3 reps: 6:00 of work.\n"} {
+		if !strings.Contains(got, want) {
+			t.Errorf("no %q in\n%s", want, got)
+		}
+	}
+	for _, never := range []string{"pace", "distance", "±", "km in"} {
+		if strings.Contains(got, never) {
+			t.Errorf("%q in\n%s", never, got)
 		}
 	}
 }

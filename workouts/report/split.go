@@ -1,6 +1,7 @@
 package report
 
 import (
+	"slices"
 	"time"
 
 	"example.org/rungs/segment"
@@ -25,7 +26,10 @@ func Split(s *segment.Session, o Options) *Report {
 		Said:     []Sentence{{Text: workLine(s)}},
 		Warnings: joinWarnings(s.Recording.Warnings, s.Warnings, o.Warnings),
 	}
-	r.Table.Notes = append([]string{marginNote}, sourceNotes(s)...)
+	if slices.ContainsFunc(s.Segments, func(x segment.Segment) bool { return known(x.PaceSE) }) {
+		r.Table.Notes = []string{marginNote}
+	}
+	r.Table.Notes = append(r.Table.Notes, sourceNotes(s)...)
 	r.Before = append(Object{{"schema", "rungs/split/1"}}, runFields(s)...)
 	r.Before = append(r.Before,
 		Field{"notation", orNil(written)},
@@ -35,9 +39,11 @@ func Split(s *segment.Session, o Options) *Report {
 	return r
 }
 
-// sourceNotes say where speed came from, when not from the odometer.
+// sourceNotes say where speed came from, when not from the odometer. That there
+// is none at all is a warning of its own.
 func sourceNotes(s *segment.Session) []string {
-	if s.Trace.Source == signal.Odometer || s.Trace.Reason == "" {
+	switch s.Trace.Source {
+	case signal.Odometer, signal.Nothing, "":
 		return nil
 	}
 	return []string{"speed is from " + string(s.Trace.Source) + ": " + s.Trace.Reason + "."}
@@ -163,7 +169,10 @@ func indoor(p recording.Place) any {
 // runLine is the run in one line: when, what, how far, how long.
 func runLine(s *segment.Session) string {
 	rec := s.Recording
-	line := kilometresText(s.Distance(0, rec.Duration())) + " in " + clock(rec.Duration())
+	line := clock(rec.Duration())
+	if d := s.Distance(0, rec.Duration()); known(d) {
+		line = kilometresText(d) + " in " + line
+	}
 	if stood := rec.Duration() - movingSeconds(s); stood >= 1 {
 		line += " (" + clock(stood) + " of it standing)"
 	}
@@ -209,8 +218,11 @@ func workLine(s *segment.Session) string {
 	if reps == 0 {
 		return "No reps."
 	}
+	if !known(d) {
+		return plural(reps, "rep") + ": " + clock(t) + " of work."
+	}
 	line := plural(reps, "rep") + ": " + kilometresText(d) + " of work in " + clock(t)
-	if total := s.Distance(0, s.Recording.Duration()); known(d) && total > 0 {
+	if total := s.Distance(0, s.Recording.Duration()); total > 0 {
 		line += ", " + decimal(100*d/total, 0) + " % of the distance"
 	}
 	return line + "."
