@@ -42,13 +42,8 @@ func (sp *speeds) nodes(gridS int) []node {
 		add(g.StartS, priceEdge)
 		add(g.EndS, priceEdge)
 	}
-	if r := sp.s.Recording; r != nil {
-		for _, l := range r.Laps {
-			if l.Trigger == recording.ManualTrigger || l.Step >= 0 {
-				add(l.StartS, priceLap)
-				add(l.EndS, priceLap)
-			}
-		}
+	for _, at := range sp.presses {
+		add(at, priceLap)
 	}
 	for _, w := range []int{8, 25} {
 		for _, at := range sp.steps(w) {
@@ -67,6 +62,37 @@ func (sp *speeds) nodes(gridS int) []node {
 	add(float64(sp.n), priceEdge)
 	slices.SortFunc(out, func(a, b node) int { return cmp.Or(cmp.Compare(a.at, b.at), cmp.Compare(a.price, b.price)) })
 	return thin(out)
+}
+
+// presses lists the moments at which the runner pressed the lap button, or the
+// device led to the next step of a workout, s. Automatic laps say nothing.
+func presses(r *recording.Recording) []float64 {
+	var out []float64
+	if r == nil {
+		return nil
+	}
+	for _, l := range r.Laps {
+		if l.Trigger == recording.ManualTrigger || l.Step >= 0 {
+			out = append(out, l.StartS, l.EndS)
+		}
+	}
+	slices.Sort(out)
+	return slices.Compact(out)
+}
+
+// atPress prices an edge away from the nearest press of the lap button: presses
+// come within a second or two, and some are forgotten or mean something else.
+func (sp *speeds) atPress(t float64) float64 {
+	const sd, most = 1.5, 4.0 // s, nats
+	k, _ := slices.BinarySearch(sp.presses, t)
+	c := most
+	for _, i := range []int{k - 1, k} {
+		if i >= 0 && i < len(sp.presses) {
+			d := (t - sp.presses[i]) / sd
+			c = math.Min(c, d*d/2)
+		}
+	}
+	return c
 }
 
 // thin drops nodes next to better ones.

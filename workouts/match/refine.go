@@ -21,8 +21,8 @@ const (
 //
 // Each edge is the posterior mean of the moment at which the speed leaves one
 // level for the other, over a least-squares fit of two levels with a ramp
-// between them, the noise taken at its long-run size. Where the speed says
-// little, as between 4:30 and 4:45 per km, the planned amount decides.
+// between them. Where the speed says little, as between 4:30 and 4:45 per km,
+// the planned amount decides, and a press of the lap button.
 func (sp *speeds) refine(ts []task, path []placed) []edge {
 	edges := make([]edge, len(path)+1)
 	for k, p := range path {
@@ -132,7 +132,7 @@ func (sp *speeds) locate(a, b, c float64, masked []bool, before, after prior) ed
 			}
 			fit = math.Min(fit, v.rss(t-from, ramp))
 		}
-		j := fit/(2*edgeNoise*sp.longRn*sp.longRn) + before(a, float64(t)) + after(float64(t), c)
+		j := fit/(2*edgeNoise*sp.longRn*sp.longRn) + before(a, float64(t)) + after(float64(t), c) + sp.atPress(float64(t))
 		cost = append(cost, j)
 		best = math.Min(best, j)
 	}

@@ -10,15 +10,16 @@ import (
 // speeds is the run as the alignment reads it: smoothed speed second by
 // second, where the runner stood, and prefix sums of misfits.
 type speeds struct {
-	s      *segment.Session
-	n      int       // whole seconds
-	smooth []float64 // m/s, mean over width seconds around each
-	width  int
-	halt   []float64 // seconds stood before each second; n+1 values
-	noise  float64   // standard deviation of smooth about an even speed, m/s
-	first  float64   // long-run standard deviation as first estimated, m/s * sqrt(s)
-	longRn float64   // the same, as in use
-	cache  map[misfitKey][]float64
+	s       *segment.Session
+	n       int       // whole seconds
+	smooth  []float64 // m/s, mean over width seconds around each
+	width   int
+	halt    []float64 // seconds stood before each second; n+1 values
+	noise   float64   // standard deviation of smooth about an even speed, m/s
+	presses []float64 // of the lap button, s, in order
+	first   float64   // long-run standard deviation as first estimated, m/s * sqrt(s)
+	longRn  float64   // the same, as in use
+	cache   map[misfitKey][]float64
 }
 
 // A misfitKey names a prefix sum of misfits.
@@ -36,6 +37,7 @@ func readSpeeds(s *segment.Session, shortest float64) *speeds {
 	tr := s.Trace
 	n := len(tr.Speed)
 	sp := &speeds{s: s, n: n, cache: map[misfitKey][]float64{}}
+	sp.presses = presses(s.Recording)
 	sp.halt = make([]float64, n+1)
 	stood := make([]bool, n)
 	for i := 0; i < n; {
