@@ -136,6 +136,8 @@ type habit struct {
 	believes       float64 // probability that the runner goes by this device's odometer
 	laxity
 	exact laxity // a closer way to keep to it, tried as well when not zero
+
+	memo map[uint64]fits // of what was fitted before, by hash of the stretches; may be nil
 }
 
 const metresPerMile = 1609.344
@@ -184,6 +186,9 @@ type amountFit struct {
 }
 
 func (f *amountFit) offer(a Amount, cost float64, free bool) {
+	if math.IsInf(cost, 1) {
+		return
+	}
 	if a == f.amount && f.cost < math.Inf(1) {
 		f.cost = min(f.cost, cost)
 	} else if cost < f.cost {
@@ -198,13 +203,51 @@ func (f *amountFit) offer(a Amount, cost float64, free bool) {
 // over the logarithm of the amount, in which time and distance compare at
 // given speeds.
 func fitAmount(obs []sight, h habit) amountFit {
-	best := amountFit{cost: math.Inf(1), next: math.Inf(1)}
 	if len(obs) == 0 {
 		return amountFit{}
 	}
 	if obs[0].seconds == 0 { // a change of pace without a recovery
 		return amountFit{none: true}
 	}
+	var f fits
+	if h.memo == nil {
+		f = fitBoth(obs, h)
+	} else {
+		key := hashOf(obs)
+		var known bool
+		if f, known = h.memo[key]; !known {
+			f = fitBoth(obs, h)
+			h.memo[key] = f
+		}
+	}
+	best := f.free
+	best.next = math.Inf(1)
+	for i, k := range []amountFit{f.time, f.distance} {
+		unit := [...]float64{h.time, h.distance}[i]
+		best.offer(k.amount, k.cost+unit, false)
+		best.offer(k.second, k.next+unit, false)
+	}
+	return best
+}
+
+// fits are the best amounts in time, in distance and as nothing round, without
+// the cost of the unit.
+type fits struct{ time, distance, free amountFit }
+
+// hashOf identifies stretches by what was seen (FNV-1a over the bits).
+func hashOf(obs []sight) uint64 {
+	h := uint64(14695981039346656037)
+	for _, o := range obs {
+		for _, v := range [...]float64{o.seconds, o.metres, o.se} {
+			h = (h ^ math.Float64bits(v)) * 1099511628211
+		}
+	}
+	return h
+}
+
+func fitBoth(obs []sight, h habit) fits {
+	unread := amountFit{cost: math.Inf(1), next: math.Inf(1)}
+	f := fits{time: unread, distance: unread, free: unread}
 	medT, medD := medianSight(obs)
 	// Amounts farther off than this cannot win.
 	wide := 4*h.share + 0.03
@@ -221,7 +264,7 @@ func fitAmount(obs []sight, h habit) amountFit {
 			break
 		}
 		for _, lax := range manners {
-			cost := choice + h.time + c.cost + misfit(obs, lax, lax.common/c.size, func(o sight) (x, sd, late float64) {
+			cost := choice + c.cost + misfit(obs, lax, lax.common/c.size, func(o sight) (x, sd, late float64) {
 				x = math.Log(o.seconds / c.size)
 				if o.halted > 0 && math.Abs(math.Log((o.seconds-o.halted)/c.size)) < math.Abs(x) {
 					x = math.Log((o.seconds - o.halted) / c.size)
@@ -229,7 +272,7 @@ func fitAmount(obs []sight, h habit) amountFit {
 				v := sq(lax.seconds) + sq(o.se) + sq(lax.share*c.size)
 				return x, math.Sqrt(v) / c.size, math.Sqrt(v+sq(lax.late)) / c.size
 			})
-			best.offer(Amount{Seconds: c.size}, cost, false)
+			f.time.offer(Amount{Seconds: c.size}, cost, false)
 		}
 	}
 	wide += 2 * scaleSD
@@ -250,7 +293,7 @@ func fitAmount(obs []sight, h habit) amountFit {
 			cost := min(misfit(obs, lax, 0.001, seen(0))-math.Log(h.believes/2),
 				misfit(obs, lax, 0.001, seen(1))-math.Log(h.believes/2),
 				misfit(obs, lax, scaleSD, seen(1))-math.Log(1-h.believes))
-			best.offer(Amount{Metres: c.size, Mile: c.mile}, choice+h.distance+c.cost+cost, false)
+			f.distance.offer(Amount{Metres: c.size, Mile: c.mile}, choice+c.cost+cost, false)
 		}
 	}
 	// Nothing round: the stretches agree with each other, or not even that.
@@ -270,8 +313,8 @@ func fitAmount(obs []sight, h habit) amountFit {
 	case medT >= 20:
 		step = 5
 	}
-	best.offer(Amount{Seconds: math.Max(step, math.Round(medT/step)*step)}, cost, true)
-	return best
+	f.free.offer(Amount{Seconds: math.Max(step, math.Round(medT/step)*step)}, cost, true)
+	return f
 }
 
 // atLeast is the index of the first amount of that size or more.

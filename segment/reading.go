@@ -1,7 +1,9 @@
 package segment
 
 import (
+	"cmp"
 	"math"
+	"slices"
 
 	"example.org/rungs/segment/recording"
 	"example.org/rungs/segment/signal"
@@ -67,8 +69,8 @@ func newJudge(tr *signal.Trace, speed []float64, pieces []piece, place recording
 	if place == recording.Track {
 		inTime, inMetres = 2.2, 0.12
 	}
-	j.work = habit{shelf: s, time: inTime, distance: inMetres, believes: believes, laxity: strict}
-	j.rest = habit{shelf: s, time: inTime, distance: inMetres, believes: believes, laxity: loose, exact: closer}
+	j.work = habit{shelf: s, time: inTime, distance: inMetres, believes: believes, laxity: strict, memo: map[uint64]fits{}}
+	j.rest = habit{shelf: s, time: inTime, distance: inMetres, believes: believes, laxity: loose, exact: closer, memo: map[uint64]fits{}}
 	j.outer = habit{shelf: outerShelf(), time: 0.6, distance: 1.0, believes: believes, laxity: atEnds}
 	return j
 }
@@ -76,7 +78,9 @@ func newJudge(tr *signal.Trace, speed []float64, pieces []piece, place recording
 // needed is the evidence, in nats, from which a structure is believed.
 const needed = 8.5
 
-func (j *judge) read(l labelling) reading {
+// read judges a labelling; one that cannot reach the least evidence is given up
+// early, with evidence -Inf.
+func (j *judge) read(l labelling, least float64) reading {
 	r := reading{labelling: l}
 	for i, w := range l.works {
 		s := j.stretch(w)
@@ -99,26 +103,32 @@ func (j *judge) read(l labelling) reading {
 	for i := range r.rests {
 		r.rests[i].se = (r.reps[i].se + r.reps[i+1].se) / 2
 	}
+	n := float64(len(l.works))
+	t := &r.terms
+	t.contrast = j.contrastOf(r)
+	t.misfit = -j.misfit(l)
+	t.left = -j.leftOver(r)
+	t.apart = j.apart(r)
+	if l.continuous() {
+		t.block = j.block(l)
+	} else {
+		t.block = j.sharpness(l)
+	}
+	// A shape saves at most about so much; the rest is not worth reading then.
+	if t.contrast+t.misfit+t.left+t.apart+t.block+11*n+8 < least {
+		r.evidence = math.Inf(-1)
+		return r
+	}
+	t.heart = j.heartFollows(r)
+	t.ends = j.outerAmounts(&r)
 	cost := 0.0
 	r.shape, cost = shapeOf(r.reps, r.rests, j.work, j.rest)
-	r.terms.shape = -cost
-	r.terms.contrast = j.contrastOf(r)
-	r.terms.misfit = -j.misfit(l)
-	r.terms.ends = j.outerAmounts(&r)
-	if l.continuous() {
-		r.terms.block = j.block(l)
-	} else {
-		r.terms.block = j.sharpness(l)
-	}
-	r.terms.apart = j.apart(r)
-	r.terms.heart = j.heartFollows(r)
-	r.terms.left = -j.leftOver(r)
-	if n := float64(len(l.works)); n > 1 && l.before.seconds() < 120 && l.after.seconds() < 120 {
+	t.shape = -cost
+	if n > 1 && l.before.seconds() < 120 && l.after.seconds() < 120 {
 		// A session without warm-up or cool-down is believed for its regularity.
-		r.terms.frame = -min(12, max(0, 2.5*n-r.terms.shape))
+		t.frame = -min(12, max(0, 2.5*n-t.shape))
 	}
-	t := r.terms
-	r.evidence = t.left + t.frame + t.shape + t.contrast + t.misfit + t.ends + t.block + t.apart + t.heart
+	r.evidence = t.shape + t.contrast + t.misfit + t.ends + t.block + t.frame + t.left + t.apart + t.heart
 	return r
 }
 
@@ -276,6 +286,7 @@ func (j *judge) heartFollows(r reading) float64 {
 	}
 	n := len(hr)
 	level := make([]float64, n)
+	const every = 4 // s
 	fill := func(p piece) {
 		for i := p.lo; i < p.hi; i++ {
 			level[i] = p.mean
@@ -290,15 +301,15 @@ func (j *judge) heartFollows(r reading) float64 {
 		fill(b)
 	}
 	const tau, gain = signal.HeartTauS, signal.HeartGain
-	follow := 1 - math.Exp(-1/tau)
+	follow := 1 - math.Exp(-every/tau)
 	x := level[0]
 	// Normal equations of hr = a + b t + c x, every fourth second after the
 	// first two minutes, in which every heart climbs.
 	var m [3][4]float64
 	var k, sx, sxx, sy, syy float64
-	for i := range n {
+	for i := 0; i < n; i += every {
 		x += (level[i] - x) * follow
-		if i%4 != 0 || i < 120 || math.IsNaN(hr[i]) {
+		if i < 120 || math.IsNaN(hr[i]) {
 			continue
 		}
 		row := [4]float64{1, float64(i) / 1000, x, hr[i]}
@@ -390,40 +401,48 @@ func (j *judge) ordinary(l labelling) float64 {
 	for _, w := range l.works {
 		work += w.mean / float64(len(l.works))
 	}
-	var v []float64
-	add := func(p piece) {
-		for c := p.lo; c < p.hi; c++ {
-			if j.tr.Known[c] && j.speed[c] > max(1.7, 0.5*work) {
-				v = append(v, j.speed[c])
-			}
-		}
-	}
-	add(l.before)
-	for _, b := range l.between {
-		add(b)
-	}
-	add(l.after)
-	if len(v) < 150 {
-		return 0
-	}
-	return quickMedian(v)
+	return j.typical(append(append([]piece{l.before}, l.between...), l.after), max(1.7, 0.5*work), 150)
 }
 
 // outerSpeed is the median moving speed before and after the reps, m/s; zero
 // when there is less than three minutes of it.
 func (j *judge) outerSpeed(l labelling) float64 {
-	var v []float64
-	for _, p := range []piece{l.before, l.after} {
-		for c := p.lo; c < p.hi; c++ {
-			if j.tr.Known[c] && j.speed[c] > 0.8 {
-				v = append(v, j.speed[c])
+	return j.typical([]piece{l.before, l.after}, 0.8, 180)
+}
+
+// typical is the median speed over spans, of what is above a speed, from the
+// levels of the finest split; zero when that is less than some seconds.
+func (j *judge) typical(spans []piece, above, seconds float64) float64 {
+	type level struct{ speed, w float64 }
+	var buf [256]level
+	levels := buf[:0]
+	total := 0.0
+	k := 0
+	for _, s := range spans {
+		for k < len(j.pieces) && j.pieces[k].hi <= s.lo {
+			k++
+		}
+		for i := k; i < len(j.pieces) && j.pieces[i].lo < s.hi; i++ {
+			p := j.pieces[i]
+			if p.mean <= above || p.w == 0 {
+				continue
 			}
+			w := float64(min(p.hi, s.hi)-max(p.lo, s.lo)) * p.w / p.seconds()
+			levels = append(levels, level{p.mean, w})
+			total += w
 		}
 	}
-	if len(v) < 180 {
+	if total < seconds {
 		return 0
 	}
-	return quickMedian(v)
+	slices.SortFunc(levels, func(a, b level) int { return cmp.Compare(a.speed, b.speed) })
+	sum := 0.0
+	for _, l := range levels {
+		if sum += l.w; sum >= total/2 {
+			return l.speed
+		}
+	}
+	return levels[len(levels)-1].speed
 }
 
 // misfit counts, in nats, what changes inside reps beyond noise and wander.

@@ -83,7 +83,11 @@ func (j *judge) search(watch func(reading)) (reading, bool) {
 			if least, typical := l.contrast(); !(typical > 0.02) || least < -0.2 {
 				continue
 			}
-			rd := j.read(l)
+			least := best.evidence
+			if l.continuous() {
+				least -= 10 // it may gain by being divided
+			}
+			rd := j.read(l, least)
 			if watch != nil {
 				watch(rd)
 			}
@@ -134,7 +138,7 @@ func (j *judge) improve(best reading, seen map[uint64]bool, watch func(reading))
 				continue
 			}
 			seen[l.key()] = true
-			rd := j.read(l)
+			rd := j.read(l, best.evidence)
 			if watch != nil {
 				watch(rd)
 			}
