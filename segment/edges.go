@@ -9,12 +9,10 @@ import (
 
 // Delays between what a runner does and what a device shows, s. A runner needs
 // time to change speed, so the change seems to begin settleS after the intent
-// and to be half done halfS after it; the odometer lags odometerS behind. The
-// delay of device speed is measured in each recording.
+// and to be half done halfS after it. The trace knows how far its distances lag.
 const (
-	settleS   = 1.0
-	halfS     = 1.3
-	odometerS = 0.9
+	settleS = 1.0
+	halfS   = 1.3
 )
 
 // An edge is a moment of changing intent and its standard error, s.
@@ -37,7 +35,11 @@ func (j *judge) placeEdges(meets [][2]piece, laps []recording.Lap) []edge {
 	}
 	if j.tr.Device {
 		for i, e := range onDevice(j.tr.DeviceSpeed, meets) {
-			if e.se > 0 {
+			switch {
+			case e.se == 0:
+			case j.tr.Fused: // its distances tell the same tale
+				out[i] = e
+			default:
 				out[i] = blend(e, out[i])
 			}
 		}
@@ -94,7 +96,7 @@ func onOdometer(tr *signal.Trace, before, after piece) edge {
 	}
 	noise := tr.Noise.Odometer / math.Abs(step)
 	se := math.Sqrt(sq(0.7) + sq(noise)*2*w/2 + sq(tr.Step-1)/12)
-	return edge{bestAt - halfS - odometerS, math.Min(se, 10)}
+	return edge{bestAt - halfS - tr.DelayS, math.Min(se, 10)}
 }
 
 // onCost places an edge in the series that was searched, whose slopes are
@@ -315,7 +317,7 @@ func (j *judge) sharpen(r reading, laps []recording.Lap) reading {
 // between is the stretch between two edges. Distances are read where the
 // odometer has caught up.
 func (j *judge) between(a, b edge) stretch {
-	d := j.tr.DistanceAt(b.at+odometerS) - j.tr.DistanceAt(a.at+odometerS)
+	d := j.tr.DistanceAt(b.at+j.tr.DelayS) - j.tr.DistanceAt(a.at+j.tr.DelayS)
 	s := stretch{sight: sight{seconds: b.at - a.at, metres: d, se: math.Hypot(a.se, b.se)}}
 	s.speed = d / max(s.seconds, 1)
 	s.noise = j.tr.Noise.Odometer * math.Sqrt(max(s.seconds, 1))

@@ -43,7 +43,7 @@ func (j *judge) readOuter(r *reading) {
 	}
 	end := edge{last.at + p.rest.amount.Seconds, last.se}
 	if d := p.rest.amount.Metres; d > 0 {
-		end.at = j.timeAt(j.tr.DistanceAt(last.at+odometerS)+d) - odometerS
+		end.at = j.timeAt(j.tr.DistanceAt(last.at+j.tr.DelayS)+d) - j.tr.DelayS
 	}
 	if !(end.at < total.at) {
 		return

@@ -14,6 +14,10 @@ const (
 	longestGap = 16.0
 	// standing is the speed under which nobody walks on purpose.
 	standing = 0.35
+	// odometerDelay is by how much an odometer lags, s: the filters in it, about
+	// half a second, and the second it counts over (measured on simulated devices
+	// that match open recordings).
+	odometerDelay = 0.9
 	// fastest is beyond any runner over a whole second; the men's 100 m record
 	// holds about 12 m/s for a moment.
 	fastest = 12.0
@@ -29,6 +33,8 @@ func Build(r *recording.Recording) *Trace {
 		Timer: make([]bool, n),
 		Dist:  make([]float64, n+1),
 		Step:  medianStep(r.T),
+
+		DelayS: odometerDelay,
 	}
 	for i := range tr.Timer {
 		tr.Timer[i] = true
@@ -58,6 +64,7 @@ func Build(r *recording.Recording) *Trace {
 			odometer[i] = tr.Dist[i+1] - tr.Dist[i]
 		}
 		tr.Noise.Odometer = max(tr.Noise.LongRun, estimateNoise(odometer, tr.Known).LongRun)
+		tr.fuse()
 	}
 	tr.Effort = tr.effort()
 	return tr

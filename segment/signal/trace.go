@@ -26,8 +26,12 @@ type Trace struct {
 	Device bool   // Speed is device speed, which was found calmer than the odometer and in step with it
 
 	Step  float64 // s between records, median
-	LagS  float64 // seconds by which the source was found to lag; already taken out
-	Noise Noise
+	Fused bool    // Dist comes from device speed, lag taken out, scaled to the odometer
+
+	DelayS float64 // s by which Dist still lags behind the runner
+
+	LagUpS, LagDownS float64 // s, time constants with which device speed follows; taken out of Dist
+	Noise            Noise
 }
 
 // Source names the stream that speed was taken from.
