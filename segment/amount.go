@@ -171,6 +171,13 @@ var (
 // Johansson et al. 2020 report median errors of 0.6 to 1.9 %.
 const scaleSD = 0.016
 
+// Other scales: a treadmill with its sensors is off by more (from memory: 2 to 3 %),
+// a track whose reps have measured the odometer by little.
+const (
+	treadmillScaleSD = 0.022
+	trackScaleSD     = 0.005
+)
+
 // plainDensity is the density of the logarithm of a duration that follows no
 // plan, from 8 s to 2 h.
 var plainDensity = 1 / math.Log(7200/8.0)
@@ -183,6 +190,15 @@ type amountFit struct {
 	second Amount
 	free   bool
 	none   bool // there is nothing to measure: reps that touch
+}
+
+// sure is the probability of the amount against the next best; 0 for an amount
+// that nobody meant.
+func (f *amountFit) sure() float64 {
+	if f.amount == (Amount{}) {
+		return 0
+	}
+	return 1 / (1 + math.Exp(f.cost-f.next))
 }
 
 func (f *amountFit) offer(a Amount, cost float64, free bool) {

@@ -1,18 +1,32 @@
 package segment
 
-import "math"
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"example.org/rungs/segment/recording"
+	"example.org/rungs/segment/signal"
+)
 
 // assemble turns a reading into segments and blocks.
 func (s *Session) assemble(r reading) {
 	total := edge{at: s.Recording.Duration()}
-	if len(r.works) == 0 {
-		s.Segments = []Segment{s.measure(Easy, 0, 0, edge{}, total)}
-		return
-	}
 	add := func(role Role, set, rep int, from, to edge) {
 		if to.at > from.at {
 			s.Segments = append(s.Segments, s.measure(role, set, rep, from, to))
 		}
+	}
+	s.Evidence, s.Sure = math.NaN(), 1
+	if len(r.works) == 0 {
+		from := edge{}
+		for _, p := range s.standing() {
+			add(Easy, 0, 0, from, edge{p.StartS, 2})
+			add(Stop, 0, 0, edge{p.StartS, 2}, edge{p.EndS, 2})
+			from = edge{p.EndS, 2}
+		}
+		add(Easy, 0, 0, from, total)
+		return
 	}
 	sets := setNumbers(r.shape)
 	n := len(r.works)
@@ -34,6 +48,68 @@ func (s *Session) assemble(r reading) {
 	}
 	add(last, 0, 0, end, total)
 	s.Structure = blocks(r)
+	s.Evidence = r.evidence
+	s.Sure, s.RunnerUp = runnerUp(s.Structure)
+	for i, b := range r.bridged {
+		if b {
+			s.warn("stop-inside-rep", fmt.Sprintf("rep %d holds a stop of %.0f s, which counts in its time and pace", i+1, r.reps[i].halted), r.starts[i].at, r.ends[i].at)
+		}
+	}
+}
+
+func (s *Session) warn(code, message string, start, end float64) {
+	s.Warnings = append(s.Warnings, recording.Warning{Code: code, Message: message, StartS: start, EndS: end})
+}
+
+// standing lists the stops of a quarter of a minute and more.
+func (s *Session) standing() []recording.Span {
+	if s.Trace.Source == signal.Nothing {
+		return nil
+	}
+	var out []recording.Span
+	n := s.Trace.Len()
+	for lo := 0; lo < n; lo++ {
+		hi := lo
+		for hi < n && s.Trace.Speed[hi] < 0.5 && (s.Trace.Known[hi] || !s.Trace.Timer[hi]) {
+			hi++
+		}
+		if hi-lo >= 15 {
+			out = append(out, recording.Span{StartS: float64(lo), EndS: math.Min(float64(hi), s.Recording.Duration())})
+		}
+		lo = hi
+	}
+	return out
+}
+
+// runnerUp finds the least sure amount of a structure and, when its rival is
+// nearly as good, the structure with that in its place.
+func runnerUp(blocks []Block) (sure float64, rival []Block) {
+	sure = 1
+	var least *Block
+	var walk func(list []Block) []Block
+	walk = func(list []Block) []Block {
+		out := slices.Clone(list)
+		for i := range out {
+			b := &out[i]
+			b.Body = walk(b.Body)
+			if b.Rest != nil {
+				rest := *b.Rest
+				b.Rest = &rest
+			}
+			for _, c := range []*Block{b, b.Rest} {
+				if c != nil && c.Sure > 0 && c.Sure < sure {
+					sure, least = c.Sure, c
+				}
+			}
+		}
+		return out
+	}
+	rival = walk(blocks)
+	if least == nil || sure > 0.85 {
+		return sure, nil
+	}
+	least.Amount, least.Rival, least.Sure = least.Rival, least.Amount, 1-least.Sure
+	return sure, rival
 }
 
 // setNumbers gives each rep the number of its set: every repeat and every pass
@@ -74,9 +150,25 @@ func (s *Session) measure(role Role, set, rep int, from, to edge) Segment {
 	g := Segment{Role: role, Set: set, Rep: rep, StartS: from.at, EndS: to.at, StartSE: from.se, EndSE: to.se}
 	g.DistanceM = s.Distance(g.StartS, g.EndS)
 	g.Pace, g.PaceSE = s.Pace(g.StartS, g.EndS)
+	g.PaceSE = math.Hypot(math.Hypot(g.PaceSE, s.edgePaceSE(g)), s.ScaleSE*g.Pace)
 	g.HRAvg, g.HRMax, g.HREnd = heart(s.Trace.HeartRate, g.StartS, g.EndS)
 	g.CadenceAvg, _, _ = heart(s.Trace.Cadence, g.StartS, g.EndS)
 	return g
+}
+
+// edgePaceSE is the error of a segment's pace, s/km, that comes from misplaced
+// edges: each second too many at an edge is run at about half of the difference
+// to the speed beyond it.
+func (s *Session) edgePaceSE(g Segment) float64 {
+	v := 1000 / g.Pace
+	beyond := func(t, way float64) float64 {
+		if d, _ := s.Trace.Covered(math.Max(0, math.Min(t, t+12*way)), math.Max(t, t+12*way)); !math.IsNaN(d) {
+			return (d/12 - v) / 2
+		}
+		return 0
+	}
+	e := math.Hypot(g.StartSE*beyond(g.StartS, -1), g.EndSE*beyond(g.EndS, 1)) // m
+	return g.Pace * e / math.Max(g.DistanceM, 1)
 }
 
 // heart is the mean, the greatest and the last value (mean of the last five
@@ -111,7 +203,7 @@ func blocks(r reading) []Block {
 	var out []Block
 	first, last := r.outerRoles()
 	if r.before.seconds() >= 60 {
-		out = append(out, Block{Count: 1, Role: first, Amount: r.warm.amount, Pace: math.NaN()})
+		out = append(out, Block{Count: 1, Role: first, Amount: r.warm.amount, Sure: r.warm.sure(), Rival: r.warm.second, Pace: math.NaN()})
 	}
 	if r.wait > 0 {
 		out = append(out, Block{Count: 1, Role: Stop, Pace: math.NaN(), Manner: "stand"})
@@ -124,7 +216,7 @@ func blocks(r reading) []Block {
 	}
 	out = append(out, main...)
 	if r.after.seconds() >= 60 {
-		out = append(out, Block{Count: 1, Role: last, Amount: r.cool.amount, Pace: math.NaN()})
+		out = append(out, Block{Count: 1, Role: last, Amount: r.cool.amount, Sure: r.cool.sure(), Rival: r.cool.second, Pace: math.NaN()})
 	}
 	return out
 }
@@ -167,10 +259,10 @@ func partBlocks(r reading, parts []part, base, passes int) []Block {
 }
 
 func repBlock(r reading, f amountFit, i int) Block {
-	return Block{Count: 1, Role: Work, Amount: f.amount, Pace: 1000 / max(r.reps[i].speed, 0.1)}
+	return Block{Count: 1, Role: Work, Amount: f.amount, Sure: f.sure(), Rival: f.second, Pace: 1000 / max(r.reps[i].speed, 0.1)}
 }
 
 // restBlock describes the recovery after rep i.
 func restBlock(r reading, f *amountFit, i int) Block {
-	return Block{Count: 1, Role: Recovery, Amount: f.amount, Pace: 1000 / max(r.rests[i].speed, 0.1), Manner: r.manner(i)}
+	return Block{Count: 1, Role: Recovery, Amount: f.amount, Sure: f.sure(), Rival: f.second, Pace: 1000 / max(r.rests[i].speed, 0.1), Manner: r.manner(i)}
 }

@@ -13,6 +13,7 @@ import (
 const (
 	settleS = 1.0
 	halfS   = 1.3
+	beltS   = 0.8 // more on a treadmill, whose belt changes speed slowly
 )
 
 // An edge is a moment of changing intent and its standard error, s.
@@ -42,6 +43,11 @@ func (j *judge) placeEdges(meets [][2]piece, laps []recording.Lap) []edge {
 			default:
 				out[i] = blend(e, out[i])
 			}
+		}
+	}
+	if j.belt {
+		for i := range out {
+			out[i].at -= beltS
 		}
 	}
 	for i, m := range meets {
@@ -183,7 +189,11 @@ func onDevice(v []float64, meets [][2]piece) []edge {
 			continue
 		}
 		noise := math.Sqrt(f.rss/f.n) / math.Abs(f.step)
-		out[i] = edge{f.at - settleS, math.Min(8, math.Sqrt(sq(0.6)+sq(4*noise)*math.Max(1, taus[k]/2)))}
+		se := math.Min(8, math.Sqrt(sq(0.6)+sq(4*noise)*math.Max(1, taus[k]/2)))
+		if d == 1 {
+			se *= 1.25 // runners slow down less sharply than they set off
+		}
+		out[i] = edge{f.at - settleS, se}
 	}
 	return out
 }

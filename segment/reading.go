@@ -48,6 +48,7 @@ type judge struct {
 	pieces []piece // finest split, for misfit
 	cum    []float64
 
+	belt     bool      // run on a treadmill
 	survives []float64 // by piece, the penalty its start survives
 
 	work, rest, outer habit
@@ -69,6 +70,7 @@ func newJudge(tr *signal.Trace, speed []float64, pieces []piece, place recording
 	if place == recording.Track {
 		inTime, inMetres = 2.2, 0.12
 	}
+	j.belt = place == recording.Treadmill
 	j.work = habit{shelf: s, time: inTime, distance: inMetres, believes: believes, laxity: strict, memo: map[uint64]fits{}}
 	j.rest = habit{shelf: s, time: inTime, distance: inMetres, believes: believes, laxity: loose, exact: closer, memo: map[uint64]fits{}}
 	j.outer = habit{shelf: outerShelf(), time: 0.6, distance: 1.0, believes: believes, laxity: atEnds}
@@ -281,7 +283,7 @@ func (j *judge) apart(r reading) float64 {
 // the labels call for a clear swing speaks against them.
 func (j *judge) heartFollows(r reading) float64 {
 	hr := j.tr.HeartRate
-	if hr == nil || j.tr.Source == signal.Nothing || j.locked() {
+	if hr == nil || j.tr.Source == signal.Nothing || len(j.tr.Locked) > 0 && j.tr.LockedShare() > 0.2 {
 		return 0
 	}
 	n := len(hr)
@@ -373,25 +375,6 @@ func solveLast(m [3][4]float64) (float64, bool) {
 		return 0, false
 	}
 	return m[2][3] / m[2][2], true
-}
-
-// locked reports whether heart rate mostly equals cadence, as an optical sensor
-// shows it when it counts steps (thresholds from memory, no paper opened).
-func (j *judge) locked() bool {
-	hr, cad := j.tr.HeartRate, j.tr.Cadence
-	if cad == nil {
-		return false
-	}
-	var same, all float64
-	for i := range hr {
-		if cad[i] > 100 && !math.IsNaN(hr[i]) {
-			all++
-			if math.Abs(hr[i]-cad[i]) <= 3 {
-				same++
-			}
-		}
-	}
-	return all > 0 && same > 0.2*all
 }
 
 // ordinary is the median speed of the running that is not work, m/s, walks and

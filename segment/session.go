@@ -32,7 +32,7 @@ type Segment struct {
 
 	DistanceM float64
 	Pace      float64 // s/km; +Inf when standing
-	PaceSE    float64 // s/km, autocorrelation counted
+	PaceSE    float64 // s/km; autocorrelation, edges and the odometer's scale counted
 
 	HRAvg, HRMax, HREnd float64 // beats/min
 	CadenceAvg          float64 // steps/min
@@ -49,6 +49,18 @@ type Session struct {
 	Structure []Block   // what a coach would write; empty when nothing was structured
 	Edges     []Edge    // every moment at which speed may have changed, in time order
 	Warnings  []recording.Warning
+
+	// Evidence is the logarithm of the odds of the structure against running
+	// without one, in nats; NaN when nothing was structured.
+	Evidence float64
+	// Sure is the least probability of an amount in Structure against its nearest
+	// rival; 1 when nothing was structured.
+	Sure float64
+	// RunnerUp is Structure with that rival in its place, when it is close; else
+	// nil.
+	RunnerUp []Block
+
+	ScaleSE float64 // standard error of the odometer's scale, as a share; part of every Segment.PaceSE
 }
 
 // A Block is a node of the inferred structure: either a single step (Body
@@ -60,6 +72,8 @@ type Block struct {
 
 	Role   Role
 	Amount Amount
+	Sure   float64 // probability of Amount against Rival, 0 to 1; 0 in blocks that have no Amount
+	Rival  Amount  // the next best reading
 	Pace   float64 // typical pace of the step, s/km; NaN when of no interest
 	Manner string  // of a recovery: "float", "easy", "jog", "walk" or "stand"
 }

@@ -21,6 +21,10 @@ func Split(r *recording.Recording) (*Session, error) {
 	}
 	tr := signal.Build(r)
 	s := &Session{Recording: r, Trace: tr, Warnings: append([]recording.Warning(nil), r.Warnings...)}
+	s.ScaleSE = scaleSD
+	if r.Place == recording.Treadmill {
+		s.ScaleSE = treadmillScaleSD
+	}
 	j := newJudge(tr, tr.Effort, cut(tr.Effort, tr), r.Place)
 	best, ok := j.search(nil)
 	if hills := tr.EvenCost(); hills != nil {
@@ -37,6 +41,7 @@ func Split(r *recording.Recording) (*Session, error) {
 		if r.Place == recording.Track && math.Abs(best.offset) > 0.003 && math.Abs(best.offset) < 0.05 {
 			// On a track the reps measure the odometer, not the other way round.
 			tr.Rescale(math.Exp(-best.offset))
+			s.ScaleSE = trackScaleSD
 			s.Warnings = append(s.Warnings, recording.Warning{
 				Code:    "odometer-scale",
 				Message: fmt.Sprintf("the odometer reads %+.1f %% against the reps on the track; distances and paces are corrected for that", 100*math.Expm1(best.offset)),
@@ -47,6 +52,12 @@ func Split(r *recording.Recording) (*Session, error) {
 		best = reading{}
 	}
 	s.Edges = j.edges()
+	if tr.Source == signal.Nothing {
+		s.warn("heart-rate-only", "there is neither distance nor speed: reps are read from heart rate alone, their edges are vague and there is no pace", math.NaN(), math.NaN())
+	}
+	for _, p := range tr.Locked {
+		s.warn("heart-rate-like-cadence", "heart rate equals cadence: the sensor may have counted steps; it is not used as evidence here", p.StartS, p.EndS)
+	}
 	s.assemble(best)
 	return s, nil
 }

@@ -52,6 +52,7 @@ func Build(r *recording.Recording) *Trace {
 	}
 	tr.HeartRate = heartRate(r, n)
 	tr.Cadence = even(r.T, r.Cadence, n)
+	tr.Locked = locks(tr.HeartRate, tr.Cadence)
 	tr.Grade = grade(r, tr)
 	if tr.Source == Nothing && tr.HeartRate != nil {
 		tr.Speed, tr.Known = demand(tr.HeartRate)

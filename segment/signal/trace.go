@@ -3,7 +3,11 @@
 // is and how far it lags behind the runner.
 package signal
 
-import "math"
+import (
+	"math"
+
+	"example.org/rungs/segment/recording"
+)
 
 // A Trace is speed on an even grid of seconds. Cell i covers the time from i
 // to i+1 seconds after the recording's first record.
@@ -17,9 +21,10 @@ type Trace struct {
 
 	Effort []float64 // m/s, what changes are looked for in: Speed, or the flat speed of equal cost where hills matter
 
-	Grade     []float64 // rise over run, smoothed; nil when altitude is missing or useless
-	HeartRate []float64 // beats/min, NaN where unknown; nil when the stream is missing or unusable
-	Cadence   []float64 // steps/min, NaN where unknown; nil when the stream is missing
+	Grade     []float64        // rise over run, smoothed; nil when altitude is missing or useless
+	HeartRate []float64        // beats/min, NaN where unknown; nil when the stream is missing or unusable
+	Locked    []recording.Span // where heart rate equals cadence, so is in doubt
+	Cadence   []float64        // steps/min, NaN where unknown; nil when the stream is missing
 
 	Source Source // of Dist
 	Reason string // why that source, one sentence
