@@ -25,12 +25,43 @@ func Walk(paths []string) iter.Seq2[*Recording, error] {
 
 // walk gives what one path holds, and false when the caller has had enough.
 func walk(path string, yield func(*Recording, error) bool) bool {
+	return files(path, func(p string, err error) bool {
+		if err != nil {
+			return yield(nil, err)
+		}
+		raw, err := ReadFile(p)
+		if err != nil {
+			return yield(nil, err)
+		}
+		for r, err := range Each(p, raw) {
+			if !yield(r, err) {
+				return false
+			}
+		}
+		return true
+	})
+}
+
+// Files gives the files that Walk would read, in its order, without reading
+// them, and its errors about paths that cannot be walked.
+func Files(paths []string) iter.Seq2[string, error] {
+	return func(yield func(string, error) bool) {
+		for _, p := range paths {
+			if !files(p, yield) {
+				return
+			}
+		}
+	}
+}
+
+// files gives the files of one path, and false when the caller has had enough.
+func files(path string, yield func(string, error) bool) bool {
 	info, err := os.Stat(path)
 	if err != nil {
-		return yield(nil, systemError(path, err))
+		return yield("", systemError(path, err))
 	}
 	if !info.IsDir() {
-		return walkFile(path, yield)
+		return yield(path, nil)
 	}
 	found, more := false, true
 	root := filepath.Clean(path) + string(filepath.Separator) // follows a link to a folder
@@ -44,12 +75,12 @@ func walk(path string, yield func(*Recording, error) bool) bool {
 		switch {
 		case err != nil:
 			found = true
-			more = yield(nil, systemError(p, err))
+			more = yield("", systemError(p, err))
 		case d.IsDir():
 			// its files follow
 		case regular(p) && (knownName(p) || sniff(p)):
 			found = true
-			more = walkFile(p, yield)
+			more = yield(p, nil)
 		}
 		if !more {
 			return fs.SkipAll
@@ -57,27 +88,25 @@ func walk(path string, yield func(*Recording, error) bool) bool {
 		return nil
 	})
 	if err == nil && more && !found {
-		return yield(nil, refuse(path, ErrNoRecords, "holds no recording", ourFormats))
+		return yield("", refuse(path, ErrNoRecords, "holds no recording", ourFormats))
 	}
 	return more
 }
 
-func walkFile(path string, yield func(*Recording, error) bool) bool {
+// ReadFile reads a file whole, up to MaxBytes. The error is an *Error.
+func ReadFile(path string) ([]byte, error) {
 	f, err := openFile(path)
 	if err != nil {
-		return yield(nil, err)
+		return nil, err
 	}
-	raw, err := slurp(path, f, defaultLimits.bytes)
-	f.Close()
-	if err != nil {
-		return yield(nil, err)
-	}
-	for r, err := range newUnpacker(defaultLimits).open(path, raw, 0) {
-		if !yield(r, err) {
-			return false
-		}
-	}
-	return true
+	defer f.Close()
+	return slurp(path, f, defaultLimits.bytes)
+}
+
+// Each gives the recordings in the contents of a file one by one, as Walk does
+// for a file: of an archive only one is in memory at a time.
+func Each(name string, raw []byte) iter.Seq2[*Recording, error] {
+	return newUnpacker(defaultLimits).open(name, raw, 0)
 }
 
 // regular tells a file, also at the end of a link, from a pipe or a device.

@@ -140,3 +140,56 @@ func TestArchiveLimits(t *testing.T) {
 		}
 	}
 }
+
+// Files, ReadFile and Each are the steps of Walk, for who takes them apart.
+func TestFilesAndEachAreWalk(t *testing.T) {
+	dir := t.TempDir()
+	two := string(fitRun(each(5, base, 1), steady).bytes())
+	for name, data := range map[string]string{
+		"b.fit": two + two, "a.csv": tinyCSV, "bad.fit": "no FIT file", "notes.txt": "a note",
+		"z.zip": zipped(t, "second.csv", tinyCSV, "first.fit", two, "broken.gpx", "<gpx>"),
+	} {
+		if err := os.WriteFile(filepath.Join(dir, name), []byte(data), 0o600); err != nil {
+			t.Fatal(err)
+		}
+	}
+	paths := []string{dir, filepath.Join(dir, "missing.fit"), filepath.Join(dir, "a.csv")}
+	var got []string
+	note := func(name string, err error) {
+		if err != nil {
+			name = "! " + strings.ReplaceAll(err.Error(), dir+string(filepath.Separator), "")
+		}
+		got = append(got, strings.TrimPrefix(name, dir+string(filepath.Separator)))
+	}
+	for path, err := range Files(paths) {
+		if err != nil {
+			note("", err)
+			continue
+		}
+		raw, err := ReadFile(path)
+		if err != nil {
+			note("", err)
+			continue
+		}
+		for r, err := range Each(path, raw) {
+			if err != nil {
+				note("", err)
+				continue
+			}
+			note(r.Name, nil)
+		}
+	}
+	want := walkAll(dir, paths...)
+	if len(want) != 8 || !slices.Equal(got, want) {
+		t.Errorf("step by step\n%s\nWalk\n%s", strings.Join(got, "\n"), strings.Join(want, "\n"))
+	}
+	n := 0
+	for range Files([]string{dir}) {
+		if n++; n == 2 {
+			break
+		}
+	}
+	if n != 2 {
+		t.Errorf("stopped after %d files", n)
+	}
+}
