@@ -180,7 +180,7 @@ func TestFilesAndEachAreWalk(t *testing.T) {
 		}
 	}
 	want := walkAll(dir, paths...)
-	if len(want) != 8 || !slices.Equal(got, want) {
+	if len(want) != 9 || !slices.Equal(got, want) {
 		t.Errorf("step by step\n%s\nWalk\n%s", strings.Join(got, "\n"), strings.Join(want, "\n"))
 	}
 	n := 0
