@@ -322,6 +322,9 @@ func fitBoth(obs []sight, h habit) fits {
 	}
 	step := 1.0
 	switch {
+	case h.late > 0: // before and after the reps only minutes make sense
+		step = 60
+		cost += 1.2
 	case medT >= 600:
 		step = 60
 	case medT >= 180:

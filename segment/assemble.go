@@ -150,7 +150,8 @@ func (s *Session) measure(role Role, set, rep int, from, to edge) Segment {
 	g := Segment{Role: role, Set: set, Rep: rep, StartS: from.at, EndS: to.at, StartSE: from.se, EndSE: to.se}
 	g.DistanceM = s.Distance(g.StartS, g.EndS)
 	g.Pace, g.PaceSE = s.Pace(g.StartS, g.EndS)
-	g.PaceSE = math.Hypot(math.Hypot(g.PaceSE, s.edgePaceSE(g)), s.ScaleSE*g.Pace)
+	g.WithinSE = math.Hypot(g.PaceSE, s.edgePaceSE(g))
+	g.PaceSE = math.Hypot(g.WithinSE, s.ScaleSE*g.Pace)
 	g.HRAvg, g.HRMax, g.HREnd = heart(s.Trace.HeartRate, g.StartS, g.EndS)
 	g.CadenceAvg, _, _ = heart(s.Trace.Cadence, g.StartS, g.EndS)
 	return g
@@ -222,9 +223,17 @@ func blocks(r reading) []Block {
 }
 
 // outerRoles says what the running before and after the reps was for. Nobody
-// warms up for more than 24 minutes: then the reps lie inside a long run.
+// warms up for more than 24 minutes, nor recovers from long reps at easy pace:
+// then the reps lie inside a long run.
 func (r reading) outerRoles() (before, after Role) {
-	if r.before.seconds() > 24*60 && r.wait == 0 {
+	inside := r.before.seconds() > 24*60
+	if !inside && len(r.rests) > 0 && r.reps[0].seconds >= 480 {
+		inside = true
+		for i := range r.rests {
+			inside = inside && r.manner(i) == "easy"
+		}
+	}
+	if inside && r.wait == 0 {
 		return Easy, Easy
 	}
 	return Warm, Cool
@@ -244,9 +253,10 @@ func partBlocks(r reading, parts []part, base, passes int) []Block {
 			}
 			out = append(out, b)
 		case p.from == p.to:
-			out = append(out, repBlock(r, p.work, from))
+			out = append(out, repBlock(r, p.work, from, 1))
 		default:
-			b := Block{Count: p.to - p.from + 1, Body: []Block{repBlock(r, p.work, from)}}
+			n := p.to - p.from + 1
+			b := Block{Count: n, Body: []Block{repBlock(r, p.work, from, n)}}
 			rest := restBlock(r, p.rest, from)
 			b.Rest = &rest
 			out = append(out, b)
@@ -258,8 +268,13 @@ func partBlocks(r reading, parts []part, base, passes int) []Block {
 	return out
 }
 
-func repBlock(r reading, f amountFit, i int) Block {
-	return Block{Count: 1, Role: Work, Amount: f.amount, Sure: f.sure(), Rival: f.second, Pace: 1000 / max(r.reps[i].speed, 0.1)}
+// repBlock describes n reps from rep i on by their amount and median pace.
+func repBlock(r reading, f amountFit, i, n int) Block {
+	paces := make([]float64, n)
+	for k := range n {
+		paces[k] = 1000 / max(r.reps[i+k].speed, 0.1)
+	}
+	return Block{Count: 1, Role: Work, Amount: f.amount, Sure: f.sure(), Rival: f.second, Pace: median(paces)}
 }
 
 // restBlock describes the recovery after rep i.

@@ -33,6 +33,7 @@ type Segment struct {
 	DistanceM float64
 	Pace      float64 // s/km; +Inf when standing
 	PaceSE    float64 // s/km; autocorrelation, edges and the odometer's scale counted
+	WithinSE  float64 // s/km; the same without the scale, which is common to the recording
 
 	HRAvg, HRMax, HREnd float64 // beats/min
 	CadenceAvg          float64 // steps/min

@@ -255,9 +255,6 @@ func (sh *shaper) setsOf(from, to, period int) (part, bool) {
 				in.rests[k] = append(in.rests[k], sh.rests[from+k+q*period]...)
 			}
 		}
-		if !alike(in.reps[k:k+1], 1.3) {
-			return part{}, false
-		}
 	}
 	var between [][]stretch
 	for q := 1; q < passes; q++ {

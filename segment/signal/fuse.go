@@ -44,9 +44,14 @@ func (tr *Trace) fuse() {
 		}
 		tr.Dist[i+1] = tr.Dist[i] + free[i]
 	}
-	tr.Noise.Odometer = tr.Noise.LongRun
+	tr.Noise.Odometer = fusedNoise * tr.Noise.LongRun
 	tr.Fused, tr.DelayS = true, 0
 }
+
+// fusedNoise is by how much the error of fused distances exceeds what the noise
+// of device speed alone explains, since no device is a first-order lag
+// (measured on simulated devices).
+const fusedNoise = 1.5
 
 // lags estimates the time constants with which device speed follows a quicker
 // and a slower runner: those for which the odometer's speed, so smoothed, is

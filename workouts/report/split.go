@@ -1,6 +1,7 @@
 package report
 
 import (
+	"fmt"
 	"slices"
 	"time"
 
@@ -21,22 +22,50 @@ func Split(s *segment.Session, o Options) *Report {
 	}
 	r := &Report{
 		Title:    s.Recording.Name,
-		Lead:     []string{runLine(s), structureLine(written)},
+		Lead:     append([]string{runLine(s), structureLine(written)}, rivalLine(s)...),
 		Table:    tabulate("segments", s.Segments, segmentColumns(u, sets(s) > 1)),
 		Said:     []Sentence{{Text: workLine(s)}},
 		Warnings: joinWarnings(s.Recording.Warnings, s.Warnings, o.Warnings),
 	}
 	if slices.ContainsFunc(s.Segments, func(x segment.Segment) bool { return known(x.PaceSE) }) {
-		r.Table.Notes = []string{marginNote}
+		r.Table.Notes = []string{marginNote, scaleNote(s)}
 	}
 	r.Table.Notes = append(r.Table.Notes, sourceNotes(s)...)
 	r.Before = append(Object{{"schema", "rungs/split/1"}}, runFields(s)...)
 	r.Before = append(r.Before,
 		Field{"notation", orNil(written)},
+		Field{"notation_sure", sureness(s)},
+		Field{"notation_rival", orNil(rival(s))},
 		Field{"structure", structureFields(s.Structure)})
 	reps, t, d := workTotals(s)
 	r.After = Object{{"work", Object{{"reps", reps}, {"time_s", seconds(t)}, {"distance_m", metres(d)}}}}
 	return r
+}
+
+// rival is the runner-up of a structure in the notation; empty when none is
+// close.
+func rival(s *segment.Session) string {
+	if len(s.RunnerUp) == 0 {
+		return ""
+	}
+	return notation.Print(workouts.FromBlocks(s.RunnerUp))
+}
+
+// sureness is the probability of the reading's least sure amount, nil without a
+// structure.
+func sureness(s *segment.Session) any {
+	if len(s.Structure) == 0 {
+		return nil
+	}
+	return Number{s.Sure, 2}
+}
+
+// rivalLine shows the runner-up when the reading of an amount is a close call.
+func rivalLine(s *segment.Session) []string {
+	if other := rival(s); other != "" {
+		return []string{fmt.Sprintf("or:    %s (%.0f %% for the first)", other, 100*s.Sure)}
+	}
+	return nil
 }
 
 // sourceNotes say where speed came from, when not from the odometer. That there
@@ -49,7 +78,12 @@ func sourceNotes(s *segment.Session) []string {
 	return []string{"speed is from " + string(s.Trace.Source) + ": " + s.Trace.Reason + "."}
 }
 
-const marginNote = "± is the 95 % margin of the pace, in seconds."
+const marginNote = "± is the 95 % margin of the pace, in seconds, against other parts of this run."
+
+// scaleNote says what the margins leave out because it is common to all.
+func scaleNote(s *segment.Session) string {
+	return fmt.Sprintf("The odometer itself may be off by %.1f %%, in all parts alike.", 196*s.ScaleSE)
+}
 
 // segmentColumns say what is known of a segment.
 func segmentColumns(u unit, withSets bool) []column[segment.Segment] {
@@ -87,9 +121,12 @@ func segmentColumns(u unit, withSets bool) []column[segment.Segment] {
 			return faint(s, Cell{Text: u.pace(s.Pace), Fields: Object{{"pace_s_per_km", pace(s.Pace)}}})
 		}},
 		{Column{Head: "±", Tight: true}, func(s S) Cell {
-			c := Cell{Fields: Object{{"pace_se_s_per_km", pace(s.PaceSE)}}}
+			c := Cell{Fields: Object{
+				{"pace_se_s_per_km", pace(s.PaceSE)},
+				{"pace_se_within_s_per_km", pace(s.WithinSE)},
+			}}
 			if known(s.Pace) && s.Pace < standing {
-				c.Text = u.margin(s.PaceSE)
+				c.Text = u.margin(s.WithinSE)
 			}
 			return faint(s, c)
 		}},
