@@ -23,7 +23,7 @@ func Check(res *match.Result, s *segment.Session, o Options) *Report {
 		Said:     checkSentences(res, u),
 		Warnings: joinWarnings(s.Recording.Warnings, s.Warnings, o.Warnings, res.Warnings),
 	}
-	r.Table.Notes = append(checkNotes(res), sourceNotes(s)...)
+	r.Table.Notes = append(checkNotes(res, s), sourceNotes(s)...)
 	r.Before = append(Object{{"schema", "rungs/check/1"}}, runFields(s)...)
 	r.Before = append(r.Before, Field{"plan", plan}, Field{"plan_source", source}, Field{"verdict", string(res.Verdict)},
 		Field{"reasons", words(res.Reasons)}, Field{"found", orNil(res.Found)})

@@ -24,12 +24,12 @@ func demoSession() *segment.Session {
 			{Code: "clock-not-set", Message: "the clock had not been set", StartS: nan, EndS: nan},
 		},
 	}
-	s := &segment.Session{Recording: rec, Trace: &signal.Trace{Dist: []float64{0}}}
+	s := &segment.Session{Recording: rec, Trace: &signal.Trace{Dist: []float64{0}}, ScaleSE: 0.016, Sure: 0.97}
 	at := 0.0
 	add := func(role segment.Role, set, rep int, dur, speed, hr float64) {
 		seg := segment.Segment{
 			Role: role, Set: set, Rep: rep, StartS: at, EndS: at + dur, StartSE: 0.8, EndSE: 0.8,
-			DistanceM: dur * speed, Pace: 1000 / speed, PaceSE: 10 / dur * 1000 / speed / 100,
+			DistanceM: dur * speed, Pace: 1000 / speed, PaceSE: 4, WithinSE: 10 / dur * 1000 / speed / 100,
 			HRAvg: hr - 10, HRMax: hr, HREnd: hr, CadenceAvg: nan,
 		}
 		s.Segments = append(s.Segments, seg)
@@ -72,7 +72,7 @@ func demoResult() (*match.Result, *segment.Session) {
 		Reasons: []string{"rep 3 ended 20 s early"},
 	}
 	span := func(x segment.Segment) match.Span {
-		return match.Span{StartS: x.StartS, EndS: x.EndS, StartSE: x.StartSE, EndSE: x.EndSE, DistanceM: x.DistanceM, Pace: x.Pace, PaceSE: x.PaceSE}
+		return match.Span{StartS: x.StartS, EndS: x.EndS, StartSE: x.StartSE, EndSE: x.EndSE, DistanceM: x.DistanceM, Pace: x.Pace, PaceSE: x.WithinSE}
 	}
 	targets := []float64{250, 240, 230}
 	for i, k := range []int{1, 3, 5} {

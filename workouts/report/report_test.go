@@ -10,6 +10,7 @@ import (
 	"strings"
 	"testing"
 
+	"example.org/rungs/segment"
 	"example.org/rungs/segment/recording"
 	"example.org/rungs/segment/signal"
 	"example.org/rungs/workouts"
@@ -29,7 +30,7 @@ work         2  13:00   2:00     504 m      3:58 ±1     160     170     170
 recovery        15:00   1:00     120 m      8:20 ±2     142     152     152
 work         3  16:00   2:00     504 m      3:58 ±1     162     172     172
 cool-down       18:00   5:00     900 m      5:33 ±1     135     145     145
-± is the 95 % margin of the pace, in seconds.
+± is the 95 % margin of the pace, in seconds, against other parts of this run; an odometer may be off by 3.1 % besides, in all parts alike.
 
 3 reps: 1.49 km of work in 6:00, 34 % of the distance.
 
@@ -51,7 +52,7 @@ rep  run    time  distance  pace /km ±   target  drift        over  fade  vs la
   1         2:00     480 m      4:10 ±1    4:10      0         0 s     ~              165  1:00
   2         2:00     504 m      3:58 ±1    4:00     -2         0 s     ~      -12     170  1:00
   3  short  2:00     504 m      3:58 ±1    3:50     +8 slow  -20 s     ~        ~     172
-± is the 95 % margin of the pace, in seconds.
+± is the 95 % margin of the pace, in seconds, against other parts of this run; an odometer may be off by 3.1 % besides, in all parts alike.
 drift is pace less target; slow and quick mean beyond tolerance and margin.
 ~ is a difference within the margin: it cannot be known.
 
@@ -384,13 +385,27 @@ func TestProgressionText(t *testing.T) {
 	}
 }
 
+// A close call between two readings is shown with both.
+func TestRivalReading(t *testing.T) {
+	s := demoSession()
+	s.Sure = 0.6
+	s.RunnerUp = slices.Clone(s.Structure)
+	s.RunnerUp[1].Amount = segment.Amount{Metres: 500}
+	got := render(t, Split(s, Options{}), Page{})
+	const want = "found: 10:00 warm + 3 x 2:00 @ 4:02/km off 1:00 jog + 5:00 cool\n" +
+		"or:    10:00 warm + 3 x 500m @ 4:02/km off 1:00 jog + 5:00 cool (60 % for the first)\n"
+	if !strings.Contains(got, want) {
+		t.Errorf("no %q in\n%s", want, got)
+	}
+}
+
 // A recording of heart rate alone is reported without distances and paces.
 func TestHeartRateAlone(t *testing.T) {
 	s := demoSession()
 	*s.Trace = signal.Trace{Source: signal.Nothing, Reason: "the recording holds no distance, speed or positions"}
 	for i := range s.Segments {
 		x := &s.Segments[i]
-		x.DistanceM, x.Pace, x.PaceSE = math.NaN(), math.NaN(), math.NaN()
+		x.DistanceM, x.Pace, x.PaceSE, x.WithinSE = math.NaN(), math.NaN(), math.NaN(), math.NaN()
 	}
 	got := render(t, Split(s, Options{}), Page{})
 	for _, want := range []string{"\nwork         1  10:00   2:00     155     165     165\n", "\n3 reps: 6:00 of work.\n"} {

@@ -3,6 +3,7 @@ package report
 import (
 	"math"
 
+	"example.org/rungs/segment"
 	"example.org/rungs/workouts"
 	"example.org/rungs/workouts/match"
 )
@@ -202,7 +203,7 @@ func insideText(h *match.HeartTime) string {
 }
 
 // checkNotes explain the marks that the table of this result uses.
-func checkNotes(res *match.Result) []string {
+func checkNotes(res *match.Result, s *segment.Session) []string {
 	var margin, drift, level, unresolved, heart bool
 	for _, r := range res.Reps {
 		margin = margin || known(r.PaceSE)
@@ -216,7 +217,7 @@ func checkNotes(res *match.Result) []string {
 	}
 	var notes []string
 	if margin {
-		notes = append(notes, marginNote)
+		notes = append(notes, marginNote(s))
 	}
 	if drift {
 		notes = append(notes, "drift is pace less target; slow and quick mean beyond tolerance and margin.")

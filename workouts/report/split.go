@@ -28,7 +28,7 @@ func Split(s *segment.Session, o Options) *Report {
 		Warnings: joinWarnings(s.Recording.Warnings, s.Warnings, o.Warnings),
 	}
 	if slices.ContainsFunc(s.Segments, func(x segment.Segment) bool { return known(x.PaceSE) }) {
-		r.Table.Notes = []string{marginNote, scaleNote(s)}
+		r.Table.Notes = []string{marginNote(s)}
 	}
 	r.Table.Notes = append(r.Table.Notes, sourceNotes(s)...)
 	r.Before = append(Object{{"schema", "rungs/split/1"}}, runFields(s)...)
@@ -78,11 +78,14 @@ func sourceNotes(s *segment.Session) []string {
 	return []string{"speed is from " + string(s.Trace.Source) + ": " + s.Trace.Reason + "."}
 }
 
-const marginNote = "± is the 95 % margin of the pace, in seconds, against other parts of this run."
-
-// scaleNote says what the margins leave out because it is common to all.
-func scaleNote(s *segment.Session) string {
-	return fmt.Sprintf("The odometer itself may be off by %.1f %%, in all parts alike.", 196*s.ScaleSE)
+// marginNote says what the margins are, and what they leave out because it is
+// common to all of them.
+func marginNote(s *segment.Session) string {
+	note := "± is the 95 % margin of the pace, in seconds, against other parts of this run"
+	if known(s.ScaleSE) && s.ScaleSE > 0 {
+		note += "; an odometer may be off by " + decimal(100*z95*s.ScaleSE, 1) + " % besides, in all parts alike"
+	}
+	return note + "."
 }
 
 // segmentColumns say what is known of a segment.
