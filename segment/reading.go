@@ -673,6 +673,8 @@ func (r *reading) manner(i int) string {
 	}
 	long := rest.metres >= 750 || rest.seconds >= 220
 	switch c := rest.moving / r.easy; {
+	case rest.moving < 0.72*r.reps[i].speed: // too slow against the reps for anything else
+		return "jog"
 	case long && c > 1.14, !long && c > 1.07:
 		return "float"
 	case long && c > 0.95:

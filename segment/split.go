@@ -38,6 +38,11 @@ func Split(r *recording.Recording) (*Session, error) {
 	}
 	if ok {
 		best = j.sharpen(best, r.Laps)
+	}
+	if ok && best.shape[0].open && best.before.seconds() < 120 && best.after.seconds() < 120 {
+		ok = false // neither amounts nor easy running around it: stops cut up a run
+	}
+	if ok {
 		if r.Place == recording.Track && math.Abs(best.offset) > 0.003 && math.Abs(best.offset) < 0.05 {
 			// On a track the reps measure the odometer, not the other way round.
 			tr.Rescale(math.Exp(-best.offset))

@@ -22,7 +22,7 @@ const (
 	costStep   = 0.5
 	costRepeat = 3.0
 	costSets   = 3.0
-	costOpen   = 14.0 // by feel: rarer than by watch
+	costOpen   = 18.0 // by feel: rarer than by watch
 )
 
 // A part is a node of a shape. Reps from..to (inclusive) belong to it.
@@ -126,10 +126,17 @@ func (sh *shaper) best() ([]part, float64) {
 		from int
 		last part
 	}
+	border := sh.borders()
 	states := make([]state, n+1)
 	for to := 1; to <= n; to++ {
 		states[to].cost = math.Inf(1)
+		if !border[to] {
+			continue
+		}
 		for from := to - 1; from >= 0; from-- {
+			if !border[from] {
+				continue
+			}
 			base := states[from].cost
 			if from > 0 {
 				base += sh.restAfter(from - 1).cost
@@ -150,6 +157,30 @@ func (sh *shaper) best() ([]part, float64) {
 		out = append([]part{p}, out...)
 	}
 	return out, states[n].cost
+}
+
+// borders says where parts may begin and end. With few reps that is anywhere;
+// with many, only where a rep or a recovery differs from the one before it, for
+// nobody breaks a row of like reps into two parts.
+func (sh *shaper) borders() []bool {
+	n := len(sh.reps)
+	out := make([]bool, n+1)
+	out[0], out[n] = true, true
+	unlike := func(a, b []stretch) bool {
+		x, y := a[0], b[0]
+		return math.Abs(x.seconds-y.seconds) > 0.2*x.seconds+4 && math.Abs(x.metres-y.metres) > 0.2*x.metres+15
+	}
+	for i := 1; i < n; i++ {
+		odd := unlike(sh.reps[i-1], sh.reps[i])
+		if i < n-1 {
+			odd = odd || unlike(sh.rests[i-1], sh.rests[i])
+		}
+		if i > 1 {
+			odd = odd || unlike(sh.rests[i-2], sh.rests[i-1])
+		}
+		out[i] = odd || n <= 8
+	}
+	return out
 }
 
 // restAfter is the fit of the single recovery after rep i.

@@ -1,0 +1,35 @@
+package segment_test
+
+import (
+	"testing"
+
+	"example.org/rungs/segment"
+	"example.org/rungs/segment/simulate"
+)
+
+// BenchmarkSplit splits whole recordings of about an hour: reps, many short
+// reps, sets, hills and a steady run.
+func BenchmarkSplit(b *testing.B) {
+	for _, name := range []string{"4 minute reps", "short 30/30", "sets of 400s", "hill reps", "marathon-effort blocks", "plain easy", "easy with traffic lights"} {
+		kind, ok := simulate.KindNamed(name)
+		if !ok {
+			b.Fatalf("no kind %q", name)
+		}
+		for _, device := range []string{"good watch, open sky", "watch with zero speed"} {
+			d, ok := simulate.DeviceNamed(device)
+			if !ok {
+				b.Fatalf("no device %q", device)
+			}
+			r, _ := simulate.Run(kind.Make(7), d, 7)
+			b.Run(name+"/"+device, func(b *testing.B) {
+				b.ReportAllocs()
+				for b.Loop() {
+					if _, err := segment.Split(r); err != nil {
+						b.Fatal(err)
+					}
+				}
+				b.ReportMetric(b.Elapsed().Seconds()*1000/float64(b.N)/(r.Duration()/3600), "ms/hour")
+			})
+		}
+	}
+}
