@@ -114,7 +114,7 @@ func TestAlignAgainstEveryWay(t *testing.T) {
 			speed[i] = math.Max(0, speed[i]+0.3*rng.NormFloat64())
 		}
 		ts := tasks(randomPlan(rng, 1+rng.IntN(3)))
-		sp := readSpeeds(made(speed), shortest(ts))
+		sp := readSpeeds(made(speed), shortest(ts), nil)
 		var nodes []node
 		for at := 0; at < sp.n && len(nodes) < 7; at += 15 + rng.IntN(60) {
 			nodes = append(nodes, node{at, 3 * rng.Float64()})
@@ -170,14 +170,16 @@ func TestRampFit(t *testing.T) {
 		}
 		at := rapid.IntRange(1, len(v)-1).Draw(t, "at")
 		ramp := rapid.IntRange(0, 16).Draw(t, "ramp")
-		got := newCells(v).rss(at, ramp)
-		if want := plainRSS(v, at, ramp); math.Abs(got-want) > 1e-6*(1+want) {
+		c := newCells(v, rapid.Bool().Draw(t, "belt"))
+		got := c.rss(at, ramp)
+		if want := plainRSS(c, at, ramp); math.Abs(got-want) > 1e-6*(1+want) {
 			t.Fatalf("rss = %v, want %v", got, want)
 		}
 	})
 }
 
-func plainRSS(v []float64, t, ramp int) float64 {
+func plainRSS(c cells, t, ramp int) float64 {
+	v := c.v
 	weight := func(i int) float64 {
 		switch {
 		case i < t:
@@ -185,7 +187,7 @@ func plainRSS(v []float64, t, ramp int) float64 {
 		case i >= t+ramp:
 			return 1
 		}
-		return (float64(i-t) + 0.5) / float64(ramp)
+		return c.shape((float64(i-t) + 0.5) / float64(ramp))
 	}
 	rss := func(x, y float64) (s float64) {
 		for i, u := range v {
@@ -199,7 +201,7 @@ func plainRSS(v []float64, t, ramp int) float64 {
 	// Coordinate descent on a convex quadratic.
 	x, y := 3.0, 3.0
 	for range 20000 {
-		var a, b, c, d float64
+		var a, b, e, d float64
 		for i, u := range v {
 			if w := weight(i); !math.IsNaN(u) {
 				a, b = a+(1-w)*(1-w), b+(1-w)*(u-y*w)
@@ -210,11 +212,11 @@ func plainRSS(v []float64, t, ramp int) float64 {
 		}
 		for i, u := range v {
 			if w := weight(i); !math.IsNaN(u) {
-				c, d = c+w*w, d+w*(u-x*(1-w))
+				e, d = e+w*w, d+w*(u-x*(1-w))
 			}
 		}
-		if c > 0 {
-			y = d / c
+		if e > 0 {
+			y = d / e
 		}
 	}
 	return rss(x, y)

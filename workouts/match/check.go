@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"example.org/rungs/segment"
+	"example.org/rungs/segment/recording"
 	"example.org/rungs/segment/signal"
 	"example.org/rungs/workouts"
 )
@@ -38,16 +39,46 @@ func Check(plan workouts.Workout, s *segment.Session, o Options) (*Result, error
 	if !(o.PaceTolerancePct > 0) || math.IsInf(o.PaceTolerancePct, 0) {
 		o.PaceTolerancePct = 3
 	}
+	r := compare(plan, steps, s, o, nil)
+	if flat := s.Trace.EvenCost(); r.Verdict == Different && flat != nil && byFeel(steps) {
+		// Reps up a hill show in the cost of running, not in speed.
+		if hills := compare(plan, steps, s, o, flat); hills.Verdict != Different {
+			hills.warn("hill-reps", "the reps show in the cost of running up and down, not in speed; paces are as run")
+			r = hills
+		}
+	}
+	return r, nil
+}
+
+// compare lays the plan over the session and judges it. Flat is as in
+// readSpeeds.
+func compare(plan workouts.Workout, steps []workouts.Planned, s *segment.Session, o Options, flat []float64) *Result {
 	ts := tasks(steps)
-	sp := readSpeeds(s, shortest(ts))
-	lay := layOut(ts, sp)
-	r := &Result{Plan: plan}
-	r.Warnings = append(r.Warnings, s.Warnings...)
-	m := measurer{sp: sp, lay: lay, o: o, r: r}
+	sp := readSpeeds(s, shortest(ts), flat)
+	r := &Result{Plan: plan, Warnings: append([]recording.Warning(nil), s.Warnings...)}
+	m := measurer{sp: sp, lay: layOut(ts, sp), o: o, r: r}
 	m.fill()
 	r.progress()
 	m.judge()
-	return r, nil
+	return r
+}
+
+// byFeel tells whether a plan may have been run on a hill: repeats by time or
+// distance with recoveries, and no pace asked of any rep.
+func byFeel(steps []workouts.Planned) bool {
+	reps, rests := 0, 0
+	for _, p := range steps {
+		switch {
+		case p.Role == segment.Recovery:
+			rests++
+		case p.Role == segment.Work:
+			if p.Goal.Kind == workouts.PaceGoal {
+				return false
+			}
+			reps++
+		}
+	}
+	return reps >= 4 && rests >= 3
 }
 
 // usable tells whether there is speed to compare: something was covered, and

@@ -21,7 +21,7 @@ func (sp *speeds) firstLook() float64 {
 	var d, t float64
 	for _, g := range sp.s.Segments {
 		if g.Role == segment.Work && g.Seconds() > 0 && g.DistanceM > 0 {
-			d, t = d+g.DistanceM, t+g.Seconds()
+			d, t = d+sp.at(g.EndS)-sp.at(g.StartS), t+g.Seconds()
 		}
 	}
 	if t > 0 {
@@ -139,7 +139,7 @@ func (lv *levels) learn(ts []task, path []placed, sp *speeds) {
 		}
 		t := ts[p.task]
 		moving := p.end - p.start - sp.stoodS(int(p.start), int(p.end))
-		ran := sp.s.Distance(p.start, p.end)
+		ran := sp.at(p.end) - sp.at(p.start)
 		if !(moving > 0) || !(ran > 0) {
 			continue
 		}

@@ -115,14 +115,13 @@ func thin(in []node) []node {
 // differs most from that of the w seconds before, as far as it beats noise.
 func (sp *speeds) steps(w int) []int {
 	d := make([]float64, sp.n+1)
-	tr := sp.s.Trace
 	for i := range d {
 		lo, hi := max(0, i-w), min(sp.n, i+w)
 		if i-lo < 4 || hi-i < 4 {
 			continue
 		}
-		after := (tr.Dist[hi] - tr.Dist[i]) / float64(hi-i)
-		before := (tr.Dist[i] - tr.Dist[lo]) / float64(i-lo)
+		after := (sp.look[hi] - sp.look[i]) / float64(hi-i)
+		before := (sp.look[i] - sp.look[lo]) / float64(i-lo)
 		d[i] = math.Abs(after - before)
 	}
 	least := 3 * sp.longRn * math.Sqrt(2/float64(w))

@@ -18,15 +18,21 @@ func (sp *speeds) noiseIn(ts []task, path []placed) float64 {
 	// What the covariance of neighbouring blocks adds, at correlation times of
 	// four to six seconds (simulated devices, held to open recordings).
 	const correlated = 1.5
+	// Distances from device speed err by more than their calm shows, since no
+	// device is the first-order lag that was taken out of it (likewise).
+	const fused = 1.7
 	v, n := sp.blockVariance(ts, path, blockS)
 	if n < leastPairs {
 		return 0
 	}
 	v *= correlated * blockS
+	if sp.s.Trace.Fused {
+		v *= fused
+	}
 	// A counter that rounds, or a position that jitters without adding up,
 	// shows the less the longer the blocks: its share falls as their length.
 	if w, n := sp.blockVariance(ts, path, 2*blockS); n >= leastPairs {
-		if w *= correlated * 2 * blockS; w < 0.7*v {
+		if w *= correlated * 2 * blockS; w < 0.7*v && !sp.s.Trace.Fused {
 			v = math.Max(2*w-v, v/10)
 		}
 	}
@@ -45,7 +51,7 @@ func (sp *speeds) blockVariance(ts []task, path []placed, blockS int) (v float64
 		from, to := int(p.start)+inset, int(p.end)-inset
 		var means []float64
 		for a := from; a+blockS <= to && a >= 0 && a+blockS <= sp.n; a += blockS {
-			m := (sp.dist(a+blockS) - sp.dist(a)) / float64(blockS)
+			m := (sp.look[a+blockS] - sp.look[a]) / float64(blockS)
 			if sp.stoodS(a, a+blockS) > 0 {
 				m = nan
 			}
@@ -75,7 +81,7 @@ func (sp *speeds) blockVariance(ts []task, path []placed, blockS int) (v float64
 func (sp *speeds) firstNoise() float64 {
 	const blockS = 8
 	const q, z = 0.35, 0.4538 // P(|Z| < 0.4538) = 0.35
-	mean := func(a int) float64 { return (sp.dist(a+blockS) - sp.dist(a)) / blockS }
+	mean := func(a int) float64 { return (sp.look[a+blockS] - sp.look[a]) / blockS }
 	var d []float64
 	for a := 0; a+3*blockS <= sp.n; a += blockS {
 		if sp.stoodS(a, a+3*blockS) == 0 {

@@ -2,6 +2,8 @@ package match
 
 import (
 	"math"
+
+	"example.org/rungs/segment/recording"
 )
 
 // An edge is a border between two stretches of the alignment.
@@ -10,7 +12,7 @@ type edge struct{ at, se float64 }
 const (
 	refineS    = 20  // seconds an edge may move either way
 	contextS   = 30  // seconds beyond that which set the two levels
-	leastSE    = 0.4 // s: records come once a second at best
+	leastSE    = 0.3 // s: records come once a second at best
 	blindSE    = 5.0 // s: of an edge of which nothing can be said
 	edgeNoise  = 0.5 // share of the long-run variance that blurs an edge, which is a matter of seconds
 	longestTry = 16  // seconds of speeding up or slowing down, at most
@@ -111,34 +113,33 @@ func (sp *speeds) locate(a, b, c float64, masked []bool, before, after prior) ed
 	from := int(math.Max(a+math.Min(4, 0.1*(b-a)), b-r-contextS))
 	to := int(math.Min(c-math.Min(4, 0.1*(c-b)), b+r+contextS))
 	from, to = max(from, 0), min(to, sp.n)
-	raw := make([]float64, max(to-from, 0))
-	for i := range raw {
-		if raw[i] = sp.dist(from+i+1) - sp.dist(from+i); masked[from+i] {
-			raw[i] = nan
-		}
-	}
-	v := newCells(raw)
 	lo, hi := int(math.Ceil(b-r)), int(math.Floor(b+r))
 	if hi < lo || to-from < 4 {
 		return edge{b, blindSE}
+	}
+	v := sp.cells(from, to, masked)
+	// A change shows from the record before it on, and later by the odometer's
+	// delay; but a belt's even change of speed, fitted as such, makes up for that.
+	gap := math.Max(sp.s.Trace.Step, 1)
+	shift := (gap - 1) / 2
+	if !v.belt {
+		shift -= sp.s.Trace.DelayS
 	}
 	cost := make([]float64, 0, hi-lo+1)
 	best := math.Inf(1)
 	for t := lo; t <= hi; t++ {
 		fit := math.Inf(1)
-		for ramp := 0; ramp <= longestTry; ramp += 2 {
-			if float64(t+ramp) > float64(to) {
-				break
-			}
+		for ramp := 0; ramp <= longestTry && t+ramp <= to; ramp += 2 {
 			fit = math.Min(fit, v.rss(t-from, ramp))
 		}
-		j := fit/(2*edgeNoise*sp.longRn*sp.longRn) + before(a, float64(t)) + after(float64(t), c) + sp.atPress(float64(t))
+		at := float64(t) + shift
+		j := fit/(2*edgeNoise*sp.longRn*sp.longRn) + before(a, at) + after(at, c) + sp.atPress(at)
 		cost = append(cost, j)
 		best = math.Min(best, j)
 	}
 	var w, m, q float64
 	for k, j := range cost {
-		x := float64(lo + k)
+		x := float64(lo+k) + shift
 		p := math.Exp(best - j)
 		w, m, q = w+p, m+p*x, q+p*x*x
 	}
@@ -146,9 +147,9 @@ func (sp *speeds) locate(a, b, c float64, masked []bool, before, after prior) ed
 		return edge{b, blindSE}
 	}
 	m /= w
-	// Between two records the moment is anyone's guess.
-	gap := math.Max(sp.s.Trace.Step, 1)
-	return edge{m, math.Sqrt(math.Max(q/w-m*m, 0) + leastSE*leastSE + (gap*gap-1)/12)}
+	// The moment between two records is anyone's guess.
+	se := math.Sqrt(math.Max(q/w-m*m, 0) + leastSE*leastSE + (gap*gap-1)/12)
+	return edge{math.Max(a, math.Min(m, c)), se}
 }
 
 // cells are the speeds of consecutive seconds with prefix sums, for fits of
@@ -156,10 +157,23 @@ func (sp *speeds) locate(a, b, c float64, masked []bool, before, after prior) ed
 type cells struct {
 	v        []float64 // m/s; NaN does not count
 	n, s, ss []float64 // sums of 1, v and v squared before each cell
+	belt     bool      // on a treadmill
 }
 
-func newCells(v []float64) cells {
-	c := cells{v, make([]float64, len(v)+1), make([]float64, len(v)+1), make([]float64, len(v)+1)}
+// cells are the speeds of seconds from to to, without the masked ones.
+func (sp *speeds) cells(from, to int, masked []bool) cells {
+	v := make([]float64, to-from)
+	for i := range v {
+		if v[i] = sp.look[from+i+1] - sp.look[from+i]; masked[from+i] {
+			v[i] = nan
+		}
+	}
+	belt := sp.s.Recording != nil && sp.s.Recording.Place == recording.Treadmill
+	return newCells(v, belt)
+}
+
+func newCells(v []float64, belt bool) cells {
+	c := cells{v, make([]float64, len(v)+1), make([]float64, len(v)+1), make([]float64, len(v)+1), belt}
 	for i, x := range v {
 		c.n[i+1], c.s[i+1], c.ss[i+1] = c.n[i], c.s[i], c.ss[i]
 		if !math.IsNaN(x) {
@@ -169,8 +183,19 @@ func newCells(v []float64) cells {
 	return c
 }
 
+// shape is how far the change from level to level has got, of 0 to 1, when a
+// share x of its time has passed. A belt changes speed evenly; legs do most of
+// it at once and the rest by and by.
+func (c cells) shape(x float64) float64 {
+	const steep = 3
+	if c.belt {
+		return x
+	}
+	return (1 - math.Exp(-steep*x)) / (1 - math.Exp(-steep))
+}
+
 // rss is the residual sum of squares of the best fit of one level before cell
-// t, another from cell t+ramp on, and a straight ramp between.
+// t, another from cell t+ramp on, and a ramp between.
 func (c cells) rss(t, ramp int) float64 {
 	// Weights w rise from 0 to 1; least squares for v = x(1-w) + y w.
 	last := len(c.v)
@@ -184,7 +209,7 @@ func (c cells) rss(t, ramp int) float64 {
 		if math.IsNaN(v) {
 			continue
 		}
-		w := (float64(i-t) + 0.5) / float64(ramp)
+		w := c.shape((float64(i-t) + 0.5) / float64(ramp))
 		u := 1 - w
 		suu, suw, sww = suu+u*u, suw+u*w, sww+w*w
 		su, sw = su+u*v, sw+w*v

@@ -12,6 +12,7 @@ import (
 type speeds struct {
 	s       *segment.Session
 	n       int       // whole seconds
+	look    []float64 // m: distance as on the flat at the same effort, up to each second; n+1 values
 	smooth  []float64 // m/s, mean over width seconds around each
 	width   int
 	halt    []float64 // seconds stood before each second; n+1 values
@@ -33,10 +34,23 @@ const (
 	leastHaltS = 4
 )
 
-func readSpeeds(s *segment.Session, shortest float64) *speeds {
+// readSpeeds reads a session for a plan whose shortest step lasts shortest
+// seconds. Flat is the speed on the flat at the same effort, second by second;
+// nil takes speed as it is.
+func readSpeeds(s *segment.Session, shortest float64, flat []float64) *speeds {
 	tr := s.Trace
 	n := len(tr.Speed)
-	sp := &speeds{s: s, n: n, cache: map[misfitKey][]float64{}}
+	sp := &speeds{s: s, n: n, look: tr.Dist, cache: map[misfitKey][]float64{}}
+	if len(flat) == n {
+		sp.look = make([]float64, n+1)
+		for i, v := range flat {
+			share := 1.0
+			if x := v / tr.Speed[i]; x > 0.2 && x < 5 {
+				share = x
+			}
+			sp.look[i+1] = sp.look[i] + share*(tr.Dist[i+1]-tr.Dist[i])
+		}
+	}
 	sp.presses = presses(s.Recording)
 	sp.halt = make([]float64, n+1)
 	stood := make([]bool, n)
@@ -67,7 +81,7 @@ func readSpeeds(s *segment.Session, shortest float64) *speeds {
 // around is the mean speed over w seconds around second i, m/s.
 func (sp *speeds) around(i, w int) float64 {
 	lo, hi := max(0, i-w/2), min(sp.n, i+w/2+1)
-	return math.Max((sp.dist(hi)-sp.dist(lo))/float64(hi-lo), 0)
+	return math.Max((sp.look[hi]-sp.look[lo])/float64(hi-lo), 0)
 }
 
 // window is over how many seconds to smooth: enough to bring the noise down,
@@ -144,12 +158,20 @@ func roundLog(v float64) float64 {
 	return math.Exp(math.Round(math.Log(v)*200) / 200)
 }
 
-// mean is the mean speed from a to b seconds, m/s.
+// mean is the mean speed from a to b seconds, m/s, as on the flat; NaN for no
+// time.
 func (sp *speeds) mean(a, b float64) float64 {
 	if !(b > a) {
 		return math.NaN()
 	}
-	return sp.s.Distance(a, b) / (b - a)
+	return (sp.at(b) - sp.at(a)) / (b - a)
+}
+
+// at is the distance as on the flat by moment t, m.
+func (sp *speeds) at(t float64) float64 {
+	t = math.Max(0, math.Min(t, float64(sp.n)))
+	i := min(int(t), sp.n-1)
+	return sp.look[i] + (t-float64(i))*(sp.look[i+1]-sp.look[i])
 }
 
 // twoLevels splits the running speeds into a slow and a fast cluster (two
