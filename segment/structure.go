@@ -233,6 +233,9 @@ func (sh *shaper) partsOf(from, to int) []part {
 	if len(sh.reps) > 16 && n < len(sh.reps)-4 {
 		return out
 	}
+	if within(sh.reps[from:to+1], 1.2, 0) && within(sh.rests[from:to], 1.25, 0) {
+		return out // all alike: no sets in a plain repeat
+	}
 	for period := 2; period <= n/2; period++ {
 		if n%period != 0 {
 			continue
@@ -320,7 +323,10 @@ func restOddness(reps, rests []stretch) float64 {
 
 // alike is a quick refusal: stretches whose times and distances both spread by
 // more than the ratio are not of one amount. One in five may be off.
-func alike(lists [][]stretch, ratio float64) bool {
+func alike(lists [][]stretch, ratio float64) bool { return within(lists, ratio, 1.0/8) }
+
+// within is alike with a given share of stretches that may be off.
+func within(lists [][]stretch, ratio, off float64) bool {
 	var tBuf, dBuf [48]float64
 	t, d := tBuf[:0], dBuf[:0]
 	for _, l := range lists {
@@ -333,7 +339,7 @@ func alike(lists [][]stretch, ratio float64) bool {
 	}
 	median(t)
 	median(d)
-	trim := len(t) / 8
+	trim := int(off * float64(len(t)))
 	if t[0] == 0 {
 		return t[len(t)-1] == 0 // changes of pace without a recovery
 	}
