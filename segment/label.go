@@ -354,6 +354,18 @@ func (l labelling) key() uint64 {
 	return h
 }
 
+// near reports whether two labellings of as many reps differ by seconds only.
+func (l labelling) near(o labelling) bool {
+	const slack = 5
+	for i, w := range l.works {
+		v := o.works[i]
+		if w.lo-v.lo > slack || v.lo-w.lo > slack || w.hi-v.hi > slack || v.hi-w.hi > slack {
+			return false
+		}
+	}
+	return true
+}
+
 // lowest speed contrast between a rep and its neighbours, as a ratio minus one;
 // the second value is the median.
 func (l labelling) contrast() (least, typical float64) {

@@ -86,33 +86,35 @@ func (j *judge) search(watch func(reading)) (reading, bool) {
 	for _, level := range levels {
 		proposals = append(proposals, labellings(level)...)
 	}
-	{
-		for _, l := range proposals {
-			if k := l.key(); seen[k] {
-				continue
-			} else {
-				seen[k] = true
-			}
-			if len(l.works) > mostReps {
-				continue
-			}
-			if least, typical := l.contrast(); !(typical > 0.02) || least < -0.2 {
-				continue
-			}
-			least := best.evidence
-			if l.continuous() {
-				least -= 10 // it may gain by being divided
-			}
-			rd := j.read(l, least)
-			if watch != nil {
-				watch(rd)
-			}
-			if rd.evidence > best.evidence {
-				best = rd
-			}
-			if rd.continuous() {
-				top = append(top, rd)
-			}
+	read := map[int][]labelling{} // by number of reps
+	for _, l := range proposals {
+		n := len(l.works)
+		if seen[l.key()] || n > mostReps {
+			continue
+		}
+		seen[l.key()] = true
+		if least, typical := l.contrast(); !(typical > 0.02) || least < -0.2 {
+			continue
+		}
+		if slices.ContainsFunc(read[n], l.near) {
+			continue // edges are sharpened later, so one of the two is enough
+		}
+		least := best.evidence
+		if l.continuous() {
+			least -= 10 // it may gain by being divided
+		}
+		rd := j.read(l, least)
+		if watch != nil {
+			watch(rd)
+		}
+		if !math.IsInf(rd.evidence, -1) {
+			read[n] = append(read[n], l)
+		}
+		if rd.evidence > best.evidence {
+			best = rd
+		}
+		if rd.continuous() {
+			top = append(top, rd)
 		}
 	}
 	slices.SortStableFunc(top, func(a, b reading) int { return cmp.Compare(b.evidence, a.evidence) })
@@ -144,11 +146,14 @@ func (j *judge) edges() []Edge {
 	return out
 }
 
-// improve leaves out one rep after the other while that adds evidence.
+// improve leaves out one doubtful rep after the other while that adds evidence.
 func (j *judge) improve(best reading, seen map[uint64]bool, watch func(reading)) reading {
 	for {
 		next := best
 		for i := range best.works {
+			if !best.doubtful(i) {
+				continue
+			}
 			l, ok := best.without(i)
 			if !ok || seen[l.key()] {
 				continue
@@ -167,4 +172,18 @@ func (j *judge) improve(best reading, seen map[uint64]bool, watch func(reading))
 		}
 		best = next
 	}
+}
+
+// doubtful reports whether rep i stands outside every longer repeat, or at
+// either end of the session.
+func (r reading) doubtful(i int) bool {
+	if i == 0 || i == len(r.works)-1 {
+		return true
+	}
+	for _, p := range r.shape {
+		if i >= p.from && i <= p.to {
+			return p.to-p.from < 2
+		}
+	}
+	return true
 }
