@@ -10,8 +10,8 @@ import (
 // An Object is a JSON object whose fields keep their order.
 type Object []Field
 
-// A Field is a name and a value: a string, bool, int, Number, Object, []Object
-// or nil.
+// A Field is a name and a value: a string, bool, int, Number, Object, a list of
+// one of these, or nil.
 type Field struct {
 	Key   string
 	Value any
@@ -79,23 +79,32 @@ func (r *Report) JSON(w io.Writer) error {
 
 // object joins all that a program reads, in the order of the contract.
 func (r *Report) object() Object {
-	rows := make([]Object, 0, len(r.Table.Rows))
-	for _, row := range r.Table.Rows {
-		o := Object{}
-		for _, c := range row {
-			o = append(o, c.Fields...)
-		}
-		rows = append(rows, o)
-	}
 	warnings := make([]Object, 0, len(r.Warnings))
 	for _, w := range r.Warnings {
 		warnings = append(warnings, warningFields(w))
 	}
 	var o Object
 	o = append(o, r.Before...)
-	o = append(o, Field{r.Table.Key, rows})
+	for _, t := range append([]Table{r.Table}, r.Further...) {
+		if t.Key != "" {
+			o = append(o, Field{t.Key, t.objects()})
+		}
+	}
 	o = append(o, r.After...)
 	return append(o, Field{"warnings", warnings})
+}
+
+// objects are the rows for programs.
+func (t *Table) objects() []Object {
+	rows := make([]Object, 0, len(t.Rows))
+	for _, row := range t.Rows {
+		o := Object{}
+		for _, c := range row {
+			o = append(o, c.Fields...)
+		}
+		rows = append(rows, o)
+	}
+	return rows
 }
 
 // Decimals by kind of figure: finer than any device measures, coarse enough

@@ -11,8 +11,9 @@ type Report struct {
 	Title string   // what the report is about
 	Lead  []string // sentences above the table
 
-	Table Table
-	Said  []Sentence // sentences below the table
+	Table   Table
+	Further []Table    // more tables, below the first
+	Said    []Sentence // sentences below the tables
 
 	Warnings []recording.Warning
 
@@ -35,7 +36,8 @@ type Sentence struct {
 
 // A Table is rows of cells under columns. Each row has a cell per column.
 type Table struct {
-	Key     string // name of the list of rows in machine output
+	Title   string // a line above it; empty for none
+	Key     string // name of the list of rows in machine output; empty for a table that is for people only
 	Columns []Column
 	Rows    [][]Cell
 	Notes   []string // how to read its marks; printed once below it

@@ -18,16 +18,8 @@ func (r *Report) Text(w io.Writer, p Page) error {
 	for _, s := range r.Lead {
 		p.paragraph(&b, s, "", Plain)
 	}
-	notes := r.Table.Notes
-	if len(r.Table.Rows) > 0 {
-		b.WriteByte('\n')
-		if hidden := r.Table.text(&b, p); len(hidden) > 0 {
-			notes = append(notes[:len(notes):len(notes)],
-				"not shown for want of room: "+strings.Join(hidden, ", "))
-		}
-		for _, n := range notes {
-			p.paragraph(&b, n, "", Faint)
-		}
+	for _, t := range append([]Table{r.Table}, r.Further...) {
+		t.section(&b, p)
 	}
 	if len(r.Said) > 0 {
 		b.WriteByte('\n')
@@ -43,6 +35,23 @@ func (r *Report) Text(w io.Writer, p Page) error {
 	}
 	_, err := io.WriteString(w, b.String())
 	return err
+}
+
+// section writes a table with its title and notes; nothing for one without rows.
+func (t *Table) section(b *strings.Builder, p Page) {
+	if len(t.Rows) == 0 {
+		return
+	}
+	b.WriteByte('\n')
+	p.paragraph(b, t.Title, "", Strong)
+	notes := t.Notes
+	if hidden := t.text(b, p); len(hidden) > 0 {
+		notes = append(notes[:len(notes):len(notes)],
+			"not shown for want of room: "+strings.Join(hidden, ", "))
+	}
+	for _, n := range notes {
+		p.paragraph(b, n, "", Faint)
+	}
 }
 
 // paragraph writes one wrapped sentence.

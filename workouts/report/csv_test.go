@@ -1,0 +1,56 @@
+package report
+
+import (
+	"encoding/csv"
+	"math"
+	"strings"
+	"testing"
+)
+
+// RFC 4180 has the quotation marks; its section 2.7 doubles one inside a field.
+func TestCSV(t *testing.T) {
+	r := Report{Table: Table{Key: "weeks", Rows: [][]Cell{
+		{{Fields: Object{{"week", `a "long" one, two`}, {"hard", 2}}}, {Fields: Object{{"m", Number{1.25, 1}}, {"ok", true}}}},
+		{{Fields: Object{{"week", "two\nlines"}, {"hard", nil}}}, {Fields: Object{
+			{"m", Number{math.NaN(), 1}}, {"zones_s", []Number{{3, 0}, {4, 0}}}, {"o", Object{{"x", 1}, {"y", "z"}}}, {"parts", []Object{{}}},
+		}}},
+	}}}
+	var b strings.Builder
+	if err := r.CSV(&b); err != nil {
+		t.Fatal(err)
+	}
+	want := "week,hard,m,ok,zones_s_1,zones_s_2,o_x,o_y\n" +
+		"\"a \"\"long\"\" one, two\",2,1.2,true,,,,\n" +
+		"\"two\nlines\",,,,3,4,1,z\n"
+	if b.String() != want {
+		t.Errorf("got\n%s\nwant\n%s", b.String(), want)
+	}
+	if rows, err := csv.NewReader(strings.NewReader(b.String())).ReadAll(); err != nil || len(rows) != 3 {
+		t.Errorf("does not read back: %v, %v", rows, err)
+	}
+	if err := (&Report{Table: Table{Rows: [][]Cell{{{Fields: Object{{"x", struct{}{}}}}}}}}).CSV(&b); err == nil {
+		t.Error("a value that no cell can hold was written")
+	}
+}
+
+// A report of several tables shows them all; programs see those with a key.
+func TestFurtherTables(t *testing.T) {
+	table := func(title, key, cell string) Table {
+		return Table{Title: title, Key: key, Columns: []Column{{Head: "head"}}, Rows: [][]Cell{{{Text: cell, Fields: Object{{"cell", cell}}}}}}
+	}
+	r := Report{Title: "report", Table: table("first", "a", "one"), Further: []Table{table("second", "b", "two"), table("third", "", "three"), {Title: "empty", Key: "c"}},
+		Said: []Sentence{{Text: "said"}}}
+	var text, data strings.Builder
+	if err := r.Text(&text, Page{}); err != nil {
+		t.Fatal(err)
+	}
+	if want := "report\n\nfirst\nhead\none\n\nsecond\nhead\ntwo\n\nthird\nhead\nthree\n\nsaid\n"; text.String() != want {
+		t.Errorf("got\n%s\nwant\n%s", text.String(), want)
+	}
+	if err := r.JSON(&data); err != nil {
+		t.Fatal(err)
+	}
+	if want := `{"a":[{"cell":"one"}],"b":[{"cell":"two"}],"c":[],"warnings":[]}` + "\n"; data.String() != want {
+		t.Errorf("got %s, want %s", data.String(), want)
+	}
+}
