@@ -1,0 +1,137 @@
+package library
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"example.org/rungs/workouts/notation"
+)
+
+// Add puts a workout, given in the notation, into the library under a name. It
+// is written canonically, comments kept. A workout that is there already is
+// replaced only when told so; otherwise the error is ErrTaken. A text with
+// mistakes is refused with its workouts.Diagnostics.
+func (l Library) Add(name, text string, replace bool) error {
+	if err := CheckName(name); err != nil {
+		return err
+	}
+	text, err := notation.Format(name+Extension, text)
+	if err != nil {
+		return err
+	}
+	if err := os.MkdirAll(l.Folder, 0o777); err != nil {
+		return err
+	}
+	return l.locked(func() error {
+		if !replace {
+			if err := l.free(name, ""); err != nil {
+				return err
+			}
+		}
+		return replaceFile(l.path(name), []byte(text))
+	})
+}
+
+// Rename gives a workout another name. One that has that name already is
+// replaced only when told so; otherwise the error is ErrTaken. The old name
+// need not be one that CheckName allows.
+func (l Library) Rename(name, to string, replace bool) error {
+	if err := CheckName(to); err != nil {
+		return err
+	}
+	return l.locked(func() error {
+		if err := l.known(name); err != nil {
+			return err
+		}
+		if !replace {
+			if err := l.free(to, name); err != nil {
+				return err
+			}
+		}
+		if err := os.Rename(l.path(name), l.path(to)); err != nil {
+			return err
+		}
+		return flushFolder(l.Folder)
+	})
+}
+
+// Remove takes workouts out of the library: all of them, or none when one is
+// unknown. It returns the texts they had, as far as they could be read.
+func (l Library) Remove(names ...string) (texts []string, err error) {
+	err = l.locked(func() error {
+		for _, name := range names {
+			if err := l.known(name); err != nil {
+				return err
+			}
+		}
+		for _, name := range names {
+			text, _ := os.ReadFile(l.path(name))
+			if err := os.Remove(l.path(name)); err != nil && !errors.Is(err, fs.ErrNotExist) {
+				return err
+			}
+			texts = append(texts, string(text))
+		}
+		return flushFolder(l.Folder)
+	})
+	return texts, err
+}
+
+// free tells whether a name is not taken, in upper or lower case, by another
+// workout than the one excepted.
+func (l Library) free(name, except string) error {
+	names, err := l.names()
+	if err != nil {
+		return err
+	}
+	for _, n := range names {
+		if n != except && strings.EqualFold(n, name) {
+			return fmt.Errorf("%s: %w in %s already", n, ErrTaken, l.Folder)
+		}
+	}
+	return nil
+}
+
+// locked does something while no other process changes the library, and clears
+// away what a process that was killed while writing left behind.
+func (l Library) locked(do func() error) error {
+	unlock, err := lockFolder(l.Folder)
+	if errors.Is(err, fs.ErrNotExist) {
+		return fmt.Errorf("%s: there is no library yet", l.Folder)
+	}
+	if err != nil {
+		return err
+	}
+	defer unlock()
+	files, err := os.ReadDir(l.Folder)
+	if err != nil {
+		return err
+	}
+	for _, f := range files {
+		if isTemporary(f.Name()) {
+			os.Remove(filepath.Join(l.Folder, f.Name()))
+		}
+	}
+	return do()
+}
+
+// Check reads every file and says how many workouts there are and what is
+// wrong: files that cannot be read, and names that CheckName refuses.
+func (l Library) Check() (workouts int, found []error, err error) {
+	entries, damaged, err := l.List()
+	if err != nil {
+		return 0, nil, err
+	}
+	for _, d := range damaged {
+		found = append(found, d)
+	}
+	for _, e := range entries {
+		if err := CheckName(e.Name); err != nil {
+			found = append(found, fmt.Errorf("%s: %w", l.path(e.Name), err))
+		}
+	}
+	return len(entries), found, nil
+}

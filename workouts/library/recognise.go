@@ -1,0 +1,73 @@
+package library
+
+import (
+	"cmp"
+	"errors"
+	"slices"
+
+	"example.org/rungs/segment"
+	"example.org/rungs/segment/signal"
+)
+
+// Limits of recognition. They were set on simulated sessions and are tested on
+// others.
+const (
+	// LeastLikeness is what a workout must reach to be the one that was run.
+	LeastLikeness = 0.79
+	// MostOdd is how many of its reps may be missing, and how many reps too
+	// many there may be: with two it is another workout.
+	MostOdd = 1
+	// ClearLead is how much liker the likest must be than the next to be the
+	// one without doubt.
+	ClearLead = 0.04
+)
+
+// ErrNoSpeed says that a recording has nothing to compare.
+var ErrNoSpeed = errors.New("the recording has no usable speed: no workout can be recognised in it")
+
+// A Candidate is a workout and how like it a recording is.
+type Candidate struct {
+	Entry    Entry
+	Likeness float64 // 1 less the Distance: the share of both that corresponds
+	Missing  int     // reps of the workout that were not run
+	Extra    int     // reps that were run and are not in the workout
+}
+
+func (c Candidate) fits() bool {
+	return c.Likeness >= LeastLikeness && max(c.Missing, c.Extra) <= MostOdd
+}
+
+// A Recognition ranks the workouts of a library for one recording.
+type Recognition struct {
+	Candidates []Candidate // all, the likest first; equals by name
+}
+
+// Recognise ranks workouts for a recording, ErrNoSpeed when it has no speed.
+func Recognise(entries []Entry, s *segment.Session) (Recognition, error) {
+	if s.Trace.Source == signal.Nothing {
+		return Recognition{}, ErrNoSpeed
+	}
+	run := courseRun(s)
+	var r Recognition
+	for _, e := range entries {
+		c := courseOf(e.Workout).compare(run)
+		r.Candidates = append(r.Candidates, Candidate{e, 1 - c.distance, c.missing, c.extra})
+	}
+	slices.SortStableFunc(r.Candidates, func(a, b Candidate) int {
+		return cmp.Or(cmp.Compare(b.Likeness, a.Likeness), cmp.Compare(a.Entry.Name, b.Entry.Name))
+	})
+	return r, nil
+}
+
+// Fitting are the candidates that may be the one that was run, the likest
+// first: those that fit and are less than ClearLead behind the likest of them.
+// None means that something else was run, one that it is clear what.
+func (r Recognition) Fitting() []Candidate {
+	var out []Candidate
+	for _, c := range r.Candidates {
+		if c.fits() && (len(out) == 0 || out[0].Likeness-c.Likeness < ClearLead) {
+			out = append(out, c)
+		}
+	}
+	return out
+}

@@ -1,0 +1,217 @@
+package library
+
+import (
+	"fmt"
+	"os"
+	"testing"
+
+	"example.org/rungs/segment"
+	"example.org/rungs/segment/recording"
+	"example.org/rungs/segment/simulate"
+	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/notation"
+)
+
+// thorough tells whether the long measurements are wanted.
+func thorough() bool { return os.Getenv("RUNGS_THOROUGH") != "" }
+
+// withSpeed lists the device profiles that record any speed, the one that
+// does not apart: without it no length of any rep is known.
+func withSpeed() (some []simulate.Device, none simulate.Device) {
+	for _, d := range simulate.Devices() {
+		if d.Speed || d.Distance || d.Positions {
+			some = append(some, d)
+		} else {
+			none = d
+		}
+	}
+	return some, none
+}
+
+// on runs a session where the device can be used, and splits the recording.
+func on(t testing.TB, d simulate.Device, s simulate.Session, seed uint64) *segment.Session {
+	t.Helper()
+	if d.Indoor {
+		s.Place, s.Terrain = recording.Treadmill, simulate.Terrain{}
+	}
+	r, _ := simulate.Run(s, d, seed)
+	split, err := segment.Split(r)
+	if err != nil {
+		t.Fatalf("%s on %s: %v", s.Name, d.Name, err)
+	}
+	return split
+}
+
+// A tally counts answers and keeps the wrong ones.
+type tally struct {
+	right, of int
+	wrong     []string
+}
+
+func (c *tally) count(ok bool, format string, args ...any) {
+	c.of++
+	if ok {
+		c.right++
+	} else {
+		c.wrong = append(c.wrong, fmt.Sprintf(format, args...))
+	}
+}
+
+func (c tally) percent() float64 { return 100 * float64(c.right) / float64(c.of) }
+
+// The whole shelf is the library. Every workout is run on every device that
+// has speed, a third of the times with a rep missing or added where it has
+// four reps or more, and must be found first. Then it is taken out of the
+// library, and the answer must be none: these are the hardest strangers there
+// are. Seeds are not used anywhere else.
+func TestRecognition(t *testing.T) {
+	entries := Shelf()
+	if len(entries) < 30 {
+		t.Fatalf("%d workouts, 30 are wanted", len(entries))
+	}
+	devices, _ := withSpeed()
+	every := 6 // runs with one device of so many
+	if thorough() {
+		every = 1
+	}
+	var first, fitting, clear, leftOut tally
+	n := 0
+	for i, e := range entries {
+		for k, d := range devices {
+			if (i+k)%every != 0 {
+				continue
+			}
+			n++
+			how := asWritten
+			if n%3 == 0 && len(courseOf(e.Workout).reps) >= 4 {
+				how = oneMissing + change(n/3%2)
+			}
+			seed := uint64(7_000_000 + 1000*i + k)
+			s := on(t, d, simulated(e.Workout, seed, how), seed)
+			r, err := Recognise(entries, s)
+			if err != nil {
+				t.Fatal(err)
+			}
+			best := r.Candidates[0]
+			found := notation.Print(workouts.FromBlocks(s.Structure))
+			first.count(best.Entry.Name == e.Name, "%s on %s (%d): took it for %s; %s", e.Name, d.Name, how, best.Entry.Name, found)
+			fits := r.Fitting()
+			fitting.count(len(fits) > 0 && fits[0].Entry.Name == e.Name, "%s on %s (%d): likest %s %.2f; %s", e.Name, d.Name, how, best.Entry.Name, best.Likeness, found)
+			clear.count(len(fits) == 1 && fits[0].Entry.Name == e.Name, "")
+			others, err := Recognise(append(append([]Entry{}, entries[:i]...), entries[i+1:]...), s)
+			if err != nil {
+				t.Fatal(err)
+			}
+			leftOut.count(len(others.Fitting()) == 0, "%s on %s (%d): took it for %s %.2f; %s", e.Name, d.Name, how,
+				others.Candidates[0].Entry.Name, others.Candidates[0].Likeness, found)
+		}
+	}
+	t.Logf("of %d runs: first %.1f %%, first and fitting %.1f %%, the only one that fits %.1f %%; left out, none fits %.1f %%",
+		first.of, first.percent(), fitting.percent(), clear.percent(), leftOut.percent())
+	for _, w := range fitting.wrong {
+		t.Log("not found: ", w)
+	}
+	for _, w := range leftOut.wrong {
+		t.Log("not none: ", w)
+	}
+	// The default run is a sample of the measurement, so it has some slack.
+	least := [3]float64{96, 94, 90}
+	if thorough() {
+		least = [3]float64{98, 97, 93}
+	}
+	for i, c := range []tally{first, fitting, leftOut} {
+		if c.percent() < least[i] {
+			t.Errorf("measure %d: %.1f %%, at least %.0f %% is wanted", i, c.percent(), least[i])
+		}
+	}
+}
+
+// Strangers are runs without structure and sessions whose reps differ in more
+// than one from those of every workout of the library: in number, length or
+// order.
+func TestStrangers(t *testing.T) {
+	entries := Shelf()
+	devices, _ := withSpeed()
+	seeds := 1
+	if thorough() {
+		seeds = 8
+	}
+	var none tally
+	for q, kind := range simulate.Kinds() {
+		for i := range seeds {
+			seed := uint64(8_000_000 + 1000*q + i)
+			s := kind.Make(seed)
+			if s.Structured && !stranger(t, s, entries) {
+				continue
+			}
+			var fit []simulate.Device
+			for _, d := range devices {
+				if d.Indoor == (s.Place == recording.Treadmill) {
+					fit = append(fit, d)
+				}
+			}
+			d := fit[(q+i)%len(fit)]
+			split := on(t, d, s, seed)
+			r, err := Recognise(entries, split)
+			if err != nil {
+				t.Fatal(err)
+			}
+			none.count(len(r.Fitting()) == 0, "%s (%s) on %s: took it for %s %.2f", kind.Name, s.Notation, d.Name,
+				r.Candidates[0].Entry.Name, r.Candidates[0].Likeness)
+		}
+	}
+	t.Logf("of %d strangers: none fits %.1f %%", none.of, none.percent())
+	for _, w := range none.wrong {
+		t.Log("not none: ", w)
+	}
+	if none.percent() < 95 {
+		t.Errorf("%.1f %%, at least 95 %% is wanted", none.percent())
+	}
+}
+
+// stranger tells whether the reps of a session, as meant, differ in more than
+// one from those of every workout: the edit distance of the two lists.
+func stranger(t *testing.T, s simulate.Session, entries []Entry) bool {
+	t.Helper()
+	w, err := notation.Parse("", s.Notation)
+	if err != nil {
+		t.Fatalf("%s: %v", s.Name, err)
+	}
+	for _, e := range entries {
+		if editDistance(amounts(w), amounts(e.Workout)) < 2 {
+			return false
+		}
+	}
+	return true
+}
+
+func amounts(w workouts.Workout) []workouts.Amount {
+	var out []workouts.Amount
+	for _, p := range w.Expand() {
+		if p.Role == segment.Work {
+			out = append(out, p.Step.Amount)
+		}
+	}
+	return out
+}
+
+// editDistance counts the reps to insert, delete or change (Levenshtein 1966).
+func editDistance(a, b []workouts.Amount) int {
+	row := make([]int, len(b)+1)
+	for j := range row {
+		row[j] = j
+	}
+	for i, x := range a {
+		diagonal := row[0]
+		row[0] = i + 1
+		for j, y := range b {
+			cost := diagonal
+			if x != y {
+				cost++
+			}
+			diagonal = row[j+1]
+			row[j+1] = min(cost, row[j]+1, row[j+1]+1)
+		}
+	}
+	return row[len(b)]
+}

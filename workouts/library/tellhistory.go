@@ -1,0 +1,257 @@
+package library
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"time"
+
+	"example.org/rungs/segment/recording"
+	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/match"
+	"example.org/rungs/workouts/notation"
+	"example.org/rungs/workouts/report"
+)
+
+// A runColumn is one column of a history.
+type runColumn struct {
+	report.Column
+	cell func(r Run) report.Cell
+}
+
+// Report tells a history to people and programs. Miles says how pace is
+// counted for people.
+func (h History) Report(miles bool) *report.Report {
+	u := perUnit(miles)
+	written := notation.Print(h.Entry.Workout)
+	rep := &report.Report{
+		Title: h.Entry.Name,
+		Lead:  []string{written},
+		Before: report.Object{
+			{Key: "schema", Value: "rungs/history/1"}, {Key: "workout", Value: h.Entry.Name},
+			{Key: "title", Value: orNil(h.Entry.Workout.Name)}, {Key: "notation", Value: written},
+		},
+		Table:    report.Table{Key: "runs"},
+		Warnings: h.Warnings,
+	}
+	columns := h.columns(u)
+	for _, c := range columns {
+		rep.Table.Columns = append(rep.Table.Columns, c.Column)
+	}
+	for _, r := range h.Runs {
+		row := make([]report.Cell, len(columns))
+		for i, c := range columns {
+			row[i] = c.cell(r)
+		}
+		rep.Table.Rows = append(rep.Table.Rows, row)
+	}
+	rep.Table.Notes = h.notes()
+	for _, s := range h.sentences(u) {
+		rep.Said = append(rep.Said, report.Sentence{Text: s})
+	}
+	return rep
+}
+
+// per is the distance that pace is counted by.
+type per struct {
+	unit  string
+	perKm float64
+}
+
+func perUnit(miles bool) per {
+	if miles {
+		return per{"/mi", workouts.MetresPerMile / 1000}
+	}
+	return per{"/km", 1}
+}
+
+func (u per) pace(secPerKm float64) string {
+	if math.IsNaN(secPerKm) || math.IsInf(secPerKm, 0) {
+		return ""
+	}
+	return clock(secPerKm * u.perKm)
+}
+
+// margin is the half width of the 95 % interval, rounded up.
+func (u per) margin(se float64) string {
+	if math.IsNaN(se) {
+		return ""
+	}
+	return "±" + strconv.Itoa(int(math.Ceil(math.Max(z95*se*u.perKm, 0.5))))
+}
+
+func signed(v float64) string {
+	if math.IsNaN(v) {
+		return ""
+	}
+	s := fmt.Sprintf("%+.0f", v)
+	if s == "-0" || s == "+0" {
+		return "0"
+	}
+	return s
+}
+
+func whole(v float64) string {
+	if math.IsNaN(v) {
+		return ""
+	}
+	return strconv.FormatFloat(v, 'f', 0, 64)
+}
+
+func number(key string, v float64, decimals int) report.Field {
+	return report.Field{Key: key, Value: report.Number{Value: v, Decimals: decimals}}
+}
+
+func (h History) columns(u per) []runColumn {
+	return []runColumn{
+		{report.Column{Head: "date"}, func(r Run) report.Cell {
+			c := report.Cell{Text: "no date", Fields: report.Object{{Key: "file", Value: r.Name}, {Key: "start", Value: nil}}}
+			if !r.Start.IsZero() {
+				c.Text, c.Fields[1].Value = r.Start.Format(time.DateOnly), r.Start.Format(time.RFC3339)
+			}
+			return c
+		}},
+		{report.Column{Head: "where", Rank: 1}, func(r Run) report.Cell {
+			return report.Cell{Text: placeWord(r.Place), Fields: report.Object{{Key: "place", Value: orNil(string(r.Place))},
+				number("likeness", r.Likeness, 3), {Key: "verdict", Value: string(r.Result.Verdict)}}}
+		}},
+		{report.Column{Head: "reps", Align: report.Right, Rank: 3}, func(r Run) report.Cell {
+			return report.Cell{Text: fmt.Sprintf("%d/%d", r.Done, r.Planned), Fields: report.Object{
+				{Key: "reps_done", Value: r.Done}, {Key: "reps_planned", Value: r.Planned},
+				number("work_s", r.WorkS, 1), number("work_m", r.WorkM, 1)}}
+		}},
+		{report.Column{Head: "pace " + u.unit, Align: report.Right}, func(r Run) report.Cell {
+			return report.Cell{Text: u.pace(r.Pace), Style: report.Strong, Fields: report.Object{number("pace_s_per_km", r.Pace, 2)}}
+		}},
+		{report.Column{Head: "±", Tight: true}, func(r Run) report.Cell {
+			return report.Cell{Text: u.margin(r.PaceSE), Fields: report.Object{number("pace_se_s_per_km", r.PaceSE, 2)}}
+		}},
+		{report.Column{Head: "vs last", Align: report.Right}, func(r Run) report.Cell { return versusCell(r, h, u) }},
+		{report.Column{Head: "±", Tight: true}, func(r Run) report.Cell {
+			if v := r.Versus; v != nil && v.Call != match.Level {
+				return report.Cell{Text: u.margin(v.SE)}
+			}
+			return report.Cell{}
+		}},
+		{report.Column{Head: "drift", Align: report.Right, Rank: 4}, func(r Run) report.Cell {
+			return report.Cell{Text: signed(r.Drift * u.perKm), Fields: report.Object{number("drift_s_per_km", r.Drift, 2)}}
+		}},
+		{report.Column{Head: "reps got", Rank: 2}, func(r Run) report.Cell {
+			p := r.Result.Progression
+			text := string(p.Call)
+			if p.Call == match.Level {
+				text = "~"
+			}
+			return report.Cell{Text: text, Fields: report.Object{{Key: "progression", Value: report.Object{
+				{Key: "call", Value: orNil(string(p.Call))}, number("slope_s_per_km_per_rep", p.SlopeSPerKmPerRep, 2),
+				number("se", p.SlopeSE, 2), number("p", p.P, 6),
+				{Key: "quicker_than_previous", Value: p.QuickerThanPrevious}, {Key: "of", Value: p.Compared}}}}}
+		}},
+		{report.Column{Head: "HR", Align: report.Right, Rank: 6}, func(r Run) report.Cell {
+			return report.Cell{Text: whole(r.HeartBPM), Fields: report.Object{number("hr_avg", r.HeartBPM, 0)}}
+		}},
+		{report.Column{Head: "HR at pace", Align: report.Right, Rank: 2}, func(r Run) report.Cell {
+			c := report.Cell{Fields: report.Object{{Key: "hr_at_equal_pace", Value: report.Object{
+				number("hr", r.EqualPaceBPM, 1), number("se", r.EqualPaceSE, 1), number("pace_s_per_km", r.EqualPace, 2)}}}}
+			if !math.IsNaN(r.EqualPaceBPM) {
+				c.Text = whole(r.EqualPaceBPM) + " at " + u.pace(r.EqualPace)
+			}
+			return c
+		}},
+		{report.Column{Head: "rest", Align: report.Right, Rank: 5}, func(r Run) report.Cell {
+			return report.Cell{Text: clock(r.RecoveryS), Fields: report.Object{{Key: "recovery", Value: report.Object{
+				number("time_s", r.RecoveryS, 1), number("drift_s", r.RecoveryDriftS, 1), number("hr_drop_60", r.HeartDrop60, 1)}}}}
+		}},
+		{report.Column{Head: "HR drop", Align: report.Right, Rank: 7}, func(r Run) report.Cell {
+			return report.Cell{Text: whole(r.HeartDrop60)}
+		}},
+		{report.Column{Head: "recording", Rank: 8}, func(r Run) report.Cell { return report.Cell{Text: r.Name} }},
+	}
+}
+
+func versusCell(r Run, h History, u per) report.Cell {
+	v := r.Versus
+	if v == nil {
+		return report.Cell{Fields: report.Object{{Key: "versus", Value: nil}}}
+	}
+	c := report.Cell{Text: signed(v.DeltaSPerKm * u.perKm), Fields: report.Object{{Key: "versus", Value: report.Object{
+		{Key: "file", Value: h.Runs[v.With].Name}, {Key: "reps", Value: v.Reps},
+		number("delta_s_per_km", v.DeltaSPerKm, 2), number("se_s_per_km", v.SE, 2), {Key: "call", Value: orNil(string(v.Call))},
+		number("hr_delta", v.HeartBPM, 1), number("hr_delta_se", v.HeartSE, 1)}}}}
+	if v.Call == match.Level {
+		c.Text = "~"
+	}
+	return c
+}
+
+func (h History) notes() []string {
+	if len(h.Runs) == 0 {
+		return nil
+	}
+	notes := []string{
+		"± is the 95 % margin, in seconds; ~ is a difference within it: it cannot be known.",
+		"vs last is against the run before in the same kind of place, over the reps that both have. Its margin takes the odometer to differ by 1 % from run to run (by 0.3 % where the track gave the distance).",
+	}
+	for _, r := range h.Runs {
+		if !math.IsNaN(r.EqualPaceBPM) {
+			return append(notes, "HR at pace is what the heart rate would have been at the mean pace of all runs in that kind of place. Heart rate is a rough guide: heat, sleep, caffeine, medicines and the sensor move it.")
+		}
+	}
+	return notes
+}
+
+// sentences sum a history up, the last run first.
+func (h History) sentences(u per) []string {
+	n := len(h.Runs)
+	if n == 0 {
+		return []string{"No recording of this workout was found."}
+	}
+	var out []string
+	last := h.Runs[n-1]
+	switch v := last.Versus; {
+	case v == nil && n > 1:
+		out = append(out, fmt.Sprintf("The last run is the first %s, so there is nothing to hold it against.", inPlace(last.Place)))
+	case v == nil:
+		out = append(out, "It was run once.")
+	default:
+		then := h.Runs[v.With]
+		switch v.Call {
+		case match.Level:
+			out = append(out, fmt.Sprintf("The last run was level with that of %s, as far as can be known (%s %s s%s).",
+				then.Start.Format(time.DateOnly), signed(v.DeltaSPerKm*u.perKm), u.margin(v.SE), u.unit))
+		case match.Quicker, match.Slower:
+			out = append(out, fmt.Sprintf("The last run was %s than that of %s by %s %s s%s over %d reps.", v.Call,
+				then.Start.Format(time.DateOnly), whole(math.Abs(v.DeltaSPerKm)*u.perKm), u.margin(v.SE), u.unit, v.Reps))
+		}
+		if !math.IsNaN(v.HeartBPM) {
+			word := "level, as far as can be known"
+			if math.Abs(v.HeartBPM) > z95*v.HeartSE {
+				word = "lower"
+				if v.HeartBPM > 0 {
+					word = "higher"
+				}
+			}
+			out = append(out, fmt.Sprintf("At equal pace its heart rate was %s (%s ±%.0f beats/min).", word, signed(v.HeartBPM), math.Ceil(z95*v.HeartSE)))
+		}
+	}
+	for _, r := range h.Runs {
+		if r.Place != last.Place {
+			return append(out, "Runs in different kinds of place are not held against each other: belts, watches and ground count and cost differently.")
+		}
+	}
+	return out
+}
+
+func inPlace(p recording.Place) string {
+	switch p {
+	case recording.Outdoors:
+		return "outdoors"
+	case recording.Treadmill:
+		return "on the treadmill"
+	case recording.Track:
+		return "on the track"
+	case recording.Trail:
+		return "on trails"
+	}
+	return "in an unknown kind of place"
+}
