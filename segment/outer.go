@@ -13,6 +13,9 @@ func (j *judge) readOuter(r *reading) {
 		factor, outer.believes = math.Exp(-off), 0.9
 		r.offset = off
 	}
+	if p := r.shape[0]; p.passes == 0 && p.work.amount.Metres >= 2000 {
+		outer.time += 2 // who plans long reps in kilometres plans the rest so too
+	}
 	fit := func(a, b edge) amountFit {
 		s := j.between(a, b).sight
 		s.metres *= factor
@@ -52,7 +55,7 @@ func (j *judge) readOuter(r *reading) {
 		r.tail, r.tailEnd, r.cool, r.after = true, total, amountFit{}, piece{}
 		return
 	}
-	if f := fit(end, total); f.cost < r.cool.cost+1 {
+	if f := fit(end, total); f.cost < r.cool.cost+4 {
 		r.tail, r.tailEnd, r.cool = true, end, f
 	}
 }
