@@ -4,6 +4,7 @@
 package signal
 
 import (
+	"fmt"
 	"math"
 
 	"example.org/rungs/segment/recording"
@@ -62,6 +63,11 @@ type Noise struct {
 
 // Len is the number of cells, which is the number of whole seconds recorded.
 func (tr *Trace) Len() int { return len(tr.Speed) }
+
+// Describe says in one line what the trace was made from.
+func (tr *Trace) Describe() string {
+	return fmt.Sprintf("speed from %s: %s", tr.Source, tr.Reason)
+}
 
 // DistanceAt is the distance covered by t seconds after the first record, in
 // metres, linear inside a cell and constant outside the recording.

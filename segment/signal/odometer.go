@@ -1,0 +1,85 @@
+package signal
+
+import (
+	"math"
+	"slices"
+
+	"example.org/rungs/segment/recording"
+)
+
+// cumulative takes the odometer, from zero and never backwards: a counter that
+// was reset goes on from where it was.
+func cumulative(t []float64, s recording.Stream) (ts, ds []float64) {
+	base, last := math.NaN(), 0.0
+	for i := range t {
+		v, ok := s.At(i)
+		if !ok || math.IsNaN(v) || math.IsInf(v, 0) {
+			continue
+		}
+		if math.IsNaN(base) {
+			base = v
+		}
+		if v-base < last-50 { // a reset, not jitter
+			base = v - last
+		}
+		last = max(last, v-base)
+		ts, ds = append(ts, t[i]), append(ds, last)
+	}
+	return thaw(ts, ds)
+}
+
+// thaw drops the records over which the odometer stood still and then caught up
+// in one leap: the device had lost the sky, the runner ran on.
+func thaw(t, d []float64) (ts, ds []float64) {
+	k := 0 // records kept
+	for i := range d {
+		if i > 0 && k > 1 && d[i] > d[i-1] && (d[i]-d[i-1])/(t[i]-t[i-1]) > 7 {
+			j := k - 1
+			for j > 0 && d[k-1]-d[j-1] < 0.3 {
+				j--
+			}
+			// ds[j..k-1] is flat; the leap must make up for it.
+			frozen := t[i] - t[j]
+			if mean := (d[i] - d[j]) / frozen; frozen > 4 && mean > 1.3 && mean < 6.5 {
+				k = j + 1
+			}
+		}
+		t[k], d[k] = t[i], d[i]
+		k++
+	}
+	return t[:k], d[:k]
+}
+
+// calm smooths an odometer that sees-saws: when each step that is too long is
+// followed by one too short, the error is in the position of single records,
+// and a weighted mean over neighbours (1/4, 1/2, 1/4) removes most of it
+// without moving any edge.
+func calm(t, d []float64) []float64 {
+	n := len(d)
+	if n < 20 {
+		return d
+	}
+	var prod, sq, k float64
+	speed := func(i int) float64 { return (d[i] - d[i-1]) / (t[i] - t[i-1]) }
+	for i := 3; i < n; i++ {
+		a, b := speed(i-1)-speed(i-2), speed(i)-speed(i-1)
+		if math.Abs(a) > 2.5 || math.Abs(b) > 2.5 {
+			continue
+		}
+		prod, sq, k = prod+a*b, sq+(a*a+b*b)/2, k+1
+	}
+	// White speed noise has -0.5 here, position noise -2/3.
+	if k < 20 || prod > -0.58*sq {
+		return d
+	}
+	out := slices.Clone(d)
+	for i := 1; i < n-1; i++ {
+		if t[i+1]-t[i-1] > 2*longestGap {
+			continue
+		}
+		// On an uneven grid, pull towards the chord rather than the mean.
+		chord := d[i-1] + (d[i+1]-d[i-1])*(t[i]-t[i-1])/(t[i+1]-t[i-1])
+		out[i] = (d[i] + chord) / 2
+	}
+	return out
+}

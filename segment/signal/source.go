@@ -1,0 +1,111 @@
+package signal
+
+import (
+	"math"
+
+	"example.org/rungs/segment/recording"
+)
+
+// choose picks the source of distance over time and says why: times (s) and
+// cumulative metres, only where both are known.
+func (tr *Trace) choose(r *recording.Recording) (t, d []float64) {
+	n := r.Len()
+	enough := func(s recording.Stream) bool { return n > 0 && s.Count()*2 >= n }
+	switch {
+	case enough(r.Distance) && grows(r.Distance):
+		tr.Source, tr.Reason = Odometer, "the odometer is complete and is not smoothed over seconds as device speed is"
+		t, d = cumulative(r.T, r.Distance)
+	case enough(r.Speed) && grows(r.Speed):
+		tr.Source, tr.Reason = DeviceSpeed, "there is no usable odometer"
+		t, d = integrate(r.T, r.Speed)
+	case enough(r.Latitude) && enough(r.Longitude):
+		t, d = alongPositions(r)
+		if len(d) > 0 && d[len(d)-1] > 0 {
+			tr.Source, tr.Reason = Positions, "there is neither odometer nor device speed"
+			return t, d
+		}
+		fallthrough
+	default:
+		tr.Source, tr.Reason = Nothing, "the recording holds no distance, speed or positions"
+		return nil, nil
+	}
+	return t, d
+}
+
+// grows reports whether a stream holds anything but one and the same value.
+func grows(s recording.Stream) bool {
+	first, seen := 0.0, false
+	for i, v := range s.Value {
+		if !s.Valid[i] {
+			continue
+		}
+		if seen && v != first {
+			return true
+		}
+		first, seen = v, true
+	}
+	return false
+}
+
+// integrate sums device speed by the trapezoid rule; over a gap too long for
+// smart recording the slower of its two ends is held.
+func integrate(t []float64, s recording.Stream) (ts, ds []float64) {
+	var lastT, lastV, sum float64
+	for i := range t {
+		v, ok := s.At(i)
+		if !ok || math.IsNaN(v) || v < 0 || v > fastest {
+			continue
+		}
+		if len(ts) > 0 {
+			dt := t[i] - lastT
+			if dt > longestGap {
+				sum += dt * min(v, lastV)
+			} else {
+				sum += dt * (v + lastV) / 2
+			}
+		}
+		ts, ds = append(ts, t[i]), append(ds, sum)
+		lastT, lastV = t[i], v
+	}
+	return ts, ds
+}
+
+// alongPositions sums geodesic distance between positions, each averaged with
+// its neighbours over about five seconds first, since position noise would
+// make the sum too long (Ranacher et al. 2016, IJGIS 30(2):316-333).
+func alongPositions(r *recording.Recording) (ts, ds []float64) {
+	var lat, lon []float64
+	for i := range r.T {
+		la, ok1 := r.Latitude.At(i)
+		lo, ok2 := r.Longitude.At(i)
+		if ok1 && ok2 {
+			ts, lat, lon = append(ts, r.T[i]), append(lat, la), append(lon, lo)
+		}
+	}
+	const half = 2.5 // s
+	smooth := func(v []float64) []float64 {
+		out := make([]float64, len(v))
+		lo, hi, sum := 0, 0, 0.0
+		for i := range v {
+			for hi < len(v) && ts[hi] <= ts[i]+half {
+				sum += v[hi] - v[0]
+				hi++
+			}
+			for ts[lo] < ts[i]-half {
+				sum -= v[lo] - v[0]
+				lo++
+			}
+			out[i] = v[0] + sum/float64(hi-lo)
+		}
+		return out
+	}
+	if len(lat) == 0 {
+		return nil, nil
+	}
+	lat, lon = smooth(lat), smooth(lon)
+	ds = make([]float64, len(ts))
+	for i := 1; i < len(ts); i++ {
+		ds[i] = ds[i-1] + recording.Geodesic(lat[i-1], lon[i-1], lat[i], lon[i])
+	}
+	return ts, ds
+}
