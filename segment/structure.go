@@ -120,13 +120,24 @@ func consistentShape(reps, rests []stretch, work, rest habit) []part {
 
 // best is a dynamic program over the last part of the sequence.
 func (sh *shaper) best() ([]part, float64) {
+	parts, cost := sh.bestWithin(sh.borders())
+	if math.IsInf(cost, 1) { // reps that drift apart without a border between them
+		all := make([]bool, len(sh.reps)+1)
+		for i := range all {
+			all[i] = true
+		}
+		parts, cost = sh.bestWithin(all)
+	}
+	return parts, cost
+}
+
+func (sh *shaper) bestWithin(border []bool) ([]part, float64) {
 	n := len(sh.reps)
 	type state struct {
 		cost float64
 		from int
 		last part
 	}
-	border := sh.borders()
 	states := make([]state, n+1)
 	for to := 1; to <= n; to++ {
 		states[to].cost = math.Inf(1)
@@ -149,6 +160,9 @@ func (sh *shaper) best() ([]part, float64) {
 		}
 	}
 	var out []part
+	if math.IsInf(states[n].cost, 1) {
+		return nil, states[n].cost
+	}
 	for to := n; to > 0; to = states[to].from {
 		p := states[to].last
 		if to < n {
