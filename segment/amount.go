@@ -40,8 +40,9 @@ func add(dst *[]meant, cost, from, to, step, unit float64, mile bool) {
 	}
 }
 
-// settle sorts the amounts and makes their prior one: the probabilities of all
-// amounts add up to it, so that a long shelf explains nothing by itself.
+// settle sorts the amounts and makes their prior one, so that a long shelf
+// explains nothing by itself: half the sum of exp(-cost) over both lists, of which
+// a habit takes each with the probability of its unit.
 func (s *shelf) settle() {
 	total := 0.0
 	for _, l := range [][]meant{s.time, s.distance} {
@@ -186,10 +187,9 @@ var plainDensity = 1 / math.Log(7200/8.0)
 type amountFit struct {
 	amount Amount
 	cost   float64 // nats, prior and misfit, against stretches without any plan
-	next   float64 // cost of the best reading of the other kind or size
-	second Amount
-	free   bool
-	none   bool // there is nothing to measure: reps that touch
+	next   float64 // cost of the next best amount, nats; +Inf when there is none
+	second Amount  // that amount
+	none   bool    // there is nothing to measure: reps that touch
 }
 
 // sure is the probability of the amount against the next best; 0 for an amount
@@ -201,7 +201,8 @@ func (f *amountFit) sure() float64 {
 	return 1 / (1 + math.Exp(f.cost-f.next))
 }
 
-func (f *amountFit) offer(a Amount, cost float64, free bool) {
+// offer takes note of an amount that costs so many nats.
+func (f *amountFit) offer(a Amount, cost float64) {
 	if math.IsInf(cost, 1) {
 		return
 	}
@@ -209,7 +210,7 @@ func (f *amountFit) offer(a Amount, cost float64, free bool) {
 		f.cost = min(f.cost, cost)
 	} else if cost < f.cost {
 		f.next, f.second = f.cost, f.amount
-		f.amount, f.cost, f.free = a, cost, free
+		f.amount, f.cost = a, cost
 	} else if cost < f.next {
 		f.next, f.second = cost, a
 	}
@@ -240,8 +241,8 @@ func fitAmount(obs []sight, h habit) amountFit {
 	best.next = math.Inf(1)
 	for i, k := range []amountFit{f.time, f.distance} {
 		unit := [...]float64{h.time, h.distance}[i]
-		best.offer(k.amount, k.cost+unit, false)
-		best.offer(k.second, k.next+unit, false)
+		best.offer(k.amount, k.cost+unit)
+		best.offer(k.second, k.next+unit)
 	}
 	return best
 }
@@ -254,7 +255,7 @@ type fits struct{ time, distance, free amountFit }
 func hashOf(obs []sight) uint64 {
 	h := uint64(14695981039346656037)
 	for _, o := range obs {
-		for _, v := range [...]float64{o.seconds, o.metres, o.se} {
+		for _, v := range [...]float64{o.seconds, o.metres, o.se, o.halted, o.noise} {
 			h = (h ^ math.Float64bits(v)) * 1099511628211
 		}
 	}
@@ -264,7 +265,7 @@ func hashOf(obs []sight) uint64 {
 func fitBoth(obs []sight, h habit) fits {
 	unread := amountFit{cost: math.Inf(1), next: math.Inf(1)}
 	f := fits{time: unread, distance: unread, free: unread}
-	medT, medD := medianSight(obs)
+	medT, whole, medD := medianSight(obs)
 	// Amounts farther off than this cannot win.
 	wide := 4*h.share + 0.03
 	slack := 4*h.seconds + 3 + obs[0].se
@@ -276,7 +277,7 @@ func fitBoth(obs []sight, h habit) fits {
 		manners, choice = append(manners, h.exact), math.Ln2
 	}
 	for _, c := range h.shelf.time[atLeast(h.shelf.time, (medT-slack)*(1-wide)-3*h.late):] {
-		if c.size > (medT+slack)*(1+wide) {
+		if c.size > (whole+slack)*(1+wide) {
 			break
 		}
 		for _, lax := range manners {
@@ -288,7 +289,7 @@ func fitBoth(obs []sight, h habit) fits {
 				v := sq(lax.seconds) + sq(o.se) + sq(lax.share*c.size)
 				return x, math.Sqrt(v) / c.size, math.Sqrt(v+sq(lax.late)) / c.size
 			})
-			f.time.offer(Amount{Seconds: c.size}, cost, false)
+			f.time.offer(Amount{Seconds: c.size}, cost)
 		}
 	}
 	wide += 2 * scaleSD
@@ -309,7 +310,7 @@ func fitBoth(obs []sight, h habit) fits {
 			cost := min(misfit(obs, lax, 0.001, seen(0))-math.Log(h.believes/2),
 				misfit(obs, lax, 0.001, seen(1))-math.Log(h.believes/2),
 				misfit(obs, lax, scaleSD, seen(1))-math.Log(1-h.believes))
-			f.distance.offer(Amount{Metres: c.size, Mile: c.mile}, choice+c.cost+cost, false)
+			f.distance.offer(Amount{Metres: c.size, Mile: c.mile}, choice+c.cost+cost)
 		}
 	}
 	// Nothing round: the stretches agree with each other, or not even that.
@@ -332,7 +333,7 @@ func fitBoth(obs []sight, h habit) fits {
 	case medT >= 20:
 		step = 5
 	}
-	f.free.offer(Amount{Seconds: math.Max(step, math.Round(medT/step)*step)}, cost, true)
+	f.free.offer(Amount{Seconds: math.Max(step, math.Round(medT/step)*step)}, cost)
 	return f
 }
 
@@ -392,18 +393,23 @@ func misfit(obs []sight, lax laxity, common float64, see func(sight) (x, sd, lat
 	return cost - math.Log(product)
 }
 
-func medianSight(obs []sight) (seconds, metres float64) {
+// medianSight is the median time spent moving (s), the median whole time (s) and
+// the median distance (m) of some stretches.
+func medianSight(obs []sight) (moving, whole, metres float64) {
 	var buf [64]float64
-	t := buf[:0]
-	for _, o := range obs {
-		t = append(t, o.seconds-o.halted)
+	of := func(value func(o sight) float64) float64 {
+		x := buf[:0]
+		for _, o := range obs {
+			x = append(x, value(o))
+		}
+		return median(x)
 	}
-	seconds = median(t)
-	t = t[:0]
-	for _, o := range obs {
-		t = append(t, o.metres)
+	moving = of(func(o sight) float64 { return o.seconds - o.halted })
+	whole = moving
+	if slices.ContainsFunc(obs, func(o sight) bool { return o.halted > 0 }) {
+		whole = of(func(o sight) float64 { return o.seconds })
 	}
-	return seconds, median(t)
+	return moving, whole, of(func(o sight) float64 { return o.metres })
 }
 
 // median sorts x and returns its middle value.
