@@ -1,0 +1,235 @@
+package block
+
+import (
+	"bytes"
+	"encoding/json"
+	"fmt"
+	"runtime"
+	"strings"
+	"sync"
+
+	"example.org/rungs/segment"
+	"example.org/rungs/segment/recording"
+)
+
+// A Gatherer makes the sums of many files, on all cores. What it has in memory
+// at a time are the recordings that the cores work on and the sums.
+type Gatherer struct {
+	Workers  int                    // 0 is one for each core
+	Cache    *Cache                 // nil for none
+	Progress func(done, of int)     // called after every file, one call at a time; may be nil
+	Stdin    func() ([]byte, error) // what a path of "-" stands for; may be nil
+}
+
+// Gather makes the sums of the recordings in files, folders and archives, and
+// reads those that were made elsewhere (see Lines). Runs and errors come in the
+// order of the paths; an error does not stop the others.
+func (g Gatherer) Gather(paths []string) ([]Run, []error) {
+	var files []string
+	var lost []error // by file; those about paths stand in their places
+	for path, err := range g.files(paths) {
+		files, lost = append(files, path), append(lost, err)
+	}
+	found := make([]gathered, len(files))
+	workers := g.Workers
+	if workers <= 0 {
+		workers = runtime.GOMAXPROCS(0)
+	}
+	s := splitter{slots: make(chan struct{}, workers)}
+	next := make(chan int)
+	var all sync.WaitGroup
+	var said sync.Mutex
+	done := 0
+	for range min(workers, len(files)) {
+		all.Go(func() {
+			for i := range next {
+				if lost[i] != nil {
+					found[i].errs = []error{lost[i]}
+				} else {
+					found[i] = g.file(files[i], s)
+				}
+				said.Lock()
+				done++
+				if g.Progress != nil {
+					g.Progress(done, len(files))
+				}
+				said.Unlock()
+			}
+		})
+	}
+	for i := range files {
+		next <- i
+	}
+	close(next)
+	all.Wait()
+	var runs []Run
+	var errs []error
+	for _, f := range found {
+		runs, errs = append(runs, f.runs...), append(errs, f.errs...)
+	}
+	return runs, errs
+}
+
+func (g Gatherer) files(paths []string) func(yield func(string, error) bool) {
+	return func(yield func(string, error) bool) {
+		for _, p := range paths {
+			if p == stdin && g.Stdin != nil {
+				if !yield(p, nil) {
+					return
+				}
+				continue
+			}
+			for path, err := range recording.Files([]string{p}) {
+				if !yield(path, err) {
+					return
+				}
+			}
+		}
+	}
+}
+
+// stdin is the path of standard input.
+const stdin = "-"
+
+// gathered is what one file gave.
+type gathered struct {
+	runs []Run
+	errs []error
+}
+
+// file gives the sums of one file.
+func (g Gatherer) file(path string, s splitter) gathered {
+	read := func() ([]byte, error) { return recording.ReadFile(path) }
+	if path == stdin && g.Stdin != nil {
+		read = g.Stdin
+	}
+	raw, err := read()
+	if err != nil {
+		return gathered{errs: []error{err}}
+	}
+	if isLines(raw) {
+		return readLines(path, raw)
+	}
+	key := hash(raw)
+	var kept []Run
+	if !g.Cache.get(key, &kept) {
+		var errs []error
+		if kept, errs = s.split(path, raw); len(errs) > 0 {
+			return gathered{named(path, key, kept), errs}
+		}
+		g.Cache.put(key, kept)
+	}
+	return gathered{runs: named(path, key, kept)}
+}
+
+// named gives runs, whose names are relative to their file, their full names.
+func named(path, key string, runs []Run) []Run {
+	for i := range runs {
+		runs[i].key = fmt.Sprintf("%s-%d", key, i)
+		runs[i].path = path
+		runs[i].File = path + runs[i].File
+	}
+	return runs
+}
+
+// A splitter makes sums, a bounded number at a time.
+type splitter struct{ slots chan struct{} }
+
+// split makes the sums of the recordings of one file. Archives are spread over
+// the cores too.
+func (s splitter) split(path string, raw []byte) ([]Run, []error) {
+	var runs []*Run
+	var errs []error
+	var wait sync.WaitGroup
+	for r, err := range recording.Each(path, raw) {
+		if err != nil {
+			errs = append(errs, err)
+			continue
+		}
+		run := new(Run)
+		runs = append(runs, run)
+		s.slots <- struct{}{}
+		wait.Go(func() {
+			*run = sums(r)
+			run.File = strings.TrimPrefix(run.File, path)
+			<-s.slots
+		})
+	}
+	wait.Wait()
+	var out []Run
+	for _, r := range runs {
+		out = append(out, *r)
+	}
+	return out, errs
+}
+
+// sums makes the sums of a recording. One that is no run is not split.
+func sums(r *recording.Recording) Run {
+	run := Run{File: r.Name, Start: r.Start, Sport: r.Sport, ElapsedS: r.Duration(), Where: []Where{{Place: r.Place}}}
+	if !run.Counts() {
+		return run
+	}
+	s, err := segment.Split(r)
+	if err != nil { // of a recording that holds too little
+		run.LeftOut = err.Error()
+		return run
+	}
+	return Summarise(s)
+}
+
+// A line is what "split" writes of a recording, as far as it matters here.
+type line struct {
+	Schema string `json:"schema"`
+	File   string `json:"file"`
+	Sums   *Run   `json:"sums"`
+}
+
+const lineStart = `{"schema":"rungs/split/`
+
+func isLines(raw []byte) bool { return bytes.HasPrefix(raw, []byte(lineStart)) }
+
+// readLines reads sums that "split" wrote, an object a line.
+func readLines(path string, raw []byte) gathered {
+	var g gathered
+	for n, text := range bytes.Split(raw, []byte("\n")) {
+		if len(bytes.TrimSpace(text)) == 0 {
+			continue
+		}
+		var l line
+		fail := func(format string, args ...any) {
+			g.errs = append(g.errs, fmt.Errorf("%s:%d: %s", path, n+1, fmt.Sprintf(format, args...)))
+		}
+		switch err := json.Unmarshal(text, &l); {
+		case err != nil:
+			fail("is no line of rungs split: %v", err)
+		case !strings.HasPrefix(l.Schema, "rungs/split/"):
+			fail("is no line of rungs split")
+		case l.Sums == nil:
+			fail("has no sums; make it with rungs split --format json --sums")
+		default:
+			if err := l.Sums.check(); err != nil {
+				fail("%v", err)
+				continue
+			}
+			l.Sums.File = l.File
+			g.runs = append(g.runs, *l.Sums)
+		}
+	}
+	return g
+}
+
+// check tells what cannot be in a run.
+func (r Run) check() error {
+	switch {
+	case !(r.ElapsedS >= 0 && r.ElapsedS < 1e8):
+		return fmt.Errorf("cannot be: elapsed_s is %g", r.ElapsedS)
+	case !(r.DistanceM >= 0 && r.DistanceM < 1e9):
+		return fmt.Errorf("cannot be: distance_m is %g", r.DistanceM)
+	}
+	for e := range efforts {
+		if len(r.Heart[e])%2 != 0 || len(r.Speed[e])%2 != 0 {
+			return fmt.Errorf("cannot be: a tally lacks the seconds of a value")
+		}
+	}
+	return nil
+}

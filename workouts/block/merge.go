@@ -1,0 +1,285 @@
+package block
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"example.org/rungs/segment"
+	"example.org/rungs/segment/recording"
+)
+
+// Codes of the warnings of a Block.
+const (
+	RecordedTwice = "recorded-twice" // two recordings of one run; one is counted
+	Overlapping   = "overlapping"    // two recordings at once that are not of one run; both are counted
+	Joined        = "joined"         // pieces of one session
+	NotJoined     = "not-joined"     // pieces that could not be read again
+	NoDate        = "no-date"        // not counted in any week
+	NotARun       = "not-a-run"      // of another sport; not counted
+	TooLittle     = "too-little"     // nothing can be said of it; not counted
+	NoDistance    = "no-distance"    // counted with its time alone
+)
+
+func warning(code, format string, args ...any) recording.Warning {
+	return recording.Warning{Code: code, Message: fmt.Sprintf(format, args...), StartS: math.NaN(), EndS: math.NaN()}
+}
+
+// Merge makes sessions of runs: of two recordings of one run one is kept, and
+// pieces of one session are joined, for which they are read again. It gives the
+// sessions in the order of time, undated ones first, and what it did.
+func (g Gatherer) Merge(runs []Run) ([]Run, []recording.Warning) {
+	runs = slices.Clone(runs)
+	slices.SortStableFunc(runs, func(a, b Run) int {
+		return cmp.Or(a.Start.Compare(b.Start), cmp.Compare(a.File, b.File))
+	})
+	kept, warnings := once(runs)
+	var sessions []Run
+	for i := 0; i < len(kept); {
+		j := i + 1
+		for j < len(kept) && joinable(kept[j-1], kept[j]) {
+			j++
+		}
+		if j == i+1 {
+			sessions = append(sessions, kept[i])
+		} else {
+			joined, w := g.join(kept[i:j])
+			sessions, warnings = append(sessions, joined...), append(warnings, w)
+		}
+		i = j
+	}
+	return sessions, warnings
+}
+
+// once leaves one recording of each run. Runs are in the order of time.
+func once(runs []Run) (kept []Run, warnings []recording.Warning) {
+	group := make([]int, len(runs)) // by run, the first run of its group
+	for i := range runs {
+		group[i] = i
+		if runs[i].Start.IsZero() || !runs[i].Counts() || runs[i].LeftOut != "" {
+			continue
+		}
+		for j := i - 1; j >= 0; j-- {
+			if runs[i].Start.Sub(runs[j].Start).Hours() > 240 { // none lasts longer
+				break
+			}
+			if !runs[j].Counts() || runs[j].LeftOut != "" || runs[i].Start.Sub(runs[j].Start).Seconds() >= runs[j].ElapsedS {
+				continue
+			}
+			if same, reason := sameRun(runs[j], runs[i]); same {
+				from, to := group[i], group[j]
+				for k := range group {
+					if group[k] == from {
+						group[k] = to
+					}
+				}
+			} else {
+				warnings = append(warnings, warning(Overlapping,
+					"%s and %s overlap and are counted both: %s; are they of two runners?", runs[j].File, runs[i].File, reason))
+			}
+		}
+	}
+	for i := range runs {
+		if group[i] != i {
+			continue
+		}
+		var members []Run
+		for j := i; j < len(runs); j++ {
+			if group[j] == i {
+				members = append(members, runs[j])
+			}
+		}
+		chain := bestChain(members)
+		kept = append(kept, chain...)
+		for _, m := range members {
+			if !slices.ContainsFunc(chain, func(c Run) bool { return c.File == m.File }) {
+				warnings = append(warnings, warning(RecordedTwice, "%s (%s) and %s (%s) are recordings of one run; %s is counted",
+					names(chain), kilometres(total(chain)), m.File, kilometres(m.DistanceM), names(chain)))
+			}
+		}
+	}
+	slices.SortStableFunc(kept, func(a, b Run) int { return cmp.Or(a.Start.Compare(b.Start), cmp.Compare(a.File, b.File)) })
+	return kept, warnings
+}
+
+// sameRun tells whether two recordings are of one run, or one and the same.
+func sameRun(a, b Run) (same bool, reason string) {
+	if a.key != "" && a.key == b.key {
+		return true, "they are the same"
+	}
+	return recording.SameRun(a.thin(), b.thin())
+}
+
+// bestChain picks what to count of recordings of one run: pieces, or a single
+// one, that do not overlap. Heart rate decides, unless time is lost by it; then
+// time does, then the name.
+func bestChain(members []Run) []Run {
+	var chains [][]Run
+	for _, m := range members {
+		placed := false
+		for i, c := range chains {
+			last := c[len(c)-1]
+			if m.Start.Sub(last.Start).Seconds() >= last.ElapsedS {
+				chains[i], placed = append(c, m), true
+				break
+			}
+		}
+		if !placed {
+			chains = append(chains, []Run{m})
+		}
+	}
+	longest := 0.0
+	for _, c := range chains {
+		longest = math.Max(longest, elapsed(c))
+	}
+	good := func(c []Run) bool {
+		heart := 0.0
+		for _, r := range c {
+			for e := range efforts {
+				heart += r.Heart[e].Seconds(0, math.Inf(1))
+			}
+		}
+		return elapsed(c) > 0.9*longest && heart > 0.5*elapsed(c)
+	}
+	best := chains[0]
+	for _, c := range chains[1:] {
+		if a, b := good(best), good(c); !a && b || a == b && elapsed(c) > elapsed(best)+30 {
+			best = c
+		}
+	}
+	return best
+}
+
+func elapsed(runs []Run) (s float64) {
+	for _, r := range runs {
+		s += r.ElapsedS
+	}
+	return s
+}
+
+func total(runs []Run) (m float64) {
+	for _, r := range runs {
+		m += r.DistanceM
+	}
+	return m
+}
+
+func names(runs []Run) string {
+	var all []string
+	for _, r := range runs {
+		all = append(all, r.File)
+	}
+	return strings.Join(all, " + ")
+}
+
+// joinable tells whether two recordings are pieces of one session.
+func joinable(a, b Run) bool {
+	if !a.Counts() || !b.Counts() || a.LeftOut != "" || b.LeftOut != "" {
+		return false
+	}
+	ok, _ := recording.Joinable(a.thin(), b.thin())
+	return ok
+}
+
+// join makes one session of pieces. Where a piece cannot be read again they
+// stay apart, and that is said.
+func (g Gatherer) join(pieces []Run) ([]Run, recording.Warning) {
+	said := warning(Joined, "%s are pieces of one session", names(pieces))
+	key := joinKey(pieces)
+	var whole Run
+	if !g.Cache.get(key, &whole) {
+		var err error
+		if whole, err = joinAgain(pieces); err != nil {
+			return pieces, warning(NotJoined, "%s are pieces of one session and are counted apart: %v", names(pieces), err)
+		}
+		g.Cache.put(key, whole)
+	}
+	whole.File = names(pieces)
+	whole.Pieces = nil
+	whole.Where = nil
+	for _, p := range pieces {
+		whole.Pieces = append(whole.Pieces, p.File)
+		whole.Where = append(whole.Where, p.Where...)
+	}
+	whole.key = key
+	share(whole.Where, whole.DistanceM, whole.MovingS)
+	return []Run{whole}, said
+}
+
+// share makes the places add up to the session: stops at their ends, and the
+// scale of the odometer on a track, may differ between pieces and whole.
+func share(where []Where, metres, seconds float64) {
+	m, s := 0.0, 0.0
+	for _, w := range where {
+		m, s = m+w.DistanceM, s+w.MovingS
+	}
+	for i := range where {
+		if m > 0 {
+			where[i].DistanceM *= metres / m
+		}
+		if s > 0 {
+			where[i].MovingS *= seconds / s
+		}
+	}
+}
+
+// joinKey is the key of a session in the cache; empty when a piece has none.
+func joinKey(pieces []Run) string {
+	var keys []string
+	for _, p := range pieces {
+		if p.key == "" {
+			return ""
+		}
+		keys = append(keys, p.key)
+	}
+	return "join-" + hash([]byte(strings.Join(keys, "+")))
+}
+
+// joinAgain reads the pieces again and splits them as one session.
+func joinAgain(pieces []Run) (Run, error) {
+	var whole *recording.Recording
+	for _, p := range pieces {
+		r, err := p.read()
+		if err != nil {
+			return Run{}, err
+		}
+		if whole == nil {
+			whole = r
+			continue
+		}
+		if whole, err = recording.Join(whole, r); err != nil {
+			return Run{}, err
+		}
+	}
+	s, err := segment.Split(whole)
+	if err != nil {
+		return Run{}, err
+	}
+	return Summarise(s), nil
+}
+
+// read reads the run's recording again.
+func (r Run) read() (*recording.Recording, error) {
+	path := r.path
+	if path == "" { // made elsewhere; then the name is the path, and perhaps a number
+		path = r.File
+		if i := strings.LastIndexByte(path, '#'); i > 0 {
+			path = path[:i]
+		}
+	}
+	if path == stdin {
+		return nil, fmt.Errorf("%s: standard input cannot be read again", r.File)
+	}
+	raw, err := recording.ReadFile(path)
+	if err != nil {
+		return nil, err
+	}
+	for rec, err := range recording.Each(path, raw) {
+		if err == nil && rec.Name == r.File {
+			return rec, nil
+		}
+	}
+	return nil, fmt.Errorf("%s: the recording is not there any more", r.File)
+}

@@ -1,0 +1,125 @@
+package block
+
+import (
+	"math"
+
+	"example.org/rungs/segment/signal"
+)
+
+// Quickest is the quickest stretch of a length within a recording. One of
+// Metres and Seconds is what was asked for.
+type Quickest struct {
+	Length  string  `json:"length"` // name of the length
+	StartS  float64 `json:"start_s"`
+	Seconds float64 `json:"seconds"`
+	Metres  float64 `json:"metres"`
+	SE      float64 `json:"se"` // of what was not asked for: s, or m
+}
+
+// A length is a distance or a time that quickest stretches are looked for over.
+type length struct {
+	name            string
+	metres, seconds float64
+}
+
+// lengths are in the order they are told in.
+var lengths = []length{
+	{"400 m", 400, 0}, {"1 km", 1000, 0}, {"1 mi", 1609.344, 0}, {"5 km", 5000, 0},
+	{"1:00", 0, 60}, {"5:00", 0, 300}, {"20:00", 0, 1200},
+}
+
+// quickest finds the quickest stretch of every length that fits.
+func quickest(tr *signal.Trace) []Quickest {
+	way := cleanWay(tr)
+	var out []Quickest
+	for _, l := range lengths {
+		q, ok := Quickest{}, false
+		if l.metres > 0 {
+			q, ok = leastTime(way, l.metres)
+		} else {
+			q, ok = mostMetres(way, int(l.seconds))
+		}
+		if !ok {
+			continue
+		}
+		q.Length = l.name
+		q.SE = tr.Noise.Odometer * math.Sqrt(q.Seconds) // m
+		if l.metres > 0 {
+			q.SE *= q.Seconds / q.Metres
+		}
+		q.SE = finite(q.SE)
+		out = append(out, q)
+	}
+	return out
+}
+
+// spike is a speed in m/s by which a single second may stand out.
+const spike = 3.0
+
+// cleanWay is the distance covered by every whole second, without what cannot
+// have been run: seconds of which nothing is known add nothing, jumps of the
+// position count as the speed around them.
+func cleanWay(tr *signal.Trace) []float64 {
+	way := make([]float64, tr.Len()+1)
+	for c := range tr.Len() {
+		d := tr.Dist[c+1] - tr.Dist[c]
+		switch {
+		case !tr.Known[c]:
+			d = 0
+		case math.Abs(d-tr.Speed[c]) > spike:
+			d = tr.Speed[c]
+		}
+		way[c+1] = way[c] + max(d, 0)
+	}
+	return way
+}
+
+// leastTime is the least time in which metres were covered, linear within a
+// second. The best stretch begins or ends at a whole second.
+func leastTime(way []float64, metres float64) (Quickest, bool) {
+	n := len(way) - 1
+	best := Quickest{Metres: metres, Seconds: math.Inf(1)}
+	// Beginning at whole seconds.
+	j := 0
+	for i := 0; i <= n; i++ {
+		for j < n && way[j]-way[i] < metres {
+			j++
+		}
+		if way[j]-way[i] < metres {
+			break
+		}
+		end := float64(j) - (way[j]-way[i]-metres)/(way[j]-way[j-1])
+		if t := end - float64(i); t < best.Seconds {
+			best.StartS, best.Seconds = float64(i), t
+		}
+	}
+	// Ending at whole seconds.
+	i := 0
+	for j := 0; j <= n; j++ {
+		if way[j]-way[0] < metres {
+			continue
+		}
+		for i < n && way[j]-way[i+1] >= metres {
+			i++
+		}
+		start := float64(i)
+		if step := way[i+1] - way[i]; step > 0 {
+			start += (way[j] - way[i] - metres) / step
+		}
+		if t := float64(j) - start; t < best.Seconds {
+			best.StartS, best.Seconds = start, t
+		}
+	}
+	return best, !math.IsInf(best.Seconds, 1)
+}
+
+// mostMetres is the most distance covered in a number of whole seconds.
+func mostMetres(way []float64, seconds int) (Quickest, bool) {
+	best := Quickest{Seconds: float64(seconds), Metres: -1}
+	for i := 0; i+seconds < len(way); i++ {
+		if d := way[i+seconds] - way[i]; d > best.Metres {
+			best.StartS, best.Metres = float64(i), d
+		}
+	}
+	return best, best.Metres > 0
+}

@@ -1,0 +1,267 @@
+package block
+
+import (
+	"math"
+	"slices"
+	"time"
+
+	"example.org/rungs/segment"
+	"example.org/rungs/segment/recording"
+	"example.org/rungs/segment/signal"
+	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/notation"
+)
+
+// A Run is the sums of one recording, or of the pieces of one session joined.
+// They hold for any athlete. Zero is "not known" where zero cannot be.
+type Run struct {
+	File    string          `json:"file"`
+	Pieces  []string        `json:"pieces,omitempty"` // recordings it was joined from
+	Start   time.Time       `json:"start"`            // zero when the recording has no date
+	Sport   recording.Sport `json:"sport,omitempty"`
+	LeftOut string          `json:"left_out,omitempty"` // why nothing can be said of it
+
+	ElapsedS   float64 `json:"elapsed_s"`            // first record to last
+	MovingS    float64 `json:"moving_s"`             // less the stops
+	DistanceM  float64 `json:"distance_m"`           // first record to last
+	Unmeasured bool    `json:"unmeasured,omitempty"` // nothing in it tells the distance
+
+	Where []Where `json:"where,omitempty"` // adds up to DistanceM and MovingS
+	Parts []Part  `json:"parts,omitempty"` // the segments; they add up to DistanceM and ElapsedS
+
+	Main  string          `json:"main,omitempty"`  // notation of what was found, without warm-up, cool-down and targets
+	Found []segment.Block `json:"found,omitempty"` // the same with its ends
+	StepS float64         `json:"step_s,omitempty"`
+
+	Heart    [efforts]Tally `json:"heart"` // seconds by heart rate, 0.1 beats/min, timer running
+	Speed    [efforts]Tally `json:"speed"` // seconds by speed, cm/s, smoothed, timer running
+	NoHeartS float64        `json:"no_heart_s,omitempty"`
+	LockedS  float64        `json:"locked_s,omitempty"` // heart rate follows cadence, so is not believed
+	Sensor   bool           `json:"sensor,omitempty"`   // there is heart rate
+
+	Quickest []Quickest `json:"quickest,omitempty"`
+	Odometer []float32  `json:"odometer,omitempty"` // m after every 10 s, for comparing recordings
+	Notes    []Note     `json:"notes,omitempty"`    // the warnings, one of each code
+
+	path string // file it was read from; empty when made elsewhere
+	key  string // of the content; empty when not known
+}
+
+// Where is the distance and time run in one kind of place.
+type Where struct {
+	Place     recording.Place `json:"place,omitempty"`
+	DistanceM float64         `json:"distance_m"`
+	MovingS   float64         `json:"moving_s"`
+}
+
+// A Part is one segment of a run.
+type Part struct {
+	Role      segment.Role `json:"role"`
+	Set       int          `json:"set,omitempty"`
+	Rep       int          `json:"rep,omitempty"`
+	StartS    float64      `json:"start_s"`
+	EndS      float64      `json:"end_s"`
+	StartSE   float64      `json:"start_se_s,omitempty"`
+	EndSE     float64      `json:"end_se_s,omitempty"`
+	StoppedS  float64      `json:"stopped_s,omitempty"` // the timer stood still
+	DistanceM float64      `json:"distance_m"`
+	DistSE    float64      `json:"distance_se_m,omitempty"` // without an error common to the whole run
+	HeartBPM  float64      `json:"heart_bpm,omitempty"`     // mean
+}
+
+// Seconds is the part's length by the clock.
+func (p Part) Seconds() float64 { return p.EndS - p.StartS }
+
+// Pace is its mean pace in s/km by the clock; +Inf when standing.
+func (p Part) Pace() float64 { return 1000 * p.Seconds() / p.DistanceM }
+
+// A Note is a warning without its place.
+type Note struct {
+	Code    string `json:"code"`
+	Message string `json:"message"`
+}
+
+// Efforts that sums are kept apart by.
+const (
+	atWork = iota
+	inRecovery
+	elsewhere
+	efforts
+)
+
+func effortOf(r segment.Role) int {
+	switch r {
+	case segment.Work:
+		return atWork
+	case segment.Recovery:
+		return inRecovery
+	}
+	return elsewhere
+}
+
+// Counts tells whether the run is one: running, on a treadmill, or of a sport
+// that the file does not name.
+func (r Run) Counts() bool {
+	if r.Sport == recording.SportUnknown || r.Sport == recording.Running {
+		return true
+	}
+	return r.Sport != recording.Cycling && len(r.Where) > 0 && r.Where[0].Place == recording.Treadmill
+}
+
+// Summarise makes the sums of a session.
+func Summarise(s *segment.Session) Run {
+	rec := s.Recording
+	r := Run{File: rec.Name, Start: rec.Start, Sport: rec.Sport, ElapsedS: rec.Duration(), StepS: s.Trace.Step}
+	r.Unmeasured = s.Trace.Source == signal.Nothing
+	if !r.Unmeasured {
+		r.DistanceM = s.Trace.DistanceAt(float64(s.Trace.Len()))
+		r.Odometer = odometer(s.Trace)
+		r.Quickest = quickest(s.Trace)
+	}
+	r.MovingS = moving(s)
+	r.Where = []Where{{rec.Place, r.DistanceM, r.MovingS}}
+	r.Parts = parts(s, r.DistanceM)
+	r.Found = unpaced(s.Structure)
+	r.Main = mainSet(r.Found)
+	r.tally(s)
+	for _, w := range s.Warnings {
+		if !slices.ContainsFunc(r.Notes, func(n Note) bool { return n.Code == w.Code }) {
+			r.Notes = append(r.Notes, Note{w.Code, w.Message})
+		}
+	}
+	return r
+}
+
+// moving is the time outside stops, whether Split found them or the device's
+// timer stood still.
+func moving(s *segment.Session) float64 {
+	spans := slices.Clone(s.Recording.Stops)
+	for _, x := range s.Segments {
+		if x.Role == segment.Stop {
+			spans = append(spans, recording.Span{StartS: x.StartS, EndS: x.EndS})
+		}
+	}
+	return s.Recording.Duration() - covered(spans, 0, s.Recording.Duration())
+}
+
+// covered is the length of the union of spans between from and to.
+func covered(spans []recording.Span, from, to float64) float64 {
+	spans = slices.Clone(spans)
+	slices.SortFunc(spans, func(a, b recording.Span) int {
+		switch {
+		case a.StartS < b.StartS:
+			return -1
+		case a.StartS > b.StartS:
+			return 1
+		}
+		return 0
+	})
+	sum, done := 0.0, from
+	for _, s := range spans {
+		lo, hi := math.Max(s.StartS, done), math.Min(s.EndS, to)
+		if hi > lo {
+			sum, done = sum+hi-lo, hi
+		}
+	}
+	return sum
+}
+
+// parts measures the segments so that they add up: a trace lags behind the
+// runner, so the segments' own distances leave out the metres before it.
+func parts(s *segment.Session, total float64) []Part {
+	end := s.Recording.Duration()
+	at := func(t float64) float64 {
+		switch {
+		case s.Trace.Source == signal.Nothing || t <= 0:
+			return 0
+		case t >= end:
+			return total
+		}
+		return total - s.Distance(t, end)
+	}
+	var out []Part
+	for _, g := range s.Segments {
+		p := Part{
+			Role: g.Role, Set: g.Set, Rep: g.Rep, StartS: g.StartS, EndS: g.EndS,
+			StartSE: finite(g.StartSE), EndSE: finite(g.EndSE),
+			StoppedS:  covered(s.Recording.Stops, g.StartS, g.EndS),
+			DistanceM: at(g.EndS) - at(g.StartS),
+			HeartBPM:  finite(g.HRAvg),
+		}
+		p.DistSE = finite(p.DistanceM * g.PaceSE / g.Pace)
+		out = append(out, p)
+	}
+	return out
+}
+
+// finite is v, or zero when v is no number.
+func finite(v float64) float64 {
+	if math.IsNaN(v) || math.IsInf(v, 0) {
+		return 0
+	}
+	return v
+}
+
+// odometerS is the time between the readings in Run.Odometer.
+const odometerS = 10
+
+func odometer(tr *signal.Trace) []float32 {
+	n := tr.Len()
+	out := make([]float32, 0, n/odometerS+2)
+	for t := 0; t < n; t += odometerS {
+		out = append(out, float32(math.Round(tr.Dist[t])))
+	}
+	return append(out, float32(math.Round(tr.Dist[n])))
+}
+
+// thin is a recording with the run's odometer alone, enough to tell whether two
+// recordings are of one run or pieces of one session.
+func (r Run) thin() *recording.Recording {
+	rec := &recording.Recording{Name: r.File, Start: r.Start, Sport: r.Sport}
+	n := len(r.Odometer)
+	if n == 0 {
+		rec.T = []float64{0, r.ElapsedS}
+		return rec
+	}
+	rec.Distance = recording.MakeStream(n)
+	for i, d := range r.Odometer {
+		rec.T = append(rec.T, float64(i*odometerS))
+		rec.Distance.Set(i, float64(d))
+	}
+	rec.T[n-1] = r.ElapsedS
+	return rec
+}
+
+// unpaced is a structure without its paces, which may be no numbers.
+func unpaced(blocks []segment.Block) []segment.Block {
+	var out []segment.Block
+	for _, b := range blocks {
+		b.Pace = 0
+		b.Body = unpaced(b.Body)
+		if b.Rest != nil {
+			rest := *b.Rest
+			rest.Pace = 0
+			b.Rest = &rest
+		}
+		out = append(out, b)
+	}
+	return out
+}
+
+// mainSet writes a structure without what comes before and after the work.
+func mainSet(blocks []segment.Block) string {
+	for len(blocks) > 0 && !works(blocks[0]) {
+		blocks = blocks[1:]
+	}
+	for len(blocks) > 0 && !works(blocks[len(blocks)-1]) {
+		blocks = blocks[:len(blocks)-1]
+	}
+	if len(blocks) == 0 {
+		return ""
+	}
+	return notation.Print(workouts.FromBlocks(blocks))
+}
+
+func works(b segment.Block) bool {
+	return len(b.Body) == 0 && b.Role == segment.Work || slices.ContainsFunc(b.Body, works)
+}

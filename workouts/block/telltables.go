@@ -1,0 +1,203 @@
+package block
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"example.org/rungs/segment"
+	"example.org/rungs/workouts/report"
+)
+
+// rows are the weeks, and all of them together when there are several.
+func (b *Block) rows() []Week {
+	if len(b.Weeks) < 2 {
+		return b.Weeks
+	}
+	return append(b.Weeks[:len(b.Weeks):len(b.Weeks)], b.Whole)
+}
+
+var roleHeads = map[segment.Role]string{segment.Work: "work", segment.Recovery: "recovery", segment.Warm: "warm-up",
+	segment.Cool: "cool-down", segment.Easy: "easy", segment.Stop: "stopped"}
+
+func textColumn(head string, rank int, text func(Week) string) columnOf[Week] {
+	return columnOf[Week]{report.Column{Head: head, Align: report.Right, Rank: rank},
+		func(w Week) report.Cell { return report.Cell{Text: text(w)} }}
+}
+
+func weekColumn() columnOf[Week] {
+	c := textColumn("week", 0, func(w Week) string { return w.Name })
+	c.Align = report.Left
+	return c
+}
+
+// ledgerTable takes the hard sessions apart.
+func (b *Block) ledgerTable(u unit) report.Table {
+	if b.Whole.Hard == 0 {
+		return report.Table{}
+	}
+	columns := []columnOf[Week]{
+		weekColumn(),
+		textColumn("hard", 0, func(w Week) string {
+			if w.Sessions == 0 {
+				return ""
+			}
+			return fmt.Sprintf("%d of %d", w.Hard, w.Sessions)
+		}),
+		textColumn("distance", 1, func(w Week) string { return u.distance(w.HardM) }),
+		textColumn("of all", 2, func(w Week) string {
+			if w.HardM == 0 {
+				return ""
+			}
+			return percent(ratio(w.HardM, w.DistanceM))
+		}),
+	}
+	for i, role := range LedgerRoles {
+		rank := 3
+		if role == segment.Work {
+			rank = 0
+		}
+		columns = append(columns, textColumn(roleHeads[role], rank, func(w Week) string { return u.distance(w.Ledger[i].DistanceM) }))
+		c := textColumn("", rank+2, func(w Week) string { return clock(w.Ledger[i].Seconds) })
+		if role == segment.Stop {
+			columns[len(columns)-1] = textColumn(roleHeads[role], 6, func(w Week) string { return clock(w.Ledger[i].Seconds) })
+			continue
+		}
+		columns = append(columns, c)
+	}
+	t := table(b.rows(), columns)
+	t.Title = "in hard sessions"
+	t.Notes = []string{b.hardRule()}
+	return t
+}
+
+// hardRule says what makes a session hard.
+func (b *Block) hardRule() string {
+	h := b.Athlete.Hard
+	s := "a session is hard with " + clock(math.Max(h.WorkS, 1)) + " of work and more"
+	if h.Pace > 0 {
+		u := unitOf(b.Athlete.Miles)
+		s += ", work slower than " + u.pace(h.Pace) + "/" + u.name + " left out"
+	}
+	if h.HeartBPM > 0 {
+		s += fmt.Sprintf(", work below %.0f beats/min left out", h.HeartBPM)
+	}
+	return s + "; of the rest, time that the device's timer stood still is under stopped."
+}
+
+// heartTable is time by heart rate.
+func (b *Block) heartTable() report.Table {
+	h := b.Whole.Heart
+	if h.KnownS+h.LockedS == 0 {
+		return report.Table{}
+	}
+	columns := []columnOf[Week]{weekColumn()}
+	if len(b.Zones.Lower) > 0 {
+		columns = append(columns, textColumn("below", 4, func(w Week) string { return clock(w.Heart.BelowS) }))
+		for i := range b.Zones.Lower {
+			columns = append(columns, textColumn(fmt.Sprintf("zone %d", i+1), 2, func(w Week) string { return clock(w.Heart.ZonesS[i]) }))
+		}
+		columns = append(columns,
+			textColumn("upper two", 0, func(w Week) string { return clock(w.Heart.UpperTwoS()) }),
+			textColumn("share", 1, func(w Week) string { return percent(ratio(w.Heart.UpperTwoS(), w.Heart.KnownS)) }))
+	} else {
+		columns = append(columns, textColumn("known", 0, func(w Week) string { return clock(w.Heart.KnownS) }))
+	}
+	columns = append(columns,
+		textColumn("missing", 3, func(w Week) string { return clock(w.Heart.MissingS) }),
+		textColumn("locked", 3, func(w Week) string { return clock(w.Heart.LockedS) }))
+	t := table(b.rows(), columns)
+	t.Title = "time by heart rate"
+	if s := b.zoneSource(); s != "" {
+		var from []string
+		for _, bpm := range b.Zones.Lower {
+			from = append(from, fmt.Sprintf("%.0f", math.Ceil(bpm-1e-9)))
+		}
+		t.Notes = append(t.Notes, "zones: "+s+"; from "+strings.Join(from, ", ")+" beats/min.")
+	}
+	missing := "missing is time without a heart rate"
+	if h.Without > 0 {
+		missing += fmt.Sprintf(" (%s had none at all)", plural(h.Without, "session"))
+	}
+	t.Notes = append(t.Notes, missing+"; locked is time in which it followed the cadence. Neither is in the zones.")
+	return t
+}
+
+// paceTable is time by pace, in all and at work.
+func (b *Block) paceTable(u unit) report.Table {
+	if len(b.Paces) == 0 {
+		return report.Table{}
+	}
+	columns := []columnOf[Week]{weekColumn()}
+	for i, z := range b.Paces {
+		columns = append(columns, textColumn(z.Name, 1, func(w Week) string { return clock(w.PacesS[i]) }))
+	}
+	t := table(b.rows(), columns)
+	t.Title = "time by pace"
+	all := make([]report.Cell, len(columns))
+	all[0].Text = "of it work"
+	var ends []string
+	estimated := ""
+	for i, z := range b.Paces {
+		all[i+1].Text = clock(b.Whole.PaceWork[i])
+		switch {
+		case z.Reference == 0:
+		case math.IsInf(z.Slow, 1) || z.Quick == 0:
+		default:
+			ends = append(ends, fmt.Sprintf("%s %s to %s", z.Name, u.pace(z.Slow), u.pace(z.Quick)))
+		}
+		if z.Estimated {
+			estimated = " Paces were worked out from a race."
+		}
+	}
+	t.Rows = append(t.Rows, all)
+	t.Notes = []string{fmt.Sprintf("by the nearest reference pace, /%s: %s; pace held for %d s.%s", u.name, strings.Join(ends, ", "), smoothS, estimated)}
+	return t
+}
+
+// sentences say what the tables come to.
+func (b *Block) sentences(u unit) []string {
+	var out []string
+	w := b.Whole
+	if w.Hard > 0 && w.HardM > 0 {
+		out = append(out, fmt.Sprintf("Of %s in hard sessions, %s was work (%s).",
+			u.distance(w.HardM), u.distance(w.Ledger[0].DistanceM), percent(ratio(w.Ledger[0].DistanceM, w.HardM))))
+	}
+	if sum := w.EffortS[atWork] + w.EffortS[inRecovery] + w.EffortS[elsewhere]; sum > 0 && w.EffortS[atWork] > 0 {
+		out = append(out, fmt.Sprintf("Of all the time %s was work, %s recovery between reps, %s the rest.",
+			percent(w.EffortS[atWork]/sum), percent(w.EffortS[inRecovery]/sum), percent(w.EffortS[elsewhere]/sum)))
+	}
+	if h := w.Heart; len(b.Zones.Lower) >= 2 && h.WorkS > 0 && w.Reps > 0 {
+		s := fmt.Sprintf("Of %s of work with a heart rate, %s was in the upper two zones (%s). "+
+			"The heart lags (time constant about 58 s, Hunt et al. 2015): over a rep of %s, the mean here, it shows %s of a change of effort on average",
+			clock(h.WorkS), nought(clock(h.WorkUpperS)), percent(ratio(h.WorkUpperS, h.WorkS)), clock(w.RepS), percent(heartShows(w.RepS)))
+		if w.RepS > 90 {
+			s += ", over one of 1:00 only " + percent(heartShows(60))
+		}
+		s += "."
+		if len(b.Paces) > 0 {
+			s += " Time by pace does not lag."
+		} else {
+			s += " Reference paces in the athlete file show the time by pace, which does not lag."
+		}
+		out = append(out, s, "Zones are a rough guide, not advice on health: chest pain, faintness or palpitations are reasons to stop and see a doctor.")
+	}
+	var jumps []string
+	for _, w := range b.Weeks {
+		if w.Before != nil && w.Before.Jump {
+			jumps = append(jumps, fmt.Sprintf("%s (%+.0f %%)", w.Name, 100*w.Before.Share))
+		}
+	}
+	if len(jumps) > 0 {
+		out = append(out, "Caution with jumps of distance: "+strings.Join(jumps, ", ")+fmt.Sprintf(". Such a week has over %.0f %% more than the one before and more than any of the %d before it. ", 100*jumpShare, jumpWeeks)+
+			"Injuries may be likelier after sudden increases, though studies disagree on how much is too much; go by how it feels, and take lasting pain to a doctor or physiotherapist.")
+	}
+	return out
+}
+
+func nought(s string) string {
+	if s == "" {
+		return "0:00"
+	}
+	return s
+}

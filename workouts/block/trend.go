@@ -1,0 +1,188 @@
+package block
+
+import (
+	"cmp"
+	"math"
+	"slices"
+	"time"
+
+	"example.org/rungs/segment"
+	"example.org/rungs/segment/recording"
+	"example.org/rungs/workouts/match"
+)
+
+// A Trend is one workout over the block: every time it was run in one kind of
+// place, and whether it got quicker.
+type Trend struct {
+	Workout string // name in the library, or notation without targets
+	Named   bool   // it is a name
+	Place   recording.Place
+	Times   []Time // two or more
+
+	SlopeSPerKm float64 // of the pace of the work in four weeks, s/km; negative is getting quicker
+	SlopeSE     float64
+	Test        match.Test
+	P           float64 // of a rank test; NaN where the measuring error judges
+	Call        match.Call
+}
+
+// A Time is one time that a workout was run.
+type Time struct {
+	File     string
+	Day      time.Time
+	Reps     int
+	Pace, SE float64 // of all work together, s/km; SE counts the odometer's error from run to run
+	HeartBPM float64 // mean of the reps by time; 0 unknown
+}
+
+// Errors of distance that two runs do not share, as shares: assumed, no
+// source. On a track the reps themselves give the distance.
+const (
+	odometerSE      = 0.01
+	trackOdometerSE = 0.003
+)
+
+// fourWeeks is the unit of time of a trend, in days.
+const fourWeeks = 28
+
+// leastRanks is the least number of values whose ranks can reach 5 %: 2/n! is
+// 0.083 for four and 0.017 for five.
+const leastRanks = 5
+
+// Trends follows every workout that was run at least twice. Name gives the
+// name of a session's workout, empty when it has none; nil names none.
+func (b *Block) Trends(name func(Session) string) []Trend {
+	type key struct {
+		workout string
+		place   recording.Place
+	}
+	by := map[key]*Trend{}
+	for _, s := range b.Sessions {
+		t, ok := timeOf(s)
+		if !ok {
+			continue
+		}
+		k := key{s.Main, s.Where[0].Place}
+		named := false
+		if name != nil {
+			if n := name(s); n != "" {
+				k.workout, named = n, true
+			}
+		}
+		if by[k] == nil {
+			by[k] = &Trend{Workout: k.workout, Named: named, Place: k.place}
+		}
+		by[k].Times = append(by[k].Times, t)
+	}
+	var out []Trend
+	for _, t := range by {
+		if len(t.Times) > 1 {
+			t.judge()
+			out = append(out, *t)
+		}
+	}
+	slices.SortFunc(out, func(a, b Trend) int {
+		return cmp.Or(cmp.Compare(len(b.Times), len(a.Times)), cmp.Compare(a.Workout, b.Workout), cmp.Compare(a.Place, b.Place))
+	})
+	return out
+}
+
+// timeOf sums up the work of a session; ok is false when there is none.
+func timeOf(s Session) (t Time, ok bool) {
+	t = Time{File: s.File, Day: s.Day}
+	seconds, metres, variance, beats, beatS := 0.0, 0.0, 0.0, 0.0, 0.0
+	for _, p := range s.Parts {
+		if p.Role != segment.Work {
+			continue
+		}
+		t.Reps++
+		seconds, metres, variance = seconds+p.Seconds(), metres+p.DistanceM, variance+p.DistSE*p.DistSE
+		if p.HeartBPM > 0 {
+			beats, beatS = beats+p.HeartBPM*p.Seconds(), beatS+p.Seconds()
+		}
+	}
+	if metres <= 0 || s.Main == "" {
+		return t, false
+	}
+	t.Pace = 1000 * seconds / metres
+	common := odometerSE
+	if s.Where[0].Place == recording.Track {
+		common = trackOdometerSE
+	}
+	t.SE = t.Pace * math.Hypot(math.Sqrt(variance)/metres, common)
+	if beatS > 0 {
+		t.HeartBPM = beats / beatS
+	}
+	return t, true
+}
+
+// judge fits the slope by weighted least squares and calls it.
+func (t *Trend) judge() {
+	var sw, sx, sy float64
+	weeks := func(x Time) float64 { return x.Day.Sub(t.Times[0].Day).Hours() / 24 / fourWeeks }
+	for _, x := range t.Times {
+		w := 1 / (x.SE * x.SE)
+		sw, sx, sy = sw+w, sx+w*weeks(x), sy+w*x.Pace
+	}
+	var sxx, sxy float64
+	paces := make([]float64, 0, len(t.Times))
+	for _, x := range t.Times {
+		w, d := 1/(x.SE*x.SE), weeks(x)-sx/sw
+		sxx, sxy = sxx+w*d*d, sxy+w*d*(x.Pace-sy/sw)
+		paces = append(paces, x.Pace)
+	}
+	t.P, t.Call, t.Test = math.NaN(), match.NoCall, match.NoTest
+	t.SlopeSPerKm, t.SlopeSE = sxy/sxx, 1/math.Sqrt(sxx)
+	if !(sxx > 0) { // all on one day
+		t.SlopeSPerKm, t.SlopeSE = math.NaN(), math.NaN()
+		return
+	}
+	t.Test = match.MeasuringErrorTest
+	clear := math.Abs(t.SlopeSPerKm) > z95*t.SlopeSE
+	if len(t.Times) >= leastRanks {
+		t.Test = match.MannKendallTest
+		rank := match.MannKendall(paces)
+		t.P = rank.P
+		clear = t.P < 0.05 && rank.Statistic*t.SlopeSPerKm > 0
+	}
+	switch {
+	case !clear:
+		t.Call = match.Level
+	case t.SlopeSPerKm < 0:
+		t.Call = match.Quicker
+	default:
+		t.Call = match.Slower
+	}
+}
+
+// z95 turns a standard error into the half width of a 95 % interval.
+const z95 = 1.96
+
+// A Best is the quickest stretch of a length in the block.
+type Best struct {
+	Quickest
+	File string
+	Day  time.Time
+}
+
+// Bests are the quickest stretches of every length, in the order of lengths.
+func (b *Block) Bests() []Best {
+	var out []Best
+	for _, l := range lengths {
+		var best *Best
+		for _, s := range b.Sessions {
+			for _, q := range s.Quickest {
+				if q.Length != l.name {
+					continue
+				}
+				if best == nil || q.Metres*best.Seconds > best.Metres*q.Seconds {
+					best = &Best{q, s.File, s.Day}
+				}
+			}
+		}
+		if best != nil {
+			out = append(out, *best)
+		}
+	}
+	return out
+}

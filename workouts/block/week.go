@@ -1,0 +1,325 @@
+package block
+
+import (
+	"math"
+	"slices"
+	"time"
+
+	"example.org/rungs/segment"
+	"example.org/rungs/segment/recording"
+	"example.org/rungs/workouts"
+)
+
+// A Block is weeks in a row and what they add up to.
+type Block struct {
+	Calendar Calendar
+	Athlete  workouts.Athlete
+	Zones    workouts.Zones // of heart rate; without a Name when they are not known
+	Paces    []PaceZone     // slowest first; nil without reference paces
+
+	Weeks    []Week // every one from the first with a run to the last
+	Whole    Week   // all of them together; its Start is the first's
+	Sessions []Session
+	Warnings []recording.Warning
+}
+
+// A Week is the sums of the sessions that began in it.
+type Week struct {
+	Name  string
+	Start time.Time // midnight UTC of its first day
+
+	Recordings int // all of them, also those that are not counted
+	Sessions   int
+	DistanceM  float64
+	TimeS      float64 // without stops
+	ElapsedS   float64
+	Where      []Where // by place, in the order of Places, all of them
+	Longest    *Session
+	Days       [7]float64 // distance by day, m
+
+	Hard     int     // sessions
+	HardM    float64 // their distance
+	HardS    float64 // their time by the clock
+	Ledger   [len(LedgerRoles)]Line
+	Reps     int              // in hard sessions
+	RepS     float64          // their mean length
+	EffortS  [efforts]float64 // time of all sessions at work, in recoveries, and the rest of it
+	Heart    HeartTime
+	PacesS   []float64 // time by pace zone
+	PaceWork []float64 // the same within the work of all sessions
+
+	Before *Change // against the week before; nil for the first
+}
+
+// A Session is a run in the weeks.
+type Session struct {
+	Run
+	Day   time.Time // midnight UTC of the runner's date
+	Hard  bool
+	WorkS float64 // work that counts towards hard, s
+}
+
+// Places are the kinds of place, in the order they are told in.
+var Places = [...]recording.Place{recording.Outdoors, recording.Treadmill, recording.Track, recording.Trail, recording.PlaceUnknown}
+
+// LedgerRoles are the lines of the ledger, in its order.
+var LedgerRoles = [...]segment.Role{segment.Work, segment.Recovery, segment.Warm, segment.Cool, segment.Easy, segment.Stop}
+
+// A Line is one line of a ledger.
+type Line struct {
+	DistanceM float64
+	Seconds   float64
+}
+
+// New adds the sessions that Merge gave up to weeks. Recordings is all that
+// there were, for counting.
+func New(sessions, recordings []Run, a workouts.Athlete, c Calendar) *Block {
+	b := &Block{Calendar: c, Athlete: a, Paces: paceZones(a)}
+	b.Zones, _ = a.Zones()
+	weeks := map[time.Time]*Week{}
+	at := func(day time.Time) *Week {
+		start := c.Week(day)
+		if weeks[start] == nil {
+			weeks[start] = b.week(start)
+		}
+		return weeks[start]
+	}
+	for _, r := range recordings {
+		if !r.Start.IsZero() && r.Counts() && r.LeftOut == "" {
+			at(c.Day(r.Start)).Recordings++
+		}
+	}
+	for _, r := range sessions {
+		if w, left := leftOut(r); left {
+			b.Warnings = append(b.Warnings, w)
+			continue
+		}
+		if r.Unmeasured {
+			b.Warnings = append(b.Warnings, warning(NoDistance, "%s tells no distance; only its time is counted", r.File))
+		}
+		s := Session{Run: r, Day: c.Day(r.Start)}
+		s.WorkS = hardWork(r.Parts, a.Hard)
+		s.Hard = s.WorkS > 0 && s.WorkS >= a.Hard.WorkS
+		b.Sessions = append(b.Sessions, s)
+	}
+	for i := range b.Sessions {
+		at(b.Sessions[i].Day).add(&b.Sessions[i], b)
+	}
+	b.gather(weeks)
+	b.warnOfNotes()
+	return b
+}
+
+// leftOut tells what cannot be put into any week.
+func leftOut(r Run) (recording.Warning, bool) {
+	switch {
+	case !r.Counts():
+		return warning(NotARun, "%s is of %s and is not counted", r.File, r.Sport), true
+	case r.LeftOut != "":
+		return warning(TooLittle, "%s is not counted: %s", r.File, r.LeftOut), true
+	case r.Start.IsZero():
+		return warning(NoDate, "%s has no date and is not counted", r.File), true
+	}
+	return recording.Warning{}, false
+}
+
+func (b *Block) week(start time.Time) *Week {
+	w := &Week{Name: b.Calendar.WeekName(start), Start: start, PacesS: make([]float64, len(b.Paces)), PaceWork: make([]float64, len(b.Paces))}
+	w.Heart.ZonesS = make([]float64, len(b.Zones.Lower))
+	for _, p := range Places {
+		w.Where = append(w.Where, Where{Place: p})
+	}
+	return w
+}
+
+// warnOfNotes passes on what the recordings warn of, once for each code.
+func (b *Block) warnOfNotes() {
+	type found struct {
+		n     int
+		first string
+		note  Note
+	}
+	byCode := map[string]*found{}
+	var codes []string
+	for _, s := range b.Sessions {
+		for _, n := range s.Notes {
+			f := byCode[n.Code]
+			if f == nil {
+				f = &found{first: s.File, note: n}
+				byCode[n.Code] = f
+				codes = append(codes, n.Code)
+			}
+			f.n++
+		}
+	}
+	slices.Sort(codes)
+	for _, code := range codes {
+		f := byCode[code]
+		if f.n == 1 {
+			b.Warnings = append(b.Warnings, warning(code, "%s: %s", f.first, f.note.Message))
+		} else {
+			b.Warnings = append(b.Warnings, warning(code, "%d sessions, the first of them %s: %s", f.n, f.first, f.note.Message))
+		}
+	}
+}
+
+// gather puts the weeks in order, fills those without a run in, and sums all.
+func (b *Block) gather(weeks map[time.Time]*Week) {
+	if len(weeks) == 0 {
+		return
+	}
+	var starts []time.Time
+	for s := range weeks {
+		starts = append(starts, s)
+	}
+	slices.SortFunc(starts, time.Time.Compare)
+	whole := b.week(starts[0])
+	for s := starts[0]; !s.After(starts[len(starts)-1]); s = s.AddDate(0, 0, 7) {
+		w := weeks[s]
+		if w == nil {
+			w = b.week(s)
+		}
+		b.Weeks = append(b.Weeks, *w)
+	}
+	for i := range b.Sessions {
+		whole.add(&b.Sessions[i], b)
+	}
+	for i := range b.Weeks {
+		whole.Recordings += b.Weeks[i].Recordings
+		b.Weeks[i].Before = b.change(i)
+	}
+	whole.Name, whole.Days = "all", [7]float64{}
+	b.Whole = *whole
+}
+
+// add counts a session.
+func (w *Week) add(s *Session, b *Block) {
+	w.Sessions++
+	w.DistanceM += s.DistanceM
+	w.TimeS += s.MovingS
+	w.ElapsedS += s.ElapsedS
+	for _, x := range s.Where {
+		i := max(0, slices.Index(Places[:], x.Place))
+		w.Where[i].DistanceM += x.DistanceM
+		w.Where[i].MovingS += x.MovingS
+	}
+	if w.Longest == nil || s.DistanceM > w.Longest.DistanceM {
+		w.Longest = s
+	}
+	if d := int(s.Day.Sub(w.Start).Hours() / 24); d >= 0 && d < 7 {
+		w.Days[d] += s.DistanceM
+	}
+	if s.Hard {
+		w.Hard++
+		w.HardM += s.DistanceM
+		w.HardS += s.ElapsedS
+		for _, p := range s.Parts {
+			w.enter(p)
+		}
+	}
+	w.Heart.add(s.Run, b.Zones)
+	for _, p := range s.Parts {
+		w.EffortS[effortOf(p.Role)] += p.Seconds()
+	}
+	for e := range efforts {
+		for i, z := range b.Paces {
+			t := s.Speed[e].Seconds(z.lowSpeed(), z.highSpeed())
+			w.PacesS[i] += t
+			if e == atWork {
+				w.PaceWork[i] += t
+			}
+		}
+	}
+}
+
+// enter puts a part of a hard session into the ledger.
+func (w *Week) enter(p Part) {
+	i := slices.Index(LedgerRoles[:], p.Role)
+	if i < 0 {
+		i = slices.Index(LedgerRoles[:], segment.Easy)
+	}
+	stood := 0.0
+	if p.Role != segment.Work && p.Role != segment.Recovery && p.Role != segment.Stop {
+		stood = p.StoppedS
+	}
+	w.Ledger[i].DistanceM += p.DistanceM
+	w.Ledger[i].Seconds += p.Seconds() - stood
+	w.Ledger[slices.Index(LedgerRoles[:], segment.Stop)].Seconds += stood
+	if p.Role == segment.Work {
+		w.Reps++
+		w.RepS += (p.Seconds() - w.RepS) / float64(w.Reps)
+	}
+}
+
+// hardWork is the time of the work that counts towards a hard session, s. What
+// is not known of a part does not count against it.
+func hardWork(parts []Part, h workouts.Hard) float64 {
+	sum := 0.0
+	for _, p := range parts {
+		switch {
+		case p.Role != segment.Work:
+		case h.Pace > 0 && p.DistanceM > 0 && p.Pace() > h.Pace:
+		case h.HeartBPM > 0 && p.HeartBPM > 0 && p.HeartBPM < h.HeartBPM:
+		default:
+			sum += p.Seconds()
+		}
+	}
+	return sum
+}
+
+// Monotony is the mean of the daily distances over their standard deviation
+// (with n-1): the more alike the days, the higher. NaN without running, +Inf
+// when all days are alike.
+//
+// Foster C. 1998, Med. Sci. Sports Exerc. 30(7):1164-1168 (from memory), who
+// used session effort rather than distance.
+func (w Week) Monotony() float64 {
+	mean := 0.0
+	for _, d := range w.Days {
+		mean += d / 7
+	}
+	if mean == 0 {
+		return math.NaN()
+	}
+	v := 0.0
+	for _, d := range w.Days {
+		v += (d - mean) * (d - mean) / 6
+	}
+	return mean / math.Sqrt(v)
+}
+
+// A Change is a week against the one before it.
+type Change struct {
+	Share float64 // of the distance of the week before; +0.1 is 10 % more; NaN when there was none
+	Jump  bool    // it calls for caution
+}
+
+// When a week calls for caution: more than 30 % above the week before, and
+// above all of the last four, so that running again after a rest week is none.
+// Runners who progressed by more than 30 % over two weeks had more
+// distance-related injuries than those who stayed below 10 % (Nielsen et al.
+// 2014, J. Orthop. Sports Phys. Ther. 44(10):739-747, from memory); a trial of
+// 10 % a week against a usual programme found no difference (Buist et al. 2008,
+// Am. J. Sports Med. 36(1):33-39, from memory). The four weeks are common
+// practice, no source.
+const (
+	jumpShare = 0.30
+	jumpWeeks = 4
+)
+
+func (b *Block) change(i int) *Change {
+	if i == 0 {
+		return nil
+	}
+	now, before := b.Weeks[i].DistanceM, b.Weeks[i-1].DistanceM
+	c := &Change{Share: now/before - 1}
+	if before == 0 {
+		c.Share = math.NaN()
+	}
+	most := 0.0
+	for k := max(0, i-jumpWeeks); k < i; k++ {
+		most = max(most, b.Weeks[k].DistanceM)
+	}
+	c.Jump = most > 0 && now > (1+jumpShare)*before && now > most && before > 0
+	return c
+}
