@@ -80,7 +80,7 @@ const mostPieces = 240
 // finest is the penalty of the finest split: the usual 2 ln n, in units of the
 // long-run variance, halved so that nothing real is lost.
 func finest(tr *signal.Trace, n int) float64 {
-	return sq(tr.Noise.LongRun) * math.Log(float64(n))
+	return sq(tr.Noise.Quarter) * math.Log(float64(n))
 }
 
 // pieceCost is the L2 cost over runs of pieces.

@@ -43,8 +43,16 @@ func estimateNoise(speed []float64, known []bool) Noise {
 	}
 	nz.Sigma = scale(diffs(1)) / math.Sqrt2
 	const block = 15
-	nz.LongRun = scale(diffs(block)) * math.Sqrt(block/2.0)
-	nz.LongRun = max(nz.LongRun, 0.05)
+	plain := sq(scale(diffs(block))) * block / 2
+	// Errors of position that do not add up (variance J^2 each) make differences
+	// of block means vary by 2 L^2/B + 6 J^2/B^2; two lengths of block tell L and J
+	// apart. Noise that hangs together shows more in longer blocks, not less.
+	const short, long = 10, 20
+	free := (long*long*sq(scale(diffs(long))) - short*short*sq(scale(diffs(short)))) / (2 * (long - short))
+	nz.LongRun = max(math.Sqrt(min(max(free, plain/6), plain)), 0.05)
+	nz.Quarter = max(math.Sqrt(plain), 0.05)
 	nz.Sigma = max(nz.Sigma, 0.01)
 	return nz
 }
+
+func sq(x float64) float64 { return x * x }

@@ -58,6 +58,10 @@ type Noise struct {
 	Sigma   float64 // m/s
 	LongRun float64 // m/s * sqrt(s)
 
+	// Quarter is the same read from means over a quarter of a minute, in which
+	// errors of position still count: what stretches that short are held against.
+	Quarter float64
+
 	Odometer float64 // long-run value of the odometer, which Dist comes from; m/s * sqrt(s)
 }
 
@@ -92,7 +96,8 @@ func (tr *Trace) Covered(start, end float64) (metres, se float64) {
 	return tr.DistanceAt(end) - tr.DistanceAt(start), tr.Noise.Odometer * math.Sqrt(end-start)
 }
 
-// Rescale multiplies all distances and speeds by a factor.
+// Rescale multiplies all distances and speeds, and the noise of both, by a
+// factor; relative errors stay as they were.
 func (tr *Trace) Rescale(factor float64) {
 	for i := range tr.Dist {
 		tr.Dist[i] *= factor
@@ -106,4 +111,7 @@ func (tr *Trace) Rescale(factor float64) {
 			list[i] *= factor
 		}
 	}
+	tr.Noise.Sigma *= factor
+	tr.Noise.LongRun *= factor
+	tr.Noise.Odometer *= factor
 }
