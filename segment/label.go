@@ -53,11 +53,9 @@ func labellings(level []piece) []labelling {
 	return out
 }
 
-// swells proposes labels for the finest split: for a threshold and a least swell
-// it calls fast what lies above the threshold, but passes over departures to
-// either side that amount to fewer metres than the swell. It is the exact
-// minimum (two-state Viterbi) of the metres on the wrong side plus one swell
-// for each change of label.
+// swells proposes labels for the finest split, as label finds them for thresholds
+// from just above the slowest running piece to just below the fastest and a few
+// least swells.
 func swells(pieces []piece) []labelling {
 	lowest, highest := math.Inf(1), 0.0
 	for _, p := range pieces {
@@ -70,26 +68,7 @@ func swells(pieces []piece) []labelling {
 	from := make([][2]bool, len(pieces))
 	for th := lowest * 1.04; th < highest; th *= 1.04 {
 		for _, swell := range []float64{5, 12, 30} {
-			var cost [2]float64 // of being slow, fast
-			for i, p := range pieces {
-				d := (p.mean - th) * p.w
-				stay, leave := cost[0], cost[1]+swell
-				c0 := min(stay, leave) + max(d, 0)
-				from[i][0] = leave < stay
-				stay, leave = cost[1], cost[0]+swell
-				c1 := min(stay, leave) + max(-d, 0)
-				from[i][1] = !(leave < stay)
-				cost = [2]float64{c0, c1}
-			}
-			f := cost[1] < cost[0]
-			for i := len(pieces) - 1; i >= 0; i-- {
-				fast[i] = f
-				if f {
-					f = from[i][1]
-				} else {
-					f = from[i][0]
-				}
-			}
+			label(pieces, th, swell, fast, from)
 			l, ok := gather(pieces, fast)
 			if !ok {
 				continue
@@ -106,6 +85,34 @@ func swells(pieces []piece) []labelling {
 		}
 	}
 	return out
+}
+
+// label calls fast what lies above a threshold (m/s), but passes over departures
+// to either side that amount to fewer metres than the least swell. It is the exact
+// minimum (two-state Viterbi) of the metres on the wrong side plus one swell for
+// each change of label. fast receives the labels; from is scratch; both are as long
+// as pieces.
+func label(pieces []piece, threshold, swell float64, fast []bool, from [][2]bool) {
+	var cost [2]float64 // of being slow, fast
+	for i, p := range pieces {
+		d := (p.mean - threshold) * p.w
+		stay, leave := cost[0], cost[1]+swell
+		c0 := min(stay, leave) + max(d, 0)
+		from[i][0] = leave < stay
+		stay, leave = cost[1], cost[0]+swell
+		c1 := min(stay, leave) + max(-d, 0)
+		from[i][1] = !(leave < stay)
+		cost = [2]float64{c0, c1}
+	}
+	f := cost[1] < cost[0]
+	for i := len(pieces) - 1; i >= 0; i-- {
+		fast[i] = f
+		if f {
+			f = from[i][1]
+		} else {
+			f = from[i][0]
+		}
+	}
 }
 
 // thresholds are the middles of the widest gaps between the sorted levels,
@@ -366,8 +373,8 @@ func (l labelling) near(o labelling) bool {
 	return true
 }
 
-// lowest speed contrast between a rep and its neighbours, as a ratio minus one;
-// the second value is the median.
+// contrast is the lowest and the median speed contrast between a rep and its
+// neighbours, as ratios minus one; NaN when there is nothing to compare with.
 func (l labelling) contrast() (least, typical float64) {
 	var all []float64
 	for i, w := range l.works {
