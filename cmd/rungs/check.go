@@ -1,12 +1,14 @@
 package main
 
 import (
+	"os"
 	"slices"
 
 	"github.com/spf13/pflag"
 
 	"example.org/rungs/segment"
 	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/library"
 	"example.org/rungs/workouts/match"
 	"example.org/rungs/workouts/report"
 )
@@ -17,14 +19,17 @@ var checkCommand = command{
 	summary: "hold recordings against a plan, rep by rep",
 	about: `Holds each recording against a plan: which rep is which, how far each drifted
 from its target, whether the reps really got quicker. PLAN is a file (text or
-FIT), "-" for standard input, or the plan itself in the notation. Without --plan, the plan
-that the device stored in the recording counts.
+FIT), "-" for standard input, the name of a workout in the library, or the plan
+itself in the notation. Without --plan, the plan that the device stored in the
+recording counts, and without that the one workout of the library that the
+recording clearly matches.
 
 The exit status is 0 when every recording was run as planned, 1 when one was
 not, 2 when one could not be read.`,
 	example: `rungs check --plan "15:00 warm + 6 x 800m @ 3:30/km off 90s jog + 10:00 cool" tuesday.fit`,
 	setup: func(fs *pflag.FlagSet) body {
-		written := fs.StringP("plan", "p", "", "the `PLAN`, as a file, as - for standard input, or written out")
+		written := fs.StringP("plan", "p", "", "the `PLAN`, as a file, as - for standard input, as a name in the library, or written out")
+		folder := libraryFlag(fs)
 		tolerance := fs.Float64("tolerance", 3, "how many `PERCENT` a pace may be off a target without a tolerance of its own")
 		athlete := athleteFlag(fs)
 		format := formatFlag(fs)
@@ -41,9 +46,11 @@ not, 2 when one could not be read.`,
 				return status
 			}
 			if fs.Changed("plan") {
-				if c.given, status = e.readPlan(*written); status != exitFine {
+				if c.given, status = e.readCheckPlan(*folder, *written); status != exitFine {
 					return status
 				}
+			} else {
+				c.library, _ = library.Locate(*folder, os.Getenv)
 			}
 			return e.eachSession(args, c.check)
 		}
@@ -55,6 +62,7 @@ not, 2 when one could not be read.`,
 type checker struct {
 	*env
 	given   *plan
+	library library.Library // to find a plan in when none is given
 	athlete workouts.Athlete
 	options match.Options
 	format  string
@@ -68,10 +76,14 @@ func (c checker) check(s *segment.Session) int {
 	case c.given != nil:
 		w, o.Warnings = c.given.workout, c.given.warnings
 	case s.Recording.Plan != nil:
-		w, o.Warnings = workouts.FromPlan(*s.Recording.Plan)
+		w, o.Warnings = library.FromPlan(*s.Recording.Plan)
 		o.RecordedPlan = true
 	default:
-		return c.complain(name + ": no plan in it; give one with --plan")
+		p, err := c.recognised(s)
+		if err != nil {
+			return c.complain(name + ": " + err.Error())
+		}
+		w, o.Warnings = p.workout, p.warnings
 	}
 	resolved, warnings := c.athlete.Resolve(w)
 	o.Warnings = slices.Concat(o.Warnings, warnings)

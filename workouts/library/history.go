@@ -22,9 +22,10 @@ const (
 
 // A History is every time that a workout was run, the oldest first.
 type History struct {
-	Entry    Entry
-	Runs     []Run
-	Warnings []recording.Warning
+	Entry       Entry
+	OdometerPct float64 // by how much the odometer is taken to differ from run to run
+	Runs        []Run
+	Warnings    []recording.Warning
 }
 
 // A Run is one time that a workout was run. NaN marks what is not known.
@@ -70,11 +71,11 @@ type Versus struct {
 //
 // Watches are wrong by 3 to 6 % over devices and places (Gilgen-Ammann et al.
 // 2020, JMIR mHealth 8(6):e17118), much of it always the same for one watch on
-// one kind of course. What differs from run to run is taken as 1 %, on a track
-// whose reps gave the distance as 0.3 %: assumed, no source. So is the 3
+// one kind of course. What differs from run to run is taken as 1.5 %, on a
+// track whose reps gave the distance as 0.3 %: assumed, no source. So is the 3
 // beats/min by which heart rate at one pace differs from day to day.
 const (
-	odometerSE      = 0.01
+	OdometerPct     = 1.5 // standard deviation
 	trackOdometerSE = 0.003
 	heartDaySE      = 3.0
 )
@@ -93,13 +94,13 @@ type Historian struct {
 	history History
 	others  []Entry
 	athlete workouts.Athlete
-	options match.Options
 }
 
 // NewHistorian starts a history of an entry among all entries of its library,
-// which may run it closer in a recording.
-func NewHistorian(of Entry, all []Entry, a workouts.Athlete, o match.Options) *Historian {
-	h := &Historian{history: History{Entry: of}, athlete: a, options: o}
+// which may be closer to a recording. The odometer is taken to differ from run
+// to run by a standard deviation in percent, mostly OdometerPct.
+func NewHistorian(of Entry, all []Entry, a workouts.Athlete, odometerPct float64) *Historian {
+	h := &Historian{history: History{Entry: of, OdometerPct: odometerPct}, athlete: a}
 	for _, e := range all {
 		if e.Name != of.Name {
 			h.others = append(h.others, e)
@@ -135,7 +136,7 @@ func (h *Historian) Add(s *segment.Session) (bool, error) {
 			h.history.Warnings = append(h.history.Warnings, w)
 		}
 	}
-	result, err := match.Check(plan, s, h.options)
+	result, err := match.Check(plan, s, match.Options{})
 	if err != nil {
 		return false, err
 	}
@@ -236,7 +237,7 @@ func (h *Historian) compare() {
 	for i := range runs {
 		for k := i - 1; k >= 0; k-- {
 			if runs[k].Place == runs[i].Place && !runs[k].Start.IsZero() {
-				if v, ok := versus(runs[i], runs[k]); ok {
+				if v, ok := versus(runs[i], runs[k], h.history.OdometerPct/100); ok {
 					v.With = k
 					runs[i].Versus = &v
 					break
@@ -246,9 +247,9 @@ func (h *Historian) compare() {
 	}
 }
 
-// versus compares a run with an earlier one; ok is false when they have no rep
-// in common.
-func versus(now, then Run) (v Versus, ok bool) {
+// versus compares a run with an earlier one, given by how much the odometer
+// differs from run to run; ok is false when they have no rep in common.
+func versus(now, then Run, odometerSE float64) (v Versus, ok bool) {
 	var a, b []match.Rep
 	for _, x := range plannedReps(now.Result) {
 		for _, y := range plannedReps(then.Result) {
@@ -264,7 +265,7 @@ func versus(now, then Run) (v Versus, ok bool) {
 	_, _, paceB, seB := total(b)
 	v.Reps = len(a)
 	v.DeltaSPerKm = paceA - paceB
-	v.SE = math.Sqrt(seA*seA + seB*seB + sq(paceA*now.odometerSE()) + sq(paceB*then.odometerSE()))
+	v.SE = math.Sqrt(seA*seA + seB*seB + sq(paceA*now.odometerSE(odometerSE)) + sq(paceB*then.odometerSE(odometerSE)))
 	v.Call = match.Level
 	switch {
 	case math.IsNaN(v.DeltaSPerKm) || math.IsNaN(v.SE):
@@ -285,14 +286,14 @@ const z95 = 1.96
 func sq(x float64) float64 { return x * x }
 
 // odometerSE is the error of distance that the run does not share with others,
-// as a share.
-func (r Run) odometerSE() float64 {
+// as a share: the one given, unless a track gave the distance.
+func (r Run) odometerSE(given float64) float64 {
 	if r.Place == recording.Track {
 		for _, rep := range r.Result.Reps {
 			if rep.AmountUnit == "m" {
-				return trackOdometerSE
+				return min(given, trackOdometerSE)
 			}
 		}
 	}
-	return odometerSE
+	return given
 }

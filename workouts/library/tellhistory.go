@@ -30,6 +30,7 @@ func (h History) Report(miles bool) *report.Report {
 		Before: report.Object{
 			{Key: "schema", Value: "rungs/history/1"}, {Key: "workout", Value: h.Entry.Name},
 			{Key: "title", Value: orNil(h.Entry.Workout.Name)}, {Key: "notation", Value: written},
+			number("odometer_pct", h.OdometerPct, 2),
 		},
 		Table:    report.Table{Key: "runs"},
 		Warnings: h.Warnings,
@@ -190,7 +191,7 @@ func (h History) notes() []string {
 	}
 	notes := []string{
 		"± is the 95 % margin, in seconds; ~ is a difference within it: it cannot be known.",
-		"vs last is against the run before in the same kind of place, over the reps that both have. Its margin takes the odometer to differ by 1 % from run to run (by 0.3 % where the track gave the distance).",
+		fmt.Sprintf("vs last is against the run before in the same kind of place, over the reps that both have. Its margin takes the odometer to differ by %g %% from run to run (by 0.3 %% where the track gave the distance).", h.OdometerPct),
 	}
 	for _, r := range h.Runs {
 		if !math.IsNaN(r.EqualPaceBPM) {
