@@ -172,13 +172,13 @@ func TestRampFit(t *testing.T) {
 		ramp := rapid.IntRange(0, 16).Draw(t, "ramp")
 		c := newCells(v, rapid.Bool().Draw(t, "belt"))
 		got := c.rss(at, ramp)
-		if want := plainRSS(c, at, ramp); math.Abs(got-want) > 1e-6*(1+want) {
+		if want := plainRSS(&c, at, ramp); math.Abs(got-want) > 1e-6*(1+want) {
 			t.Fatalf("rss = %v, want %v", got, want)
 		}
 	})
 }
 
-func plainRSS(c cells, t, ramp int) float64 {
+func plainRSS(c *cells, t, ramp int) float64 {
 	v := c.v
 	weight := func(i int) float64 {
 		switch {

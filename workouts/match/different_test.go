@@ -28,11 +28,11 @@ func TestDifferentSessions(t *testing.T) {
 	t.Parallel()
 	clear := []simulate.Device{device(t, "good watch, open sky"), device(t, "watch leading through steps"),
 		device(t, "watch with foot sensor"), device(t, "treadmill's own file"), device(t, "foot sensor on the treadmill")}
-	own, other := crossPlans(t, clear, 9940, 2)
+	own, other := crossPlans(t, clear, 9940, 1)
 	if own.right < own.of || other.right < other.of {
 		t.Error("clear devices: only the diagonal may be as planned or departed")
 	}
-	own, other = crossPlans(t, usableDevices(), 9950, 2)
+	own, other = crossPlans(t, usableDevices(), 9950, 1)
 	if own.pct() < 97 || other.pct() < 99 {
 		t.Error("all devices: the diagonal must be recognised in 97 %, the rest refused in 99 %")
 	}

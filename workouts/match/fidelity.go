@@ -23,10 +23,10 @@ const (
 	shiftPct      = 3.0  // off the session's own typical drift that a rep may be
 	lostShiftPct  = 10.0 // off that, a rep earns nothing
 
-	untargetedShare     = 1.5 // reps without a target may differ this much more
-	restRatio           = 1.3 // a recovery this much too long or short takes nothing from its rep
-	restCost            = 0.5 // of the credit for every further factor of e
-	leastRestShare      = 0.4
+	untargetedShare     = 1.5   // reps without a target may differ this much more
+	restRatio           = 1.3   // a recovery this much too long or short takes nothing from its rep
+	restCost            = 0.5   // of the credit for every further factor of e
+	leastRestShare      = 0.4   // of the credit that a recovery leaves its rep
 	easyRatio           = 1.5   // an easy run this much too long or short is another run
 	lostDriftPct        = 18.0  // a typical drift from target beyond which it was not this session
 	brokenShare         = 0.25  // of a rep run at recovery speed, beyond which it is no rep
@@ -54,12 +54,18 @@ func (m *measurer) different() string {
 			continue
 		}
 		planned++
+		t := m.lay.task(rep.Step)
+		switch {
+		case rep.Outcome == Missed:
+			plannedS += t.seconds()
+		case t.open:
+			plannedS += rep.Seconds()
+		default: // the time its amount takes at the pace it was run
+			plannedS += rep.Seconds() * t.amount / math.Max(t.amount+rep.AmountDrift, 1)
+		}
 		if rep.Outcome != Missed {
 			run++
 			last = i
-			plannedS += rep.Seconds() * m.lay.task(rep.Step).amount / math.Max(m.lay.task(rep.Step).amount+rep.AmountDrift, 1)
-		} else {
-			plannedS += m.lay.task(rep.Step).seconds()
 		}
 		if !math.IsNaN(rep.DriftPct) {
 			drifts = append(drifts, rep.DriftPct)
@@ -264,12 +270,12 @@ func (m *measurer) restContrast(plainly bool) (ratio, se float64) {
 // than the noise can do when the places are chosen to suit the plan.
 func (m *measurer) noRests() bool {
 	plain, _ := m.restContrast(true)
-	any, se := m.restContrast(false)
+	all, se := m.restContrast(false)
 	least := leastFloatContrast
 	if m.nothingSeen() {
 		least = leastUnseenContrast
 	}
-	return plain < math.Log(leastRestContrast) || any < math.Max(math.Log(least), 3*se)
+	return plain < math.Log(leastRestContrast) || all < math.Max(math.Log(least), 3*se)
 }
 
 // nothingSeen tells whether the session was split without the plan, and no work

@@ -21,7 +21,7 @@ func TestCatalogue(t *testing.T) {
 	}
 	var done, recognised, refused tally
 	for _, k := range simulate.Kinds() {
-		for seed := uint64(41000); seed < 41003; seed++ {
+		for seed := uint64(41000); seed < 41002; seed++ {
 			ses := k.Make(seed)
 			devices := simulate.DevicesFor(ses.Place)
 			d := devices[int(seed)%len(devices)]

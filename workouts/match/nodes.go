@@ -23,8 +23,9 @@ const (
 
 // nodes lists the candidate moments: the edges and segments of the session,
 // lap presses, its own scan for steps of speed, and a coarse grid so that a
-// plan can be laid over running without any edge.
-func (sp *speeds) nodes(gridS int) []node {
+// plan can be laid over running without any edge: a moment at least every
+// everyS seconds.
+func (sp *speeds) nodes(everyS int) []node {
 	var out []node
 	add := func(at, price float64) {
 		if at >= 0 && at <= float64(sp.n) {
@@ -50,7 +51,7 @@ func (sp *speeds) nodes(gridS int) []node {
 			add(float64(at), priceEdge)
 		}
 	}
-	for at := 0; at < sp.n; at += gridS {
+	for at := 0; at < sp.n; at += everyS {
 		add(float64(at), priceGrid)
 	}
 	for i := range sp.n {
@@ -95,13 +96,13 @@ func (sp *speeds) atPress(t float64) float64 {
 	return c
 }
 
-// thin drops nodes next to better ones.
+// thin drops nodes next to better ones; the first and the last stay.
 func thin(in []node) []node {
 	const near = 3 // s
 	var out []node
-	for _, c := range in {
-		if k := len(out) - 1; k >= 0 && c.at-out[k].at < near && k > 0 {
-			if c.price < out[k].price {
+	for i, c := range in {
+		if k := len(out) - 1; k > 0 && c.at-out[k].at < near {
+			if c.price < out[k].price || i == len(in)-1 {
 				out[k] = c
 			}
 			continue

@@ -10,12 +10,13 @@ import (
 type edge struct{ at, se float64 }
 
 const (
-	refineS    = 20  // seconds an edge may move either way
-	contextS   = 30  // seconds beyond that which set the two levels
-	leastSE    = 0.3 // s: records come once a second at best
-	blindSE    = 5.0 // s: of an edge of which nothing can be said
-	edgeNoise  = 0.5 // share of the long-run variance that blurs an edge, which is a matter of seconds
-	longestTry = 16  // seconds of speeding up or slowing down, at most
+	refineS     = 20  // seconds an edge may move either way
+	contextS    = 30  // seconds beyond that which set the two levels
+	leastSE     = 0.3 // s: records come once a second at best
+	blindSE     = 5.0 // s: of an edge of which nothing can be said
+	edgeNoise   = 0.5 // share of the long-run variance that blurs an edge, which is a matter of seconds
+	longestGapS = 15  // between records of a runner who runs on
+	longestTry  = 16  // seconds of speeding up or slowing down, at most
 )
 
 // refine moves the edges of a path to where the speed says they are, weighing
@@ -49,6 +50,9 @@ func (sp *speeds) refine(ts []task, path []placed) []edge {
 		for k := 1; k < len(run); k++ {
 			at[k] = sp.locate(at[k-1].at, run[k].start, at[k+1].at, masked, sp.prior(ts, run[k-1]), sp.prior(ts, run[k]))
 		}
+	}
+	for k := 1; k < len(at); k++ {
+		at[k].at = math.Max(at[k].at, at[k-1].at) // of stretches too short to tell
 	}
 	// Left-out steps stand at the edge between the stretches around them.
 	k := 0
@@ -120,7 +124,7 @@ func (sp *speeds) locate(a, b, c float64, masked []bool, before, after prior) ed
 	v := sp.cells(from, to, masked)
 	// A change shows from the record before it on, and later by the odometer's
 	// delay; but a belt's even change of speed, fitted as such, makes up for that.
-	gap := math.Max(sp.s.Trace.Step, 1)
+	gap := math.Min(math.Max(sp.s.Trace.Step, 1), longestGapS)
 	shift := (gap - 1) / 2
 	if !v.belt {
 		shift -= sp.s.Trace.DelayS
@@ -155,9 +159,10 @@ func (sp *speeds) locate(a, b, c float64, masked []bool, before, after prior) ed
 // cells are the speeds of consecutive seconds with prefix sums, for fits of
 // two levels.
 type cells struct {
-	v        []float64 // m/s; NaN does not count
-	n, s, ss []float64 // sums of 1, v and v squared before each cell
-	belt     bool      // on a treadmill
+	v        []float64                 // m/s; NaN does not count
+	n, s, ss []float64                 // sums of 1, v and v squared before each cell
+	belt     bool                      // on a treadmill
+	weight   [longestTry + 1][]float64 // by length of the ramp: how far the change has got, cell by cell
 }
 
 // cells are the speeds of seconds from to to, without the masked ones.
@@ -173,7 +178,13 @@ func (sp *speeds) cells(from, to int, masked []bool) cells {
 }
 
 func newCells(v []float64, belt bool) cells {
-	c := cells{v, make([]float64, len(v)+1), make([]float64, len(v)+1), make([]float64, len(v)+1), belt}
+	c := cells{v, make([]float64, len(v)+1), make([]float64, len(v)+1), make([]float64, len(v)+1), belt, [longestTry + 1][]float64{}}
+	for ramp := range c.weight {
+		c.weight[ramp] = make([]float64, ramp)
+		for i := range ramp {
+			c.weight[ramp][i] = c.shape((float64(i) + 0.5) / float64(ramp))
+		}
+	}
 	for i, x := range v {
 		c.n[i+1], c.s[i+1], c.ss[i+1] = c.n[i], c.s[i], c.ss[i]
 		if !math.IsNaN(x) {
@@ -186,7 +197,7 @@ func newCells(v []float64, belt bool) cells {
 // shape is how far the change from level to level has got, of 0 to 1, when a
 // share x of its time has passed. A belt changes speed evenly; legs do most of
 // it at once and the rest by and by.
-func (c cells) shape(x float64) float64 {
+func (c *cells) shape(x float64) float64 {
 	const steep = 3
 	if c.belt {
 		return x
@@ -196,7 +207,7 @@ func (c cells) shape(x float64) float64 {
 
 // rss is the residual sum of squares of the best fit of one level before cell
 // t, another from cell t+ramp on, and a ramp between.
-func (c cells) rss(t, ramp int) float64 {
+func (c *cells) rss(t, ramp int) float64 {
 	// Weights w rise from 0 to 1; least squares for v = x(1-w) + y w.
 	last := len(c.v)
 	t = max(0, min(t, last))
@@ -209,7 +220,7 @@ func (c cells) rss(t, ramp int) float64 {
 		if math.IsNaN(v) {
 			continue
 		}
-		w := c.shape((float64(i-t) + 0.5) / float64(ramp))
+		w := c.weight[ramp][i-t]
 		u := 1 - w
 		suu, suw, sww = suu+u*u, suw+u*w, sww+w*w
 		su, sw = su+u*v, sw+w*v

@@ -2,10 +2,32 @@
 // which, how far each drifted from its target, whether the reps really got
 // quicker, and whether the session was the planned one at all.
 //
-// Every figure comes with its margin. A margin covers the noise of the speed
-// and the uncertainty of the edges, but not an error common to all reps, such
-// as an odometer that counts 2 % too much: that shifts every drift alike and
-// leaves the differences between reps as they are.
+// # Alignment
+//
+// All planned steps are laid over the whole recording at once, by dynamic
+// programming over candidate edges: those of the session's own split, lap
+// presses, steps of speed, and a coarse grid. A step costs what its amount and
+// its speed are off. What was not planned has a price: a rep missed, jogged
+// instead, cut short, drawn out, run through into the next one, interrupted,
+// or one too many; a recovery left out, shorter or longer; two sets in each
+// other's place. The cheapest account wins. Then every edge is placed anew
+// where speed changes and, where speed says little, where the plan has it.
+//
+// # Margins
+//
+// Every figure comes with its margin, a standard error of the noise found
+// inside the reps and of the edges. It does not cover an error common to all
+// reps, such as an odometer that counts 2 % too much: that shifts every drift
+// alike and leaves the differences between reps as they are, so that it does
+// not count against "quicker than the last". That is said when the difference
+// passes a one-sided test at 5 %; on simulated devices it is said of one level
+// pair in twenty.
+//
+// # Verdict
+//
+// A session is another one when too few of the planned reps were run as they
+// were meant, when nothing separates the reps from the rest of the run, or
+// when they are far off their targets throughout.
 package match
 
 import (

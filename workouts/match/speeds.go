@@ -115,7 +115,10 @@ func (sp *speeds) dist(i int) float64 {
 }
 
 // stoodS is the seconds stood still from second a to second b.
-func (sp *speeds) stoodS(a, b int) float64 { return sp.halt[b] - sp.halt[a] }
+func (sp *speeds) stoodS(a, b int) float64 {
+	within := func(i int) int { return max(0, min(i, sp.n)) }
+	return sp.halt[within(b)] - sp.halt[within(a)]
+}
 
 // misfits is the prefix sum of how badly each second fits a band: n+1 values.
 // With excuseHalts, seconds stood cost rateHalt whatever the band.

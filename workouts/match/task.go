@@ -37,24 +37,24 @@ type band struct{ low, high, scale float64 }
 
 // Prices of what was not planned.
 const (
-	priceMissed   = 14.0 // a rep left out
-	priceEarly    = 3.0  // added in proportion to how early in the plan that was
-	priceReplaced = 12.0 // a rep jogged instead, for about its amount
-	priceNoRest   = 4.0  // a recovery left out
-	priceNoEnds   = 5.0  // a warm-up or cool-down left out
-	priceSlow     = 4.0  // an unplanned slow stretch between planned steps
-	priceFast     = 8.0  // an unplanned rep
-	priceAtOnce   = 8.0  // added when that begins without a rest after a planned one
-	priceThrough  = 5.0  // a recovery run at the speed of work
-	priceHalt     = 4.0  // stops inside a rep
-	priceHaltEnd  = 8.0  // added when the rep begins or ends standing
-	rateSlow      = 0.02 // per second of unplanned slow running
-	rateFast      = 0.03 // per second of an unplanned rep
-	rateHalt      = 0.03 // per second stood inside a rep
-	correlationS  = 10.0 // seconds of speed that count as one observation
-	mostMisfit    = 4.5  // misfit of one observation, at most: a three-sigma miss
-	wholeS        = 200.0
-	longestStepXs = 2.3 // times the amount that a rep is looked for
+	priceMissed   = 14.0  // a rep left out
+	priceEarly    = 3.0   // added in proportion to how early in the plan that was
+	priceReplaced = 12.0  // a rep jogged instead, for about its amount
+	priceNoRest   = 4.0   // a recovery left out
+	priceNoEnds   = 5.0   // a warm-up or cool-down left out
+	priceSlow     = 4.0   // an unplanned slow stretch between planned steps
+	priceFast     = 8.0   // an unplanned rep
+	priceAtOnce   = 8.0   // added when that begins without a rest after a planned one
+	priceThrough  = 5.0   // a recovery run at the speed of work
+	priceHalt     = 4.0   // stops inside a rep
+	priceHaltEnd  = 8.0   // added when the rep begins or ends standing
+	rateSlow      = 0.02  // per second of unplanned slow running
+	rateFast      = 0.03  // per second of an unplanned rep
+	rateHalt      = 0.03  // per second stood inside a rep
+	correlationS  = 10.0  // seconds of speed that count as one observation
+	mostMisfit    = 4.5   // misfit of one observation, at most: a three-sigma miss
+	wholeS        = 200.0 // seconds of a rep beyond which its misfit does not grow
+	longestStepXs = 2.3   // times the amount that a rep is looked for
 )
 
 // tasks prepares the planned steps.
@@ -107,13 +107,12 @@ func (t *task) price(n int) {
 		t.least, t.most = 0.15*t.amount, math.Max(5*t.amount, 60*grain)
 		t.skip = priceNoRest
 	}
+	t.weight = 1
+	if s := t.seconds(); t.work && s > wholeS {
+		t.weight = wholeS / s
+	}
 	// Sessions are cut at the end rather than at the start: leaving out an
 	// earlier step is dearer.
-	seconds := t.seconds()
-	t.weight = 1
-	if t.work && seconds > wholeS {
-		t.weight = wholeS / seconds
-	}
 	t.skip += priceEarly * float64(n-t.planned.Index) / float64(n)
 }
 
