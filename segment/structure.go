@@ -38,7 +38,8 @@ type part struct {
 }
 
 // A shaper finds the cheapest shape. reps[i] is followed by rests[i], the last
-// rep by none. Each entry is a list, since the passes of a set are pooled.
+// rep by none; a rest of no length says that two reps touch. Each entry is a list,
+// since the passes of a set are pooled.
 type shaper struct {
 	reps, rests [][]stretch
 	sets        bool    // whether a part may itself be sets
@@ -48,7 +49,8 @@ type shaper struct {
 	scratch     []sight
 }
 
-// shapeOf finds the cheapest shape of a session's reps and recoveries.
+// shapeOf finds the cheapest shape of a session's reps and of the recoveries
+// between them, one fewer, and its cost in nats.
 func shapeOf(reps, rests []stretch, work, rest habit) ([]part, float64) {
 	sh := shaper{sets: true, work: work, rest: rest, reps: make([][]stretch, len(reps)), rests: make([][]stretch, len(rests))}
 	for i := range reps {
@@ -336,7 +338,8 @@ func restOddness(reps, rests []stretch) float64 {
 }
 
 // alike is a quick refusal: stretches whose times and distances both spread by
-// more than the ratio are not of one amount. One in five may be off.
+// more than the ratio are not of one amount. One in eight at either end may be
+// off.
 func alike(lists [][]stretch, ratio float64) bool { return within(lists, ratio, 1.0/8) }
 
 // within is alike with a given share of stretches that may be off.
