@@ -55,23 +55,38 @@ const fusedNoise = 1.5
 
 // lags estimates the time constants with which device speed follows a quicker
 // and a slower runner: those for which the odometer's speed, so smoothed, is
-// nearest to it in least squares.
+// nearest to it in least squares. Both are averaged over some seconds first:
+// noise of the odometer would make long time constants look better than they
+// are, because they smooth it.
 func (tr *Trace) lags() (up, down float64) {
-	taus := [...]float64{0.5, 1, 1.5, 2, 3, 4, 5, 6.5, 8, 10}
+	const half = 5
+	n := tr.Len()
+	odometer, device := make([]float64, 0, n), make([]float64, 0, n)
+	var device1 float64
+	for i := range min(2*half+1, n) {
+		device1 += tr.DeviceSpeed[i]
+	}
+	for i := half; i+half+1 <= n; i++ {
+		odometer = append(odometer, (tr.Dist[i+half+1]-tr.Dist[i-half])/(2*half+1))
+		device = append(device, device1/(2*half+1))
+		if i+half+1 < n {
+			device1 += tr.DeviceSpeed[i+half+1] - tr.DeviceSpeed[i-half]
+		}
+	}
+	taus := [...]float64{0.5, 1, 1.5, 2, 2.5, 3, 4, 5, 6.5, 8, 10}
 	best := math.Inf(1)
 	for _, u := range taus {
 		for _, d := range taus {
 			fu, fd := 1-math.Exp(-1/u), 1-math.Exp(-1/d)
 			shown, ss := 0.0, 0.0
-			for i := range tr.DeviceSpeed {
-				now := tr.Dist[i+1] - tr.Dist[i]
+			for i, now := range odometer {
 				if now > shown {
 					shown += (now - shown) * fu
 				} else {
 					shown += (now - shown) * fd
 				}
-				if tr.Known[i] {
-					e := shown - tr.DeviceSpeed[i]
+				if tr.Known[i+half] {
+					e := shown - device[i]
 					ss += e * e
 				}
 			}
