@@ -198,11 +198,30 @@ var libraryShow = command{
 					status = e.complainFully(err)
 					continue
 				}
-				e.write(entry.Text)
+				status = max(status, e.write(printable(entry.Text)))
 			}
 			return status
 		}
 	},
+}
+
+// printable is a text without characters that would upset a terminal.
+func printable(text string) string {
+	lines := strings.Split(text, "\n")
+	for i := range lines {
+		lines[i] = workouts.PrintableLine(strings.TrimSuffix(lines[i], "\r"))
+	}
+	return strings.Join(lines, "\n")
+}
+
+// complainChange says why a library could not be changed, the system's reasons
+// without the names of system calls.
+func (e *env) complainChange(l library.Library, err error) int {
+	var pathErr *fs.PathError
+	if errors.As(err, &pathErr) {
+		return e.complain(fileTrouble(l.Folder, err))
+	}
+	return e.complainFully(err)
 }
 
 var libraryAdd = command{
@@ -250,7 +269,7 @@ func (e *env) addTo(l library.Library, name, text string, replace, inferred bool
 	case errors.Is(err, library.ErrTaken):
 		return e.complain(err.Error() + "; --replace replaces it")
 	case err != nil:
-		return e.complainFully(err)
+		return e.complainChange(l, err)
 	}
 	entry, err := l.Get(name)
 	if err != nil {
@@ -329,7 +348,7 @@ var libraryRename = command{
 			case errors.Is(err, library.ErrTaken):
 				return e.complain(err.Error() + "; --replace replaces it")
 			case err != nil:
-				return e.complainFully(err)
+				return e.complainChange(l, err)
 			}
 			return e.write(fmt.Sprintf("renamed %s to %s\n", args[0], args[1]))
 		}
@@ -357,10 +376,10 @@ were is printed, so that it can be added again.`,
 			texts, err := l.Remove(args...)
 			e.saving.Unlock()
 			for i, text := range texts {
-				status = max(status, e.write("# removed "+args[i]+"\n"+text))
+				status = max(status, e.write("# removed "+args[i]+"\n"+printable(text)))
 			}
 			if err != nil {
-				return e.complainFully(err)
+				return e.complainChange(l, err)
 			}
 			return status
 		}

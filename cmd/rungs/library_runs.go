@@ -265,6 +265,9 @@ func (c checker) recognised(s *segment.Session) (*plan, error) {
 	if err != nil {
 		return nil, err
 	}
+	if r.ByHeart {
+		return nil, library.ErrNoSpeed
+	}
 	fitting := r.Fitting()
 	switch len(fitting) {
 	case 0:

@@ -18,6 +18,7 @@ const (
 	RunTwice    = "recorded-twice"   // two recordings of one session
 	RunUndated  = "no-date"          // a recording without a start time
 	RunDoubtful = "fits-another-too" // a recording that fits another workout of the library as well
+	RunNoSpeed  = "no-speed"         // a recording that seems to be one by its heart rate, without speed to compare
 )
 
 // A History is every time that a workout was run, the oldest first.
@@ -127,7 +128,11 @@ func (h *Historian) Add(s *segment.Session) (bool, error) {
 			also = append(also, c.Entry.Name)
 		}
 	}
-	if !is {
+	switch {
+	case !is:
+		return false, nil
+	case r.ByHeart:
+		h.warn(RunNoSpeed, "%s may be one by its heart rate, but has no speed to compare", s.Recording.Name)
 		return false, nil
 	}
 	plan, warnings := h.athlete.Resolve(of.Workout)

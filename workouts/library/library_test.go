@@ -228,7 +228,7 @@ func TestReplaceKeepsLinkAndMode(t *testing.T) {
 // What a killed process left behind goes with the next change, and nothing
 // else does.
 func TestLeftoversAreCleared(t *testing.T) {
-	l := folder(t, ".a.plan.part", "half", ".b.plan.swp", "an editor's", ".gitignore", "x", "a.plan", "5km\n")
+	l := folder(t, ".a.plan.77-1.part", "half", ".b.plan.swp", "an editor's", ".gitignore", "x", "a.plan", "5km\n")
 	if entries, damaged, err := l.List(); err != nil || len(entries) != 1 || len(damaged) != 0 {
 		t.Errorf("%v %v %v", entries, damaged, err)
 	}

@@ -4,26 +4,26 @@ package library
 
 import (
 	"errors"
-	"io/fs"
 	"os"
 
 	"golang.org/x/sys/unix"
 )
 
-// tryLock locks the folder itself, so that no file is added to it.
+// tryLock locks the folder itself, so no file is added to it, and the system
+// takes the lock back from a process that ends, however it ends. Some network
+// file systems cannot do that; there it is a file.
 func tryLock(folder string) (unlock func(), ok bool, err error) {
 	d, err := os.Open(folder)
 	if err != nil {
 		return nil, false, err
 	}
 	err = unix.Flock(int(d.Fd()), unix.LOCK_EX|unix.LOCK_NB)
-	switch {
-	case err == nil:
+	if err == nil {
 		return func() { d.Close() }, true, nil
-	case errors.Is(err, unix.EWOULDBLOCK), errors.Is(err, unix.EINTR):
-		d.Close()
-		return nil, false, nil
 	}
 	d.Close()
-	return nil, false, &fs.PathError{Op: "lock", Path: folder, Err: err}
+	if errors.Is(err, unix.EWOULDBLOCK) || errors.Is(err, unix.EINTR) {
+		return nil, false, nil
+	}
+	return tryLockFile(folder)
 }

@@ -23,7 +23,7 @@ const (
 )
 
 // ErrNoSpeed says that a recording has nothing to compare.
-var ErrNoSpeed = errors.New("the recording has no usable speed: no workout can be recognised in it")
+var ErrNoSpeed = errors.New("the recording has no usable speed and too little heart rate: no workout can be recognised in it")
 
 // A Candidate is a workout and how like it a recording is.
 type Candidate struct {
@@ -40,15 +40,21 @@ func (c Candidate) fits() bool {
 // A Recognition ranks the workouts of a library for one recording.
 type Recognition struct {
 	Candidates []Candidate // all, the likest first; equals by name
+	ByHeart    bool        // there was no speed, so times were found by heart rate
 }
 
-// Recognise ranks workouts for a recording, ErrNoSpeed when it has no speed.
+// Recognise ranks workouts for a recording. One without speed is ranked by the
+// times that its heart rate shows; ErrNoSpeed is for one that has neither.
 func Recognise(entries []Entry, s *segment.Session) (Recognition, error) {
-	if s.Trace.Source == signal.Nothing {
-		return Recognition{}, ErrNoSpeed
-	}
-	run := courseRun(s)
 	var r Recognition
+	run := courseRun(s)
+	if s.Trace.Source == signal.Nothing {
+		byHeart, ok := splitByHeart(s)
+		if !ok {
+			return r, ErrNoSpeed
+		}
+		run, r.ByHeart = courseRun(byHeart).timesOnly(), true
+	}
 	for _, e := range entries {
 		c := courseOf(e.Workout).compare(run)
 		r.Candidates = append(r.Candidates, Candidate{e, 1 - c.distance, c.missing, c.extra})

@@ -106,6 +106,14 @@ func TestRecognition(t *testing.T) {
 				others.Candidates[0].Entry.Name, others.Candidates[0].Likeness, found)
 		}
 	}
+	byHeart, timed := heartOnly(t, entries, every)
+	t.Logf("without speed, by heart rate, of %d runs: first %.1f %%; of %d meant in time: %.1f %%", byHeart.of, byHeart.percent(), timed.of, timed.percent())
+	if timed.percent() < 85 {
+		t.Errorf("by heart rate %.1f %% of the workouts meant in time are first, at least 85 %% is wanted", timed.percent())
+	}
+	// Every profile has the same weight.
+	n1, n0 := float64(len(devices)), float64(len(devices)+1)
+	t.Logf("first over all profiles, that without speed included: %.1f %%", (n1*first.percent()+byHeart.percent())/n0)
 	t.Logf("of %d runs: first %.1f %%, first and fitting %.1f %%, the only one that fits %.1f %%; left out, none fits %.1f %%",
 		first.of, first.percent(), fitting.percent(), clear.percent(), leftOut.percent())
 	for _, w := range fitting.wrong {
@@ -124,6 +132,30 @@ func TestRecognition(t *testing.T) {
 			t.Errorf("measure %d: %.1f %%, at least %.0f %% is wanted", i, c.percent(), least[i])
 		}
 	}
+}
+
+// heartOnly ranks runs recorded without any speed: all, and those meant in time.
+func heartOnly(t *testing.T, entries []Entry, every int) (all, timed tally) {
+	_, device := withSpeed()
+	for i, e := range entries {
+		if i%every != 0 {
+			continue
+		}
+		seed := uint64(7_500_000 + i)
+		r, err := Recognise(entries, on(t, device, simulated(e.Workout, seed, asWritten), seed))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if !r.ByHeart {
+			t.Fatalf("%s: recognised by speed that is not there", e.Name)
+		}
+		ok := r.Candidates[0].Entry.Name == e.Name
+		all.count(ok, "")
+		if amounts(e.Workout)[0].Kind == workouts.Time {
+			timed.count(ok, "")
+		}
+	}
+	return all, timed
 }
 
 // Strangers are runs without structure and sessions whose reps differ in more

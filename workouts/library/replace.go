@@ -1,18 +1,26 @@
 package library
 
 import (
+	"errors"
+	"fmt"
 	"io/fs"
 	"os"
 	"path/filepath"
 	"strings"
+	"sync/atomic"
 )
 
-// temporary is the name of the file that is to become the named one. Only the
-// holder of the lock writes it, so one that lies about is left over.
-func temporary(file string) string { return "." + file + ".part" }
+// temporary is a name for the file that is to become the named one. No other
+// process uses the same.
+func temporary(file string) string {
+	return fmt.Sprintf(".%s.%d-%d.part", file, os.Getpid(), written.Add(1))
+}
 
+var written atomic.Int64 // temporary files of this process
+
+// isTemporary tells whether a file is a temporary one of a workout.
 func isTemporary(file string) bool {
-	return strings.HasPrefix(file, ".") && strings.HasSuffix(file, Extension+".part")
+	return strings.HasPrefix(file, ".") && strings.HasSuffix(file, ".part") && strings.Contains(file, Extension+".")
 }
 
 // WriteFile writes a file anywhere, whole or not at all. One that is there
@@ -37,9 +45,10 @@ func replaceFile(path string, contents []byte) (err error) {
 	}
 	folder, file := filepath.Split(path)
 	part := filepath.Join(folder, temporary(file))
-	f, err := os.OpenFile(part, os.O_WRONLY|os.O_CREATE|os.O_TRUNC, 0o666)
+	os.Remove(part) // left by a process that was killed and had our number
+	f, err := os.OpenFile(part, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
 	if err != nil {
-		return err
+		return at(path, err)
 	}
 	defer func() {
 		if err != nil {
@@ -48,7 +57,7 @@ func replaceFile(path string, contents []byte) (err error) {
 		}
 	}()
 	if _, err = f.Write(contents); err != nil {
-		return err
+		return at(path, err)
 	}
 	if mode != 0 {
 		if err = f.Chmod(mode); err != nil {
@@ -56,15 +65,28 @@ func replaceFile(path string, contents []byte) (err error) {
 		}
 	}
 	if err = f.Sync(); err != nil {
-		return err
+		return at(path, err)
 	}
 	if err = f.Close(); err != nil {
 		return err
 	}
 	if err = os.Rename(part, path); err != nil {
-		return err
+		return at(path, err)
 	}
 	return flushFolder(folder)
+}
+
+// at names the file that was meant in an error about the temporary one.
+func at(path string, err error) error {
+	var link *os.LinkError
+	var pathErr *fs.PathError
+	switch {
+	case errors.As(err, &link):
+		err = link.Err
+	case errors.As(err, &pathErr):
+		err = pathErr.Err
+	}
+	return &fs.PathError{Op: "write", Path: path, Err: err}
 }
 
 // flushFolder puts names on the disk. Where a folder cannot be flushed the

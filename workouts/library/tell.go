@@ -3,6 +3,7 @@ package library
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -78,7 +79,11 @@ func (r Recognition) Report(s *segment.Session, n int) *report.Report {
 			{Head: "alike", Align: report.Right}, {Head: "workout"}, {Head: "missing", Align: report.Right, Rank: 2},
 			{Head: "extra", Align: report.Right, Rank: 3}, {Head: "as written", Rank: 1},
 		}, Notes: []string{"alike is the share of reps, recoveries and ends of the two that correspond; targets do not count."}},
-		Warnings: s.Warnings,
+		Warnings: slices.Clone(s.Warnings),
+	}
+	if r.ByHeart {
+		rep.Warnings = append(rep.Warnings, recording.Warning{Code: "by-heart-rate", StartS: math.NaN(), EndS: math.NaN(),
+			Message: "there is no speed, so the times were found by heart rate: reps meant in distance cannot be told from reps of about the same time"})
 	}
 	if found != "" {
 		rep.Lead = []string{"found: " + found}
