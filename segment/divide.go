@@ -15,7 +15,7 @@ func (j *judge) divide(whole reading, watch func(reading)) reading {
 	// A step that passed its test speaks for itself, whatever it does to amounts.
 	const tested = 4
 	best := whole
-	for _, cuts := range [][][]int{j.commonCuts(whole.works), j.ownCuts(whole.works)} {
+	for _, cuts := range [][][]int{j.commonCuts(whole.works), j.ownCuts(whole.works), j.pressedCuts(whole.works)} {
 		l := labelling{before: whole.before, between: whole.between, after: whole.after}
 		most := 0
 		for i, w := range whole.works {
@@ -77,6 +77,37 @@ func (j *judge) commonCuts(works []piece) [][]int {
 			for _, at := range steps {
 				cuts[i] = append(cuts[i], w.lo+at)
 			}
+		}
+	}
+	return cuts
+}
+
+// pressedCuts finds the lap presses inside reps at which the pace changed. A
+// press asks for less proof: it says where, so chance has had one try only.
+func (j *judge) pressedCuts(works []piece) [][]int {
+	cuts := make([][]int, len(works))
+	for i, w := range works {
+		lo := w.lo
+		for k, m := range j.presses {
+			at := int(math.Round(m))
+			hi := w.hi
+			if k+1 < len(j.presses) {
+				hi = min(hi, int(math.Round(j.presses[k+1])))
+			}
+			if at < lo+25 || at > hi-25 {
+				continue
+			}
+			const edge = 8
+			x, y := mean(j.cum, lo+edge, at-2), mean(j.cum, at+edge, hi-2)
+			wander := 0.02 * x * math.Sqrt(40/(40+float64(min(at-lo, hi-at))))
+			noise := sq(j.tr.Noise.LongRun)*(1/float64(at-lo)+1/float64(hi-at)) + 2*sq(wander)
+			if math.Abs(math.Log(y/x)) > 0.02 && sq(y-x)/noise > 5 {
+				cuts[i] = append(cuts[i], at)
+				lo = at
+			}
+		}
+		if len(cuts[i]) > 3 {
+			cuts[i] = nil // that many changes to and fro are reps and recoveries
 		}
 	}
 	return cuts

@@ -2,6 +2,7 @@ package segment
 
 import (
 	"math"
+	"slices"
 
 	"example.org/rungs/segment/recording"
 	"example.org/rungs/segment/signal"
@@ -231,15 +232,23 @@ func stepResponse(y []float64, onset, tau float64) (rss, step float64) {
 // practice, no source).
 const pressSE = 1.0
 
-// pressed lets lap presses speak: marks by hand or by a step that lie close to
-// at least half of the edges. Laps that a device made by itself do not count.
-func pressed(edges []edge, laps []recording.Lap) []edge {
+// presses are the starts of laps made by hand or by a planned step, s. Laps that
+// a device makes by itself say nothing.
+func presses(laps []recording.Lap) []float64 {
 	var marks []float64
 	for _, l := range laps {
-		if l.Trigger == recording.ManualTrigger || l.Step >= 0 {
+		if (l.Trigger == recording.ManualTrigger || l.Step >= 0) && l.StartS > 5 {
 			marks = append(marks, l.StartS)
 		}
 	}
+	slices.Sort(marks)
+	return slices.Compact(marks)
+}
+
+// pressed lets lap presses speak: marks by hand or by a step that lie close to
+// at least half of the edges. Laps that a device made by itself do not count.
+func pressed(edges []edge, laps []recording.Lap) []edge {
+	marks := presses(laps)
 	near := make([]float64, len(edges))
 	hits := 0
 	for i, e := range edges {

@@ -47,6 +47,7 @@ type judge struct {
 	cum    []float64
 
 	belt     bool      // run on a treadmill
+	presses  []float64 // s, lap presses
 	survives []float64 // by piece, the penalty its start survives
 
 	work, rest, outer habit

@@ -26,6 +26,7 @@ func Split(r *recording.Recording) (*Session, error) {
 		s.ScaleSE = treadmillScaleSD
 	}
 	j := newJudge(tr, tr.Effort, cut(tr.Effort, tr), r.Place)
+	j.presses = presses(r.Laps)
 	best, ok := j.search(nil)
 	if hills := tr.EvenCost(); hills != nil {
 		// Hill reps show in the cost of running, not in speed. Any hilly run shows
@@ -86,6 +87,7 @@ func (j *judge) search(watch func(reading)) (reading, bool) {
 	for _, level := range levels {
 		proposals = append(proposals, labellings(level)...)
 	}
+	proposals = append(proposals, labellings(j.betweenPresses())...)
 	read := map[int][]labelling{} // by number of reps
 	for _, l := range proposals {
 		n := len(l.works)
@@ -144,6 +146,22 @@ func (j *judge) edges() []Edge {
 	}
 	slices.SortFunc(out, func(a, b Edge) int { return cmp.Compare(a.AtS, b.AtS) })
 	return out
+}
+
+// betweenPresses is the recording cut at the lap presses; nil for too few.
+func (j *judge) betweenPresses() []piece {
+	if len(j.presses) < 3 {
+		return nil
+	}
+	var level []piece
+	lo, n := 0, len(j.speed)
+	for _, m := range j.presses {
+		if at := int(math.Round(m)); at-lo >= shortest && n-at >= shortest {
+			level = append(level, j.piece(lo, at))
+			lo = at
+		}
+	}
+	return append(level, j.piece(lo, n))
 }
 
 // improve leaves out one doubtful rep after the other while that adds evidence.
