@@ -17,7 +17,8 @@ const (
 	beltS   = 0.8 // more on a treadmill, whose belt changes speed slowly
 )
 
-// An edge is a moment of changing intent and its standard error, s.
+// An edge is a moment of changing intent, in seconds from the first record, and
+// its standard error, s.
 type edge struct{ at, se float64 }
 
 // placeEdges refines rough edges, given as the pieces that meet there. Device
@@ -200,7 +201,9 @@ func onDevice(v []float64, meets [][2]piece) []edge {
 }
 
 // stepResponse fits y = a + s*(1-exp(-(t-onset)/tau)) after the onset and y = a
-// before it, and returns the sum of squares left and the step s.
+// before it, with t, onset and tau in cells (s) from the start of y (m/s), and
+// returns the sum of squares left and the step s (m/s).
+// The sum is +Inf when all of y lies before the onset.
 func stepResponse(y []float64, onset, tau float64) (rss, step float64) {
 	var sg, sgg, sy, syy, syg float64
 	decay := math.Exp(-1 / tau)
@@ -232,15 +235,19 @@ func stepResponse(y []float64, onset, tau float64) (rss, step float64) {
 // practice, no source).
 const pressSE = 1.0
 
-// presses are the starts of laps made by hand or by a planned step, s. Laps that
-// a device makes by itself say nothing.
+// presses are the moments in s, ascending, at which a lap was ended by hand or a
+// planned step began or ended. Laps that a device makes by itself say nothing.
 func presses(laps []recording.Lap) []float64 {
 	var marks []float64
 	for _, l := range laps {
-		if (l.Trigger == recording.ManualTrigger || l.Step >= 0) && l.StartS > 5 {
+		if l.Step >= 0 {
 			marks = append(marks, l.StartS)
 		}
+		if l.Step >= 0 || l.Trigger == recording.ManualTrigger {
+			marks = append(marks, l.EndS)
+		}
 	}
+	marks = slices.DeleteFunc(marks, func(m float64) bool { return !(m > 5) })
 	slices.Sort(marks)
 	return slices.Compact(marks)
 }
@@ -333,8 +340,8 @@ func (j *judge) sharpen(r reading, laps []recording.Lap) reading {
 	return r
 }
 
-// between is the stretch between two edges. Distances are read where the
-// odometer has caught up.
+// between is the stretch between two edges: s, m and m/s. Distances are read
+// where the odometer has caught up.
 func (j *judge) between(a, b edge) stretch {
 	d := j.tr.DistanceAt(b.at+j.tr.DelayS) - j.tr.DistanceAt(a.at+j.tr.DelayS)
 	s := stretch{sight: sight{seconds: b.at - a.at, metres: d, se: math.Hypot(a.se, b.se)}}
