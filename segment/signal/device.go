@@ -19,7 +19,7 @@ func (tr *Trace) useDeviceSpeed(r *recording.Recording) {
 	for i := range r.T {
 		v, ok := r.Speed.At(i)
 		c := min(n-1, max(0, int(r.T[i])))
-		if ok && (v > 0.1 || tr.Speed[c] < 1 && tr.Speed[max(0, c-1)] < 1) { // some devices write 0 at every lap
+		if ok && v >= 0 && v <= fastest && (v > 0.1 || tr.Speed[c] < 1 && tr.Speed[max(0, c-1)] < 1) { // some devices write 0 at every lap
 			stream.Set(i, v)
 		}
 	}

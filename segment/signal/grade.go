@@ -25,34 +25,29 @@ func grade(r *recording.Recording, tr *Trace) []float64 {
 	if alt == nil || n == 0 || tr.Source == Nothing {
 		return nil
 	}
-	lowest, highest := math.Inf(1), math.Inf(-1)
-	last := math.NaN()
-	for i, a := range alt {
+	first, lowest, highest := math.NaN(), math.Inf(1), math.Inf(-1)
+	for _, a := range alt {
 		if math.IsNaN(a) {
-			alt[i] = last
 			continue
 		}
-		last = a
+		if math.IsNaN(first) {
+			first = a
+		}
 		lowest, highest = min(lowest, a), max(highest, a)
 	}
 	if !(highest-lowest > 3) { // within barometer drift: call it flat
 		return nil
-	}
-	for i := n - 1; i >= 0; i-- {
-		if math.IsNaN(alt[i]) {
-			if i+1 < n {
-				alt[i] = alt[i+1]
-			}
-		}
 	}
 	// Sums of x = distance and y = altitude over a window that holds 80 m.
 	const window = 40.0
 	out := make([]float64, n)
 	lo, hi := 0, 0
 	var sx, sy, sxx, sxy, m float64
-	x0, y0 := tr.Dist[0], alt[0]
 	add := func(i int, w float64) {
-		x, y := tr.Dist[i]-x0, alt[i]-y0
+		if math.IsNaN(alt[i]) {
+			return
+		}
+		x, y := tr.Dist[i]-tr.Dist[0], alt[i]-first
 		sx, sy, sxx, sxy, m = sx+w*x, sy+w*y, sxx+w*x*x, sxy+w*x*y, m+w
 	}
 	for i := range n {
@@ -64,7 +59,7 @@ func grade(r *recording.Recording, tr *Trace) []float64 {
 			add(lo, -1)
 			lo++
 		}
-		if v := sxx - sx*sx/m; v > m*25 {
+		if v := sxx - sx*sx/m; v > m*25 { // no: where nothing is known
 			out[i] = min(max((sxy-sx*sy/m)/v, -0.45), 0.45)
 		} else if i > 0 {
 			out[i] = out[i-1]

@@ -41,7 +41,7 @@ func (tr *Trace) lay(t, d []float64) {
 	}
 	for i := range n {
 		tr.Speed[i] = tr.Dist[i+1] - tr.Dist[i]
-		tr.Known[i] = float64(i) >= t[0]-1 && float64(i) < t[len(t)-1]
+		tr.Known[i] = float64(i) > t[0]-1 && float64(i) < t[len(t)-1]
 	}
 	for i := 1; i < len(t); i++ {
 		dt := t[i] - t[i-1]

@@ -7,45 +7,35 @@ import (
 )
 
 // choose picks the source of distance over time and says why: times (s) and
-// cumulative metres, only where both are known.
+// cumulative metres from zero, only where both are known.
 func (tr *Trace) choose(r *recording.Recording) (t, d []float64) {
 	n := r.Len()
 	enough := func(s recording.Stream) bool { return n > 0 && s.Count()*2 >= n }
-	switch {
-	case enough(r.Distance) && grows(r.Distance):
-		tr.Source, tr.Reason = Odometer, "the odometer is complete and is not smoothed over seconds as device speed is"
-		t, d = cumulative(r.T, r.Distance)
-	case enough(r.Speed) && grows(r.Speed):
-		tr.Source, tr.Reason = DeviceSpeed, "there is no usable odometer"
-		t, d = integrate(r.T, r.Speed)
-	case enough(r.Latitude) && enough(r.Longitude):
-		t, d = alongPositions(r)
-		if len(d) > 0 && d[len(d)-1] > 0 {
-			tr.Source, tr.Reason = Positions, "there is neither odometer nor device speed"
+	if enough(r.Distance) {
+		if t, d = cumulative(r.T, r.Distance); moves(d) {
+			tr.Source, tr.Reason = Odometer, "the odometer is complete and is not smoothed over seconds as device speed is"
 			return t, d
 		}
-		fallthrough
-	default:
-		tr.Source, tr.Reason = Nothing, "the recording holds no distance, speed or positions"
-		return nil, nil
 	}
-	return t, d
+	if enough(r.Speed) {
+		if t, d = integrate(r.T, r.Speed); moves(d) {
+			tr.Source, tr.Reason = DeviceSpeed, "there is no usable odometer"
+			return t, d
+		}
+	}
+	if enough(r.Latitude) && enough(r.Longitude) {
+		if t, d = alongPositions(r); moves(d) {
+			tr.Source, tr.Reason = Positions, "there is neither a usable odometer nor device speed"
+			return t, d
+		}
+	}
+	tr.Source, tr.Reason = Nothing, "the recording holds no usable distance, speed or positions"
+	return nil, nil
 }
 
-// grows reports whether a stream holds anything but one and the same value.
-func grows(s recording.Stream) bool {
-	first, seen := 0.0, false
-	for i, v := range s.Value {
-		if !s.Valid[i] {
-			continue
-		}
-		if seen && v != first {
-			return true
-		}
-		first, seen = v, true
-	}
-	return false
-}
+// moves reports whether cumulative distance ever leaves zero: a sensor that is
+// stuck or that was never there does not.
+func moves(d []float64) bool { return len(d) > 0 && d[len(d)-1] > 0 }
 
 // integrate sums device speed by the trapezoid rule; over a gap too long for
 // smart recording the slower of its two ends is held.
@@ -88,11 +78,11 @@ func alongPositions(r *recording.Recording) (ts, ds []float64) {
 		lo, hi, sum := 0, 0, 0.0
 		for i := range v {
 			for hi < len(v) && ts[hi] <= ts[i]+half {
-				sum += v[hi] - v[0]
+				sum += math.Remainder(v[hi]-v[0], 360) // the date line may lie between
 				hi++
 			}
 			for ts[lo] < ts[i]-half {
-				sum -= v[lo] - v[0]
+				sum -= math.Remainder(v[lo]-v[0], 360)
 				lo++
 			}
 			out[i] = v[0] + sum/float64(hi-lo)

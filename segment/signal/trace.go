@@ -113,5 +113,6 @@ func (tr *Trace) Rescale(factor float64) {
 	}
 	tr.Noise.Sigma *= factor
 	tr.Noise.LongRun *= factor
+	tr.Noise.Quarter *= factor
 	tr.Noise.Odometer *= factor
 }
