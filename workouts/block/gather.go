@@ -225,6 +225,10 @@ func (r Run) check() error {
 		return fmt.Errorf("cannot be: elapsed_s is %g", r.ElapsedS)
 	case !(r.DistanceM >= 0 && r.DistanceM < 1e9):
 		return fmt.Errorf("cannot be: distance_m is %g", r.DistanceM)
+	case len(r.Where) == 0:
+		return fmt.Errorf("cannot be: it was run nowhere")
+	case len(r.Odometer) > 1 && float64(odometerS*(len(r.Odometer)-2)) >= r.ElapsedS:
+		return fmt.Errorf("cannot be: %d readings of the odometer in %g s", len(r.Odometer), r.ElapsedS)
 	}
 	for e := range efforts {
 		if len(r.Heart[e])%2 != 0 || len(r.Speed[e])%2 != 0 {

@@ -2,6 +2,7 @@ package block
 
 import (
 	"fmt"
+	"math"
 	"math/bits"
 	"time"
 
@@ -118,10 +119,7 @@ func keep(start time.Time, planned []PlannedSession, run []*Session, last time.T
 		like[i] = make([]float64, len(run))
 		for j, r := range run {
 			if l := likeness(p.Workout, r.Run); l >= library.LeastLikeness {
-				like[i][j] = l
-				if r.Day.Equal(days[i]) {
-					like[i][j] += sameDay
-				}
+				like[i][j] = l + nearness(days[i], r.Day)
 			}
 		}
 	}
@@ -137,9 +135,9 @@ func keep(start time.Time, planned []PlannedSession, run []*Session, last time.T
 		k := KeptSession{Planned: &planned[i], Day: days[i]}
 		switch j := pairs[i]; {
 		case j >= 0 && run[j].Day.Equal(days[i]):
-			k.Outcome, k.Run, k.Likeness = Done, run[j], like[i][j]-sameDay
+			k.Outcome, k.Run, k.Likeness = Done, run[j], like[i][j]-nearness(days[i], run[j].Day)
 		case j >= 0:
-			k.Outcome, k.Run, k.Likeness = Moved, run[j], like[i][j]
+			k.Outcome, k.Run, k.Likeness = Moved, run[j], like[i][j]-nearness(days[i], run[j].Day)
 		case days[i].After(last):
 			k.Outcome = Ahead
 		default:
@@ -165,9 +163,11 @@ func keep(start time.Time, planned []PlannedSession, run []*Session, last time.T
 	return out
 }
 
-// sameDay is what running a session on its day is worth when two runs are about
-// equally like it.
-const sameDay = 0.05
+// nearness is what running a session near its day is worth when several runs
+// are about equally like it: up to 0.05 on the day itself.
+func nearness(planned, run time.Time) float64 {
+	return 0.05 * (1 - math.Abs(run.Sub(planned).Hours())/24/7)
+}
 
 // likeness is how like a run is to a workout, 0 to 1.
 func likeness(w workouts.Workout, r Run) float64 {

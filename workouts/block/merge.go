@@ -21,6 +21,7 @@ const (
 	NotARun       = "not-a-run"      // of another sport; not counted
 	TooLittle     = "too-little"     // nothing can be said of it; not counted
 	NoDistance    = "no-distance"    // counted with its time alone
+	LongGap       = "long-gap"       // many weeks without a run, which are left out
 )
 
 func warning(code, format string, args ...any) recording.Warning {

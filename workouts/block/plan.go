@@ -73,7 +73,7 @@ const (
 const mostWeeks = 520
 
 var (
-	weekLine = regexp.MustCompile(`^[Ww]eek\s+(\d{1,4})\s*(?::\s*(.*))?$`)
+	weekLine = regexp.MustCompile(`(?i)^week\s+(\d{1,4})\s*(?::\s*(.*))?$`)
 	keyLine  = regexp.MustCompile(`^([A-Za-z]+)\s*:\s*(.*)$`)
 )
 

@@ -17,7 +17,7 @@ type Block struct {
 	Zones    workouts.Zones // of heart rate; without a Name when they are not known
 	Paces    []PaceZone     // slowest first; nil without reference paces
 
-	Weeks    []Week // every one from the first with a run to the last
+	Weeks    []Week // from the first with a run to the last; long gaps are left out
 	Whole    Week   // all of them together; its Start is the first's
 	Sessions []Session
 	Warnings []recording.Warning
@@ -174,12 +174,11 @@ func (b *Block) gather(weeks map[time.Time]*Week) {
 	}
 	slices.SortFunc(starts, time.Time.Compare)
 	whole := b.week(starts[0])
-	for s := starts[0]; !s.After(starts[len(starts)-1]); s = s.AddDate(0, 0, 7) {
-		w := weeks[s]
-		if w == nil {
-			w = b.week(s)
+	for i, s := range starts {
+		if i > 0 {
+			b.fill(starts[i-1], s)
 		}
-		b.Weeks = append(b.Weeks, *w)
+		b.Weeks = append(b.Weeks, *weeks[s])
 	}
 	for i := range b.Sessions {
 		whole.add(&b.Sessions[i], b)
@@ -190,6 +189,22 @@ func (b *Block) gather(weeks map[time.Time]*Week) {
 	}
 	whole.Name, whole.Days = "all", [7]float64{}
 	b.Whole = *whole
+}
+
+// mostEmpty is how many weeks in a row without a run are shown. One recording
+// with a wrong date must not make hundreds.
+const mostEmpty = 12
+
+// fill adds the weeks without a run between two that have one.
+func (b *Block) fill(before, after time.Time) {
+	n := int(after.Sub(before).Hours()/24/7) - 1
+	if n > mostEmpty {
+		b.Warnings = append(b.Warnings, warning(LongGap, "there is no run for %d weeks after %s, and they are left out; are all dates right?", n, b.Calendar.WeekName(before)))
+		return
+	}
+	for i := range n {
+		b.Weeks = append(b.Weeks, *b.week(before.AddDate(0, 0, 7*(i+1))))
+	}
 }
 
 // add counts a session.
@@ -308,7 +323,8 @@ const (
 )
 
 func (b *Block) change(i int) *Change {
-	if i == 0 {
+	ago := func(k int) int { return int(b.Weeks[i].Start.Sub(b.Weeks[k].Start).Hours() / 24 / 7) }
+	if i == 0 || ago(i-1) > 1 {
 		return nil
 	}
 	now, before := b.Weeks[i].DistanceM, b.Weeks[i-1].DistanceM
@@ -318,6 +334,9 @@ func (b *Block) change(i int) *Change {
 	}
 	most := 0.0
 	for k := max(0, i-jumpWeeks); k < i; k++ {
+		if ago(k) > jumpWeeks {
+			continue
+		}
 		most = max(most, b.Weeks[k].DistanceM)
 	}
 	c.Jump = most > 0 && now > (1+jumpShare)*before && now > most && before > 0
