@@ -43,7 +43,8 @@ func (j *judge) divide(whole reading, watch func(reading)) reading {
 	return best
 }
 
-// ownCuts finds the steps inside each rep by itself.
+// ownCuts finds the steps inside each rep by itself: for each rep the cells at
+// which a further part begins.
 func (j *judge) ownCuts(works []piece) [][]int {
 	cuts := make([][]int, len(works))
 	for i, w := range works {

@@ -60,7 +60,7 @@ func (j *judge) readOuter(r *reading) {
 	}
 }
 
-// standingBefore is how long the runner stood until shortly before t, s.
+// standingBefore is how long the runner stood until shortly before t, both in s.
 func (j *judge) standingBefore(t float64) float64 {
 	end := int(t)
 	c := end - 1
@@ -90,7 +90,8 @@ func (j *judge) timeAt(d float64) float64 {
 }
 
 // odometerOffset is the median logarithm of the distance seen over the distance
-// meant, from reps meant in metres; ok is false for fewer than three of them.
+// meant, from reps meant in metres, those in sets included; ok is false for fewer
+// than three of them.
 func odometerOffset(reps []stretch, shape []part) (offset float64, ok bool) {
 	var all []float64
 	var walk func(parts []part, base, passes, stride int)
