@@ -50,10 +50,9 @@ func thaw(t, d []float64) (ts, ds []float64) {
 	return t[:k], d[:k]
 }
 
-// calm smooths an odometer that sees-saws: when each step that is too long is
-// followed by one too short, the error is in the position of single records,
-// and a weighted mean over neighbours (1/4, 1/2, 1/4) removes most of it
-// without moving any edge.
+// calm smooths an odometer whose single records are in error: when each step
+// that is too long is followed by one too short, a weighted mean over neighbours
+// (1/4, 1/2, 1/4) removes most of it without moving any edge.
 func calm(t, d []float64) []float64 {
 	n := len(d)
 	if n < 20 {
@@ -68,8 +67,9 @@ func calm(t, d []float64) []float64 {
 		}
 		prod, sq, k = prod+a*b, sq+(a*a+b*b)/2, k+1
 	}
-	// White speed noise has -0.5 here, position noise -2/3.
-	if k < 20 || prod > -0.58*sq {
+	// White speed noise has -0.5 here, position noise -2/3; noise that hangs
+	// together, which smoothing would not help, has more than -0.4.
+	if k < 20 || prod > -0.45*sq {
 		return d
 	}
 	out := slices.Clone(d)
