@@ -8,18 +8,19 @@ import (
 
 // laid is two courses against each other.
 type laid struct {
-	a, b  course
-	scale float64 // logarithm by which the metres of b are too many
-	pairs []pair  // of the best way, from the last to the first
+	a, b   course
+	scales scales // of b
+	pairs  []pair // of the best way, from the last to the first
+
+	rests []float64 // what the recoveries of a and b are worth to each other, row by row of a
 }
 
 // A pair says that reps a[i-n+1..i] correspond to reps b[j-m+1..j].
 type pair struct{ i, j, n, m int }
 
-const (
-	mostJoined  = 3 // reps of one course that may be one rep of the other
-	mostSkipped = 3 // reps left out between two pairs whose recoveries are still compared
-)
+// mostSkipped is how many reps may be left out between two pairs whose
+// recoveries are still compared.
+const mostSkipped = 3
 
 // cell is the best way that ends with a pair at its place.
 type cell struct {
@@ -32,6 +33,7 @@ type cell struct {
 // which most corresponds, and returns how much that is in weights of both: a
 // dynamic program over the last pair. A test holds it to trying every way.
 func (l *laid) best() float64 {
+	l.weighRests()
 	n, m := len(l.a.reps), len(l.b.reps)
 	cells := make([]cell, n*m)
 	upTo := make([]*cell, (n+1)*(m+1)) // best cell within a[:i], b[:j]
@@ -41,7 +43,8 @@ func (l *laid) best() float64 {
 		for j := range m {
 			c := at(i, j)
 			c.like = math.Inf(-1)
-			for _, p := range joins(i, j) {
+			for _, join := range joins {
+				p := pair{i, j, join[0], join[1]}
 				if p.n > i+1 || p.m > j+1 {
 					continue
 				}
@@ -71,14 +74,8 @@ func (l *laid) best() float64 {
 	return best.like
 }
 
-// joins lists the pairs that may end at i, j.
-func joins(i, j int) []pair {
-	out := []pair{{i, j, 1, 1}}
-	for k := 2; k <= mostJoined; k++ {
-		out = append(out, pair{i, j, k, 1}, pair{i, j, 1, k})
-	}
-	return out
-}
+// joins are how many reps of the one and of the other may make a pair.
+var joins = [][2]int{{1, 1}, {2, 1}, {1, 2}, {3, 1}, {1, 3}}
 
 // before finds the best way up to a pair, with the likeness of the recoveries
 // in front of it.
@@ -121,7 +118,7 @@ func (l *laid) gain(p pair) float64 {
 
 // like is how far the reps of a pair, joined, are alike.
 func (l *laid) like(p pair, a, b stretch) float64 {
-	v := alike(a, b, repSpread, l.scale)
+	v := alike(a, b, repSpread, l.scales)
 	if p.n > 1 || p.m > 1 {
 		v *= joinedLike
 	}
@@ -160,33 +157,46 @@ func joined(c course, from, to int) (s stretch, w float64, ok bool) {
 	return s, w, true
 }
 
+// weighRests works out how much of any two recoveries corresponds.
+func (l *laid) weighRests() {
+	l.rests = l.rests[:0]
+	for _, a := range l.a.rests {
+		for _, b := range l.b.rests {
+			l.rests = append(l.rests, (weightOfRest(a)+weightOfRest(b))*restAlike(a, b, l.scales))
+		}
+	}
+}
+
 // rest is how much of the recoveries corresponds between a pair that ended
 // with a[i0], b[j0] and one that begins behind a[i], b[j]. Where reps were
 // left out, the first or the last of their recoveries may be the one.
 func (l *laid) rest(i0, i, j0, j int) float64 {
-	most := 0.0
-	for _, x := range [2]int{i0, i} {
-		for _, y := range [2]int{j0, j} {
-			a, b := l.a.rests[x], l.b.rests[y]
-			v := (weightOfRest(a) + weightOfRest(b)) * restAlike(a, b, l.scale)
-			most = math.Max(most, v)
-		}
-	}
-	return most
+	m := len(l.b.rests)
+	return max(l.rests[i0*m+j0], l.rests[i0*m+j], l.rests[i*m+j0], l.rests[i*m+j])
 }
 
-// commonScale is the median error of b's metres, as a logarithm, over the
-// pairs of one rep each that are compared in metres; 0 when there are few.
-func (l *laid) commonScale() float64 {
-	var logs []float64
+// commonScales are the median errors of b's reps, over the pairs of one rep
+// each that are compared in metres, or in times of which one was worked out
+// with an assumed pace; 0 when there are few.
+func (l *laid) commonScales() scales {
+	var metres, seconds []float64
 	for _, p := range l.pairs {
 		a, b := l.a.reps[p.i], l.b.reps[p.j]
-		if p.n == 1 && p.m == 1 && !a.open && !b.open && inMetres(a, b) {
-			logs = append(logs, math.Log(b.metres.value/a.metres.value))
+		switch {
+		case p.n > 1 || p.m > 1 || a.open || b.open:
+		case inMetres(a, b):
+			metres = append(metres, math.Log(b.metres.value/a.metres.value))
+		case a.seconds.relSE+b.seconds.relSE >= fromAssumed:
+			seconds = append(seconds, math.Log(b.seconds.value/a.seconds.value))
 		}
 	}
-	if len(logs) < 2 {
+	return scales{middle(metres, mostMetres), middle(seconds, mostSeconds)}
+}
+
+// middle is the median of two values or more, within bounds.
+func middle(v []float64, most float64) float64 {
+	if len(v) < 2 {
 		return 0
 	}
-	return math.Max(-mostScale, math.Min(mostScale, median(logs)))
+	return math.Max(-most, math.Min(most, median(v)))
 }

@@ -66,11 +66,24 @@ const (
 	openLike    = 0.9  // a length that was not planned, against any
 	joinedLike  = 0.95 // reps run into one, or one run in pieces
 	unitLike    = 0.85 // reps that seem meant in time, against reps meant in distance
+	pacedLike   = 0.93 // times of which one was worked out with a pace that was fitted
 	anotherLike = 0.5  // a recovery taken in another manner
 )
 
-// mostScale is how far an odometer may be wrong, as a logarithm.
-const mostScale = 0.06
+// Scales are errors that all lengths of a run share, as logarithms of the
+// factor by which they are too large.
+type scales struct {
+	metres  float64 // of the odometer
+	seconds float64 // of times worked out with an assumed pace, as a runner is quicker or slower than that
+}
+
+// The most that is forgiven, and how far times worked out with one pace still
+// differ from each other.
+const (
+	mostMetres  = 0.06
+	mostSeconds = 0.35
+	pacesDiffer = 0.07
+)
 
 func (a course) distance(b course) float64 { return a.compare(b).distance }
 
@@ -104,12 +117,13 @@ func (a course) compare(b course) comparison {
 	l := laid{a: a, b: b}
 	like := l.best()
 	if a.run != b.run {
-		pairs := l.pairs
-		if l.scale = l.commonScale(); l.scale != 0 {
+		first := l
+		l.rests = nil
+		if l.scales = l.commonScales(); l.scales != first.scales {
 			if again := l.best(); again > like {
 				like = again
 			} else {
-				l.pairs, l.scale = pairs, 0
+				l = first
 			}
 		}
 	}
@@ -135,15 +149,15 @@ func endsAlike(a, b course) (like, all float64) {
 		if e[0].content || e[1].content {
 			w = 2 * contentWeight
 		}
-		like += w * alike(e[0], e[1], endSpread, 0)
+		like += w * alike(e[0], e[1], endSpread, scales{})
 		all += w
 	}
 	return like, all
 }
 
-// alike is how far two stretches correspond in length, from 0 to 1. Scale is
-// the logarithm by which the metres of b are too many.
-func alike(a, b stretch, spread, scale float64) float64 {
+// alike is how far two stretches correspond in length, from 0 to 1. The scales
+// are those of b.
+func alike(a, b stretch, spread float64, sc scales) float64 {
 	switch {
 	case a.open || b.open:
 		return openLike
@@ -152,22 +166,26 @@ func alike(a, b stretch, spread, scale float64) float64 {
 	case a.seconds.value <= 0 || b.seconds.value <= 0:
 		return 0
 	}
-	x, y := a.seconds, b.seconds
-	if inMetres(a, b) {
-		x, y = a.metres, b.metres
-	} else {
-		scale = 0
+	x, y, shift, most := a.seconds, b.seconds, 0.0, 1.0
+	switch {
+	case inMetres(a, b):
+		x, y, shift = a.metres, b.metres, sc.metres
+	case a.seconds.relSE+b.seconds.relSE >= fromAssumed && sc.seconds != 0:
+		shift = sc.seconds
+		x.relSE, y.relSE = min(x.relSE, pacesDiffer), min(y.relSE, pacesDiffer)
+		most = pacedLike
 	}
-	z := math.Log(y.value/x.value) - scale
+	z := math.Log(y.value/x.value) - shift
 	v := spread*spread + x.relSE*x.relSE + y.relSE*y.relSE
 	// A normal curve with a tail of one 2.5 times as wide: people stray.
 	z = z * z / v
-	return 0.75*math.Exp(-z/2) + 0.25*math.Exp(-z/12.5)
+	return most * (0.75*math.Exp(-z/2) + 0.25*math.Exp(-z/12.5))
 }
 
 // restAlike is alike for recoveries, where the manner counts too.
-func restAlike(a, b stretch, scale float64) float64 {
-	like := alike(a, b, restSpread, scale)
+func restAlike(a, b stretch, sc scales) float64 {
+	sc.seconds = 0 // the pace of the reps is not that of the recoveries
+	like := alike(a, b, restSpread, sc)
 	if !sameManner(a, b) {
 		like *= anotherLike
 	}

@@ -53,11 +53,11 @@ func TestDistanceByHand(t *testing.T) {
 func TestAlikeByLength(t *testing.T) {
 	rep := func(s float64) stretch { return stretch{seconds: measure{s, 0}, metres: measure{s, math.Inf(1)}} }
 	for _, c := range []struct{ pct, want float64 }{{0, 1}, {5, 0.7}, {10, 0.3}, {15, 0.1}, {-5, 0.7}} {
-		got := alike(rep(240), rep(240*math.Exp(c.pct/100)), repSpread, 0)
+		got := alike(rep(240), rep(240*math.Exp(c.pct/100)), repSpread, scales{})
 		if math.Abs(got-c.want) > 0.05 {
 			t.Errorf("%g %%: %.3f, the doc comment says %.1f", c.pct, got, c.want)
 		}
-		four := alike(rep(240), rep(240*math.Exp(4*c.pct/100)), restSpread, 0)
+		four := alike(rep(240), rep(240*math.Exp(4*c.pct/100)), restSpread, scales{})
 		if math.Abs(got-four) > 1e-9 {
 			t.Errorf("recoveries at %g %% are alike by %.3f, reps at a quarter of that by %.3f", 4*c.pct, four, got)
 		}
@@ -148,8 +148,9 @@ func (l *laid) everyWay(i, j int, behind bool) float64 {
 
 func TestBestIsTheBestOfEveryWay(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		l := laid{a: drawCourse(t, "a"), b: drawCourse(t, "b"), scale: rapid.Float64Range(-0.05, 0.05).Draw(t, "scale")}
-		fast, slow := l.best(), l.everyWay(-1, -1, false)
+		l := laid{a: drawCourse(t, "a"), b: drawCourse(t, "b"), scales: scales{metres: rapid.Float64Range(-0.05, 0.05).Draw(t, "scale")}}
+		fast := l.best()
+		slow := l.everyWay(-1, -1, false)
 		if math.Abs(fast-slow) > 1e-9 {
 			t.Fatalf("%g, every way gives %g", fast, slow)
 		}

@@ -86,7 +86,7 @@ func (c course) oneRep() bool {
 }
 
 func sameLength(a, b stretch) bool {
-	return a.open == b.open && (a.open || alike(a, b, 0.01, 0) > 0.9)
+	return a.open == b.open && (a.open || alike(a, b, 0.01, scales{}) > 0.9)
 }
 
 // evenRests tells whether every recovery is as long as the rep before it, give

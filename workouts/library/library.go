@@ -1,10 +1,10 @@
 // Package library keeps workouts: a folder of plain text files, one workout
 // each, that reads without the program and sits well under version control.
 //
-// It recognises a workout in a recording (Library.Match, by Distance), tells
-// how it went each time (Run), finds workouts by what they are (Query),
-// holds a shelf of starters (Shelf), and trades workouts with watches
-// (WriteFIT, ReadFIT).
+// It recognises a workout in a recording (Recognise, by Distance), tells how it
+// went each time (Historian), finds workouts by what they are (Search), holds
+// a shelf of starters (Shelf), and trades workouts with watches (WriteFIT,
+// ReadFIT).
 package library
 
 import (

@@ -54,11 +54,11 @@ func mayBe(c class, s stretch) bool {
 	case stood:
 		return s.speed < 1
 	case walked:
-		return s.speed > 0.6 && s.speed < 2.2
+		return s.speed > 0.6 && s.speed < 2.1
 	case jogged:
-		return s.speed > 1.5 && s.share < 0.88
+		return s.speed > 1.7 && s.share < 0.8
 	case floated:
-		return s.share > 0.75
+		return s.share > 0.72
 	}
 	return true
 }

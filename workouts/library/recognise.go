@@ -13,7 +13,7 @@ import (
 // others.
 const (
 	// LeastLikeness is what a workout must reach to be the one that was run.
-	LeastLikeness = 0.79
+	LeastLikeness = 0.77
 	// MostOdd is how many of its reps may be missing, and how many reps too
 	// many there may be: with two it is another workout.
 	MostOdd = 1

@@ -2,6 +2,7 @@ package library
 
 import (
 	"fmt"
+	"math"
 	"os"
 	"testing"
 
@@ -86,13 +87,16 @@ func TestRecognition(t *testing.T) {
 			if n%3 == 0 && len(courseOf(e.Workout).reps) >= 4 {
 				how = oneMissing + change(n/3%2)
 			}
-			seed := uint64(7_000_000 + 1000*i + k)
+			seed := uint64(41_000_000 + 1000*i + k)
 			s := on(t, d, simulated(e.Workout, seed, how), seed)
 			r, err := Recognise(entries, s)
 			if err != nil {
 				t.Fatal(err)
 			}
 			best := r.Candidates[0]
+			if d := DistanceRun(best.Entry.Workout, s); math.Abs(d+best.Likeness-1) > 1e-12 {
+				t.Errorf("distance %g and likeness %g do not sum to 1", d, best.Likeness)
+			}
 			found := notation.Print(workouts.FromBlocks(s.Structure))
 			first.count(best.Entry.Name == e.Name, "%s on %s (%d): took it for %s; %s", e.Name, d.Name, how, best.Entry.Name, found)
 			fits := r.Fitting()
@@ -108,8 +112,8 @@ func TestRecognition(t *testing.T) {
 	}
 	byHeart, timed := heartOnly(t, entries, every)
 	t.Logf("without speed, by heart rate, of %d runs: first %.1f %%; of %d meant in time: %.1f %%", byHeart.of, byHeart.percent(), timed.of, timed.percent())
-	if timed.percent() < 85 {
-		t.Errorf("by heart rate %.1f %% of the workouts meant in time are first, at least 85 %% is wanted", timed.percent())
+	if byHeart.percent() < 70 {
+		t.Errorf("by heart rate %.1f %% are first, at least 70 %% is wanted", byHeart.percent())
 	}
 	// Every profile has the same weight.
 	n1, n0 := float64(len(devices)), float64(len(devices)+1)
@@ -141,7 +145,7 @@ func heartOnly(t *testing.T, entries []Entry, every int) (all, timed tally) {
 		if i%every != 0 {
 			continue
 		}
-		seed := uint64(7_500_000 + i)
+		seed := uint64(42_000_000 + i)
 		r, err := Recognise(entries, on(t, device, simulated(e.Workout, seed, asWritten), seed))
 		if err != nil {
 			t.Fatal(err)
@@ -171,7 +175,7 @@ func TestStrangers(t *testing.T) {
 	var none tally
 	for q, kind := range simulate.Kinds() {
 		for i := range seeds {
-			seed := uint64(8_000_000 + 1000*q + i)
+			seed := uint64(43_000_000 + 1000*q + i)
 			s := kind.Make(seed)
 			if s.Structured && !stranger(t, s, entries) {
 				continue
