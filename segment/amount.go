@@ -109,7 +109,8 @@ func repShelf(track bool) *shelf {
 func endShelf() *shelf {
 	s := new(shelf)
 	add(&s.time, 1.9, 5, 20, 5, 60, false)
-	add(&s.time, 2.8, 8, 12, 2, 60, false)
+	add(&s.time, 2.8, 8, 8, 1, 60, false)
+	add(&s.time, 3.4, 12, 12, 1, 60, false)
 	add(&s.time, 3.2, 25, 180, 5, 60, false)
 	add(&s.time, 4.2, 1, 180, 1, 60, false)
 	add(&s.distance, 2.6, 1, 3, 1, 1000, false)
@@ -307,9 +308,9 @@ func fitBoth(obs []sight, h habit) fits {
 			}
 			// Either the runner went by this odometer to the metre, or by its scale, or
 			// by a truth that it misses.
-			cost := min(misfit(obs, lax, 0.001, seen(0))-math.Log(h.believes/2),
-				misfit(obs, lax, 0.001, seen(1))-math.Log(h.believes/2),
-				misfit(obs, lax, scaleSD, seen(1))-math.Log(1-h.believes))
+			cost := -math.Log(h.believes/2*math.Exp(-misfit(obs, lax, 0.001, seen(0))) +
+				h.believes/2*math.Exp(-misfit(obs, lax, 0.001, seen(1))) +
+				(1-h.believes)*math.Exp(-misfit(obs, lax, scaleSD, seen(1))))
 			f.distance.offer(Amount{Metres: c.size, Mile: c.mile}, choice+c.cost+cost)
 		}
 	}

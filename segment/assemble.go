@@ -272,12 +272,20 @@ func partBlocks(r reading, parts []part, base, passes int) []Block {
 func repBlock(r reading, f amountFit, i, n int) Block {
 	paces := make([]float64, n)
 	for k := range n {
-		paces[k] = 1000 / max(r.reps[i+k].speed, 0.1)
+		paces[k] = paceOf(r.reps[i+k])
 	}
 	return Block{Count: 1, Role: Work, Amount: f.amount, Sure: f.sure(), Rival: f.second, Pace: median(paces)}
 }
 
+// paceOf is the pace of a stretch in s/km, NaN where no distance is known.
+func paceOf(s stretch) float64 {
+	if s.metres <= 0 {
+		return math.NaN()
+	}
+	return 1000 / s.speed
+}
+
 // restBlock describes the recovery after rep i.
 func restBlock(r reading, f *amountFit, i int) Block {
-	return Block{Count: 1, Role: Recovery, Amount: f.amount, Sure: f.sure(), Rival: f.second, Pace: 1000 / max(r.rests[i].speed, 0.1), Manner: r.manner(i)}
+	return Block{Count: 1, Role: Recovery, Amount: f.amount, Sure: f.sure(), Rival: f.second, Pace: paceOf(r.rests[i]), Manner: r.manner(i)}
 }

@@ -72,7 +72,7 @@ func newJudge(tr *signal.Trace, speed []float64, pieces []piece, place recording
 	j.belt = place == recording.Treadmill
 	j.work = habit{shelf: s, time: inTime, distance: inMetres, believes: believes, laxity: strict, memo: map[uint64]fits{}}
 	j.rest = habit{shelf: s, time: inTime, distance: inMetres, believes: believes, laxity: loose, exact: closer, memo: map[uint64]fits{}}
-	j.outer = habit{shelf: outerShelf(), time: 0.6, distance: 1.0, believes: believes, laxity: atEnds}
+	j.outer = habit{shelf: outerShelf(), time: 0.7, distance: 0.7, believes: believes, laxity: atEnds}
 	return j
 }
 
