@@ -118,8 +118,8 @@ func TestReadmeExamples(t *testing.T) {
 	}
 	t.Chdir(filepath.Join("..", ".."))
 	t.Setenv("COLUMNS", "")
-	for _, name := range []string{"RUNGS_ATHLETE", "HOME", "XDG_CONFIG_HOME"} {
-		t.Setenv(name, "") // no athlete file
+	for _, name := range []string{"RUNGS_ATHLETE", "HOME", "XDG_CONFIG_HOME", "XDG_CACHE_HOME"} {
+		t.Setenv(name, "") // no athlete file, no cache
 	}
 	t.Setenv("XDG_CONFIG_DIRS", t.TempDir())
 	changed := false

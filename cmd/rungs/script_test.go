@@ -4,12 +4,14 @@ import (
 	"errors"
 	"flag"
 	"fmt"
+	"io/fs"
 	"os"
 	"os/exec"
 	"path/filepath"
 	"strconv"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/rogpeppe/go-internal/testscript"
 )
@@ -29,12 +31,15 @@ func TestScript(t *testing.T) {
 		RequireUniqueNames:  true,
 		UpdateScripts:       *update,
 		Setup: func(env *testscript.Env) error {
+			env.Setenv("XDG_CACHE_HOME", filepath.Join(env.WorkDir, "cache"))
 			return os.CopyFS(filepath.Join(env.WorkDir, "demo"), os.DirFS(filepath.Join("..", "..", "testdata", "demo")))
 		},
 		Cmds: map[string]func(*testscript.TestScript, bool, []string){
 			"status": status,
 			"record": record,
 			"head":   head,
+			"dated":  dated,
+			"damage": damage,
 		},
 	})
 }
@@ -103,6 +108,48 @@ func record(ts *testscript.TestScript, neg bool, args []string) {
 		}
 	}
 	ts.Check(os.WriteFile(ts.MkAbs(args[0]), []byte(b.String()), 0o666))
+}
+
+// dated gives a recording that record wrote a start time: dated FILE TIME.
+func dated(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) != 2 {
+		ts.Fatalf("usage: dated FILE TIME")
+	}
+	start, err := time.Parse(time.RFC3339, args[1])
+	ts.Check(err)
+	b, err := os.ReadFile(ts.MkAbs(args[0]))
+	ts.Check(err)
+	var out strings.Builder
+	for i, line := range strings.Split(strings.TrimSuffix(string(b), "\n"), "\n") {
+		t, rest, _ := strings.Cut(line, ",")
+		if i > 0 {
+			n, err := strconv.Atoi(t)
+			ts.Check(err)
+			t = start.Add(time.Duration(n) * time.Second).Format(time.RFC3339)
+		} else {
+			t = "time"
+		}
+		out.WriteString(t + "," + rest + "\n")
+	}
+	ts.Check(os.WriteFile(ts.MkAbs(args[0]), []byte(out.String()), 0o666))
+}
+
+// damage overwrites every file in a folder, at any depth, with rubbish.
+func damage(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) != 1 {
+		ts.Fatalf("usage: damage FOLDER")
+	}
+	n := 0
+	ts.Check(filepath.WalkDir(ts.MkAbs(args[0]), func(path string, d fs.DirEntry, err error) error {
+		if err != nil || d.IsDir() {
+			return err
+		}
+		n++
+		return os.WriteFile(path, []byte("rubbish"), 0o666)
+	}))
+	if n == 0 {
+		ts.Fatalf("%s holds no file", args[0])
+	}
 }
 
 // head cuts a file to its first bytes: head SIZE FROM TO.

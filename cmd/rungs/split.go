@@ -4,6 +4,7 @@ import (
 	"github.com/spf13/pflag"
 
 	"example.org/rungs/segment"
+	"example.org/rungs/workouts/block"
 	"example.org/rungs/workouts/report"
 )
 
@@ -17,16 +18,24 @@ or zip) and prints it segment by segment, with the structure it amounts to.`,
 	setup: func(fs *pflag.FlagSet) body {
 		athlete := athleteFlag(fs)
 		format := formatFlag(fs)
+		sums := fs.Bool("sums", false, "add to "+formatJSON+" what \"rungs block\" needs to add recordings up")
 		return func(e *env, args []string) int {
 			if len(args) == 0 {
 				return e.misuse("split: name at least one recording")
+			}
+			if *sums && format.value != formatJSON {
+				return e.misuse("split: --sums is for --format %s", formatJSON)
 			}
 			a, status := e.loadAthlete(*athlete)
 			if status != exitFine {
 				return status
 			}
 			return e.eachSession(args, func(s *segment.Session) int {
-				return e.print(report.Split(s, report.Options{Miles: a.Miles}), format.value)
+				r := report.Split(s, report.Options{Miles: a.Miles})
+				if *sums {
+					r.After = append(r.After, report.Field{Key: "sums", Value: block.Summarise(s)})
+				}
+				return e.print(r, format.value)
 			})
 		}
 	},

@@ -310,3 +310,14 @@ func TestLongGap(t *testing.T) {
 		t.Errorf("longer: %d weeks, %v", len(b.Weeks), b.Warnings)
 	}
 }
+
+// A stop of the timer is no warm-up, but a recovery that was stood is one.
+func TestLedgerStops(t *testing.T) {
+	r := repsOf("x", utc(9, 8, 17))
+	r.Parts[0].StoppedS, r.Parts[2].StoppedS, r.Parts[len(r.Parts)-1].StoppedS = 40, 90, 20
+	w := New([]Run{r}, []Run{r}, workouts.NewAthlete(), calendar(t, "UTC")).Weeks[0]
+	for i, want := range []float64{1200, 360, 680, 460, 0, 60} {
+		near(t, string(LedgerRoles[i]), w.Ledger[i].Seconds, want, 1e-9)
+	}
+	near(t, "in all", w.HardS, 2760, 1e-9)
+}
