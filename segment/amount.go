@@ -73,12 +73,12 @@ func repShelf(track bool) *shelf {
 	add(t, 3.2, 420, 900, 60, 1, false)
 	add(t, 3.8, 75, 75, 1, 1, false)
 	add(t, 4.2, 10, 10, 1, 1, false)
-	add(t, 6.2, 15, 120, 5, 1, false)
+	add(t, 7.2, 15, 120, 5, 1, false)
 	add(t, 5.4, 50, 100, 10, 1, false)
 	add(t, 4.6, 270, 600, 30, 1, false)
 	add(t, 5.0, 600, 7200, 60, 1, false)
 	add(t, 3.6, 3600, 10800, 300, 1, false)
-	add(t, 6.0, 120, 300, 15, 1, false)
+	add(t, 6.6, 120, 300, 15, 1, false)
 	for _, m := range []float64{200, 400, 800, 1000, 2000} {
 		add(d, 1.9, m, m, 1, 1, false)
 	}
@@ -164,8 +164,8 @@ type laxity struct {
 
 var (
 	strict = laxity{seconds: 1.2, share: 0.002, common: 0.4, outlier: 0.01}
-	loose  = laxity{seconds: 2, share: 0.03, common: 1.5, outlier: 0.006}
-	closer = laxity{seconds: 1, share: 0.005, common: 0.6, outlier: 0.006}
+	loose  = laxity{seconds: 2, share: 0.03, common: 2.5, outlier: 0.006}
+	closer = laxity{seconds: 1, share: 0.005, common: 1, outlier: 0.006}
 	atEnds = laxity{seconds: 1, share: 0.002, common: 0.1, late: 6, lateM: 6, outlier: 0.02}
 )
 
