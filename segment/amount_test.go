@@ -199,8 +199,8 @@ func TestFitAmountNothing(t *testing.T) {
 		t.Errorf("stretches of no length: %+v", f)
 	}
 	// Lengths of no plan are rounded to seconds that grow with them.
-	for _, tt := range []struct{ seconds, want float64 }{{34, 35}, {143, 145}, {202, 195}, {1010, 1020}} {
-		if f := fitAmount(inTime(4.37, tt.seconds), work); f.amount != (Amount{Seconds: tt.want}) || math.Abs(f.cost-costFree) > 1e-9 {
+	for _, tt := range []struct{ v, seconds, want float64 }{{5.2, 34, 35}, {4.56, 143, 145}, {4.2, 202, 195}, {4.2, 1010, 1020}} {
+		if f := fitAmount(inTime(tt.v, tt.seconds), work); f.amount != (Amount{Seconds: tt.want}) || math.Abs(f.cost-costFree) > 1e-9 {
 			t.Errorf("%v s, which nobody plans: %+v", tt.seconds, f)
 		}
 	}
@@ -311,16 +311,18 @@ func allAmounts(obs []sight, h habit) map[Amount]float64 {
 			offer(Amount{Seconds: c.size}, c.cost+choice+h.time+cost)
 		}
 		for _, c := range h.shelf.distance {
+			// By the odometer to the metre, by its scale, or by a truth that it misses.
+			likelihood := 0.0
 			for _, way := range []struct{ odometer, common, probability float64 }{
 				{0, 0.001, h.believes / 2}, {1, 0.001, h.believes / 2}, {1, scaleSD, 1 - h.believes},
 			} {
-				cost := misfit(obs, lax, way.common, func(o sight) (x, sd, late float64) {
+				likelihood += way.probability * math.Exp(-misfit(obs, lax, way.common, func(o sight) (x, sd, late float64) {
 					v := o.metres / max(o.seconds-o.halted, 1)
 					s := math.Sqrt(sq(lax.seconds*v) + sq(o.se*v) + sq(lax.share*c.size) + 4 + way.odometer*sq(o.noise))
 					return math.Log(max(o.metres, 1) / c.size), s / c.size, math.Hypot(s, lax.lateM) / c.size
-				})
-				offer(Amount{Metres: c.size, Mile: c.mile}, c.cost+choice+h.distance+cost-math.Log(way.probability))
+				}))
 			}
+			offer(Amount{Metres: c.size, Mile: c.mile}, c.cost+choice+h.distance-math.Log(likelihood))
 		}
 	}
 	medS, free := moving[len(moving)/2], costFree

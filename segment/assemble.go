@@ -112,8 +112,8 @@ func runnerUp(blocks []Block) (sure float64, rival []Block) {
 	return sure, rival
 }
 
-// setNumbers gives each rep the number of its set: every repeat and every pass
-// of sets is one, and single reps in a row share one.
+// setNumbers gives each rep the number of its set, from 1: every repeat and every
+// pass of sets is one, and single reps in a row share one.
 func setNumbers(shape []part) []int {
 	var out []int
 	set, loose := 0, false
@@ -145,13 +145,17 @@ func setNumbers(shape []part) []int {
 	return out
 }
 
-// measure makes a segment from its edges.
+// measure makes a segment from its edges. The margins of a pace that was stood
+// are NaN.
 func (s *Session) measure(role Role, set, rep int, from, to edge) Segment {
 	g := Segment{Role: role, Set: set, Rep: rep, StartS: from.at, EndS: to.at, StartSE: from.se, EndSE: to.se}
 	g.DistanceM = s.Distance(g.StartS, g.EndS)
 	g.Pace, g.PaceSE = s.Pace(g.StartS, g.EndS)
 	g.WithinSE = math.Hypot(g.PaceSE, s.edgePaceSE(g))
 	g.PaceSE = math.Hypot(g.WithinSE, s.ScaleSE*g.Pace)
+	if math.IsInf(g.Pace, 1) {
+		g.WithinSE, g.PaceSE = math.NaN(), math.NaN()
+	}
 	g.HRAvg, g.HRMax, g.HREnd = heart(s.Trace.HeartRate, g.StartS, g.EndS)
 	g.CadenceAvg, _, _ = heart(s.Trace.Cadence, g.StartS, g.EndS)
 	return g

@@ -146,7 +146,7 @@ func TestReadOuter(t *testing.T) {
 		}
 	}
 	// Twelve minutes, a wait on the line, 5 km, 8 minutes.
-	_, r := readIdeal(recording.Outdoors, 3.5, 1, row(2.83, 720, 0, 200, 4.2, 1190, 2.61, 480))
+	_, r := readIdeal(recording.Outdoors, 3.5, 1, row(3.1, 720, 0, 200, 4.2, 1190, 2.61, 480))
 	if math.Abs(r.wait-200) > 6 || r.warm.amount != (Amount{Seconds: 720}) || r.cool.amount != (Amount{Seconds: 480}) {
 		t.Errorf("waited %v, %+v before, %+v after", r.wait, r.warm.amount, r.cool.amount)
 	}

@@ -32,7 +32,7 @@ type Segment struct {
 
 	DistanceM float64
 	Pace      float64 // s/km; +Inf when standing
-	PaceSE    float64 // s/km; autocorrelation, edges and the odometer's scale counted
+	PaceSE    float64 // s/km; autocorrelation, edges and the odometer's scale counted; NaN when standing
 	WithinSE  float64 // s/km; the same without the scale, which is common to the recording
 
 	HRAvg, HRMax, HREnd float64 // beats/min

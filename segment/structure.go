@@ -302,7 +302,11 @@ func (sh *shaper) setsOf(from, to, period int) (part, bool) {
 		for q := range passes {
 			in.reps[k] = append(in.reps[k], sh.reps[from+k+q*period]...)
 			if k < period-1 {
-				in.rests[k] = append(in.rests[k], sh.rests[from+k+q*period]...)
+				rest := sh.rests[from+k+q*period]
+				if (rest[0].seconds == 0) != (sh.rests[from+k][0].seconds == 0) {
+					return part{}, false // reps touch in one pass and not in another
+				}
+				in.rests[k] = append(in.rests[k], rest...)
 			}
 		}
 	}

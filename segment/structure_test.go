@@ -308,12 +308,14 @@ func brutePart(sh *shaper, from, to int) float64 {
 		}
 		pass := shaper{typical: sh.typical, work: sh.work, rest: sh.rest}
 		var apart [][]stretch
+		mixed := false // reps touch in some passes only
 		for k := range period {
 			var r, p []stretch
 			for i := from + k; i <= to; i += period {
 				r = append(r, sh.reps[i]...)
 				if k < period-1 {
 					p = append(p, sh.rests[i]...)
+					mixed = mixed || (sh.rests[i][0].seconds == 0) != (sh.rests[from+k][0].seconds == 0)
 				} else if i < to {
 					apart = append(apart, sh.rests[i])
 				}
@@ -323,7 +325,7 @@ func brutePart(sh *shaper, from, to int) float64 {
 				pass.rests = append(pass.rests, p)
 			}
 		}
-		if apart[0][0].seconds > 0 && alike(apart, 1.9) {
+		if apart[0][0].seconds > 0 && alike(apart, 1.9) && !mixed {
 			least = min(least, costSets+bruteBest(&pass)+fitAmount(sights(apart), sh.rest).cost)
 		}
 	}
