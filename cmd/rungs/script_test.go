@@ -39,6 +39,7 @@ func TestScript(t *testing.T) {
 			"record": record,
 			"head":   head,
 			"dated":  dated,
+			"appear": appear,
 			"damage": damage,
 		},
 	})
@@ -132,6 +133,20 @@ func dated(ts *testscript.TestScript, neg bool, args []string) {
 		out.WriteString(t + "," + rest + "\n")
 	}
 	ts.Check(os.WriteFile(ts.MkAbs(args[0]), []byte(out.String()), 0o666))
+}
+
+// appear waits until there are files in folders that match: appear PATTERN.
+func appear(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) != 1 {
+		ts.Fatalf("usage: appear PATTERN")
+	}
+	for range 10_000 {
+		if found, _ := filepath.Glob(ts.MkAbs(args[0])); len(found) > 0 {
+			return
+		}
+		time.Sleep(time.Millisecond)
+	}
+	ts.Fatalf("%s: nothing appears", args[0])
 }
 
 // damage overwrites every file in a folder, at any depth, with rubbish.
