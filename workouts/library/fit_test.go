@@ -353,8 +353,8 @@ func FuzzReadFIT(f *testing.F) {
 	f.Fuzz(func(t *testing.T, b []byte) {
 		w, _, err := ReadFIT("fuzz", bytes.NewReader(b))
 		seconds, metres := w.Length()
-		if err != nil || w.Size() > workouts.MaxPlanned || seconds > workouts.MaxSeconds || metres > workouts.MaxMetres {
-			return // more than the notation says, which it refuses with the place
+		if err != nil || w.Size() == 0 || w.Size() > workouts.MaxPlanned || seconds > workouts.MaxSeconds || metres > workouts.MaxMetres {
+			return // nothing, or more than the notation says, which it refuses with the place
 		}
 		if _, err := notation.Parse("", notation.PrintFile(w)); err != nil {
 			t.Fatalf("%v\n%s", err, notation.PrintFile(w))
