@@ -31,10 +31,7 @@ func (g Gatherer) Gather(paths []string) ([]Run, []error) {
 		files, lost = append(files, path), append(lost, err)
 	}
 	found := make([]gathered, len(files))
-	workers := g.Workers
-	if workers <= 0 {
-		workers = runtime.GOMAXPROCS(0)
-	}
+	workers := g.workers()
 	s := splitter{slots: make(chan struct{}, workers)}
 	next := make(chan int)
 	var all sync.WaitGroup
@@ -68,6 +65,13 @@ func (g Gatherer) Gather(paths []string) ([]Run, []error) {
 		runs, errs = append(runs, f.runs...), append(errs, f.errs...)
 	}
 	return runs, errs
+}
+
+func (g Gatherer) workers() int {
+	if g.Workers > 0 {
+		return g.Workers
+	}
+	return runtime.GOMAXPROCS(0)
 }
 
 func (g Gatherer) files(paths []string) func(yield func(string, error) bool) {

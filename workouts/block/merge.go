@@ -6,6 +6,7 @@ import (
 	"math"
 	"slices"
 	"strings"
+	"sync"
 
 	"example.org/rungs/segment"
 	"example.org/rungs/segment/recording"
@@ -37,19 +38,33 @@ func (g Gatherer) Merge(runs []Run) ([]Run, []recording.Warning) {
 		return cmp.Or(a.Start.Compare(b.Start), cmp.Compare(a.File, b.File))
 	})
 	kept, warnings := once(runs)
-	var sessions []Run
-	for i := 0; i < len(kept); {
-		j := i + 1
-		for j < len(kept) && joinable(kept[j-1], kept[j]) {
-			j++
-		}
-		if j == i+1 {
-			sessions = append(sessions, kept[i])
+	var groups [][]Run // of pieces; most have one
+	for i := range kept {
+		if i > 0 && joinable(kept[i-1], kept[i]) {
+			groups[len(groups)-1] = append(groups[len(groups)-1], kept[i])
 		} else {
-			joined, w := g.join(kept[i:j])
-			sessions, warnings = append(sessions, joined...), append(warnings, w)
+			groups = append(groups, []Run{kept[i]})
 		}
-		i = j
+	}
+	joined := make([]recording.Warning, len(groups))
+	var wait sync.WaitGroup
+	slots := make(chan struct{}, g.workers())
+	for i := range groups {
+		if len(groups[i]) > 1 {
+			slots <- struct{}{}
+			wait.Go(func() {
+				groups[i], joined[i] = g.join(groups[i])
+				<-slots
+			})
+		}
+	}
+	wait.Wait()
+	var sessions []Run
+	for i, runs := range groups {
+		sessions = append(sessions, runs...)
+		if joined[i].Code != "" {
+			warnings = append(warnings, joined[i])
+		}
 	}
 	return sessions, warnings
 }

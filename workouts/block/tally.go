@@ -1,9 +1,7 @@
 package block
 
 import (
-	"cmp"
 	"math"
-	"slices"
 
 	"example.org/rungs/segment"
 	"example.org/rungs/segment/recording"
@@ -24,25 +22,25 @@ func (t Tally) Seconds(low, high float64) float64 {
 	return sum
 }
 
-// A counter makes a Tally of seconds that come in any order.
-type counter map[uint16]uint16
+// A counter makes a Tally of seconds that come in any order: seconds by value.
+type counter []uint16
 
-func (c counter) add(v float64) {
-	k := uint16(math.Round(min(max(v, 0), math.MaxUint16)))
-	if c[k] < math.MaxUint16 {
-		c[k]++
+func (c *counter) add(v float64) {
+	k := int(math.Round(min(max(v, 0), math.MaxUint16)))
+	for len(*c) <= k {
+		*c = append(*c, 0)
+	}
+	if (*c)[k] < math.MaxUint16 {
+		(*c)[k]++
 	}
 }
 
 func (c counter) tally() Tally {
-	keys := make([]uint16, 0, len(c))
-	for k := range c {
-		keys = append(keys, k)
-	}
-	slices.SortFunc(keys, func(a, b uint16) int { return cmp.Compare(a, b) })
-	t := make(Tally, 0, 2*len(keys))
-	for _, k := range keys {
-		t = append(t, k, c[k])
+	var t Tally
+	for v, seconds := range c {
+		if seconds > 0 {
+			t = append(t, uint16(v), seconds)
+		}
 	}
 	return t
 }
@@ -59,9 +57,6 @@ func (r *Run) tally(s *segment.Session) {
 	r.Sensor = tr.HeartRate != nil
 	locked := lockedSpans(tr)
 	var heart, speed [efforts]counter
-	for i := range efforts {
-		heart[i], speed[i] = counter{}, counter{}
-	}
 	for _, g := range s.Segments {
 		lo, hi := cells(tr, g.StartS), cells(tr, g.EndS)
 		e := effortOf(g.Role)

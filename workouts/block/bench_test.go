@@ -1,0 +1,119 @@
+package block
+
+import (
+	"bytes"
+	"os"
+	"path/filepath"
+	"runtime"
+	"sync"
+	"testing"
+	"time"
+
+	"github.com/muktihari/fit/decoder"
+
+	"example.org/rungs/segment/recording"
+	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/block/demo"
+)
+
+// benchWeeks is how many weeks of the demo the benchmarks read.
+const benchWeeks = 12
+
+// benchFolder writes recordings, and gives their number and hours.
+func benchFolder(b *testing.B) (folder string, paths []string) {
+	b.Helper()
+	folder = b.TempDir()
+	for week := 1; week <= benchWeeks; week++ {
+		for _, o := range demo.Week(1, week) {
+			files, err := o.Files()
+			if err != nil {
+				b.Fatal(err)
+			}
+			for _, f := range files {
+				path := filepath.Join(folder, f.Name)
+				if err := os.WriteFile(path, f.Data, 0o600); err != nil {
+					b.Fatal(err)
+				}
+				paths = append(paths, path)
+			}
+		}
+	}
+	return folder, paths
+}
+
+// onAllCores does something with every file.
+func onAllCores(b *testing.B, paths []string, do func(raw []byte) error) {
+	next := make(chan string)
+	var wait sync.WaitGroup
+	for range runtime.GOMAXPROCS(0) {
+		wait.Go(func() {
+			for path := range next {
+				raw, err := os.ReadFile(path)
+				if err == nil {
+					err = do(raw)
+				}
+				if err != nil {
+					b.Error(err)
+				}
+			}
+		})
+	}
+	for _, p := range paths {
+		next <- p
+	}
+	close(next)
+	wait.Wait()
+}
+
+// BenchmarkBlock is what a folder costs, per file: decoded and no more, read as
+// recordings, added up without a cache, and with a full one.
+func BenchmarkBlock(b *testing.B) {
+	folder, paths := benchFolder(b)
+	perFile := func(b *testing.B) {
+		b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/float64(len(paths))/1e6, "ms/file")
+	}
+	b.Run("decode", func(b *testing.B) {
+		for b.Loop() {
+			onAllCores(b, paths, func(raw []byte) error {
+				_, err := decoder.New(bytes.NewReader(raw)).Decode()
+				return err
+			})
+		}
+		perFile(b)
+	})
+	b.Run("read", func(b *testing.B) {
+		for b.Loop() {
+			onAllCores(b, paths, func(raw []byte) error {
+				_, err := recording.Read("x", bytes.NewReader(raw))
+				return err
+			})
+		}
+		perFile(b)
+	})
+	add := func(b *testing.B, c *Cache) {
+		g := Gatherer{Cache: c}
+		runs, errs := g.Gather([]string{folder})
+		if len(errs) > 0 || len(runs) != len(paths) {
+			b.Fatal(len(runs), errs)
+		}
+		sessions, _ := g.Merge(runs)
+		New(sessions, runs, workouts.NewAthlete(), Calendar{Home: time.UTC, FirstDay: time.Monday}).Report(Telling{})
+	}
+	b.Run("first", func(b *testing.B) {
+		for b.Loop() {
+			add(b, nil)
+		}
+		perFile(b)
+	})
+	b.Run("cached", func(b *testing.B) {
+		c, err := OpenCache(b.TempDir(), "1")
+		if err != nil {
+			b.Fatal(err)
+		}
+		add(b, c)
+		for b.Loop() {
+			add(b, c)
+		}
+		perFile(b)
+	})
+}
