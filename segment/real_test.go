@@ -3,6 +3,7 @@ package segment_test
 import (
 	"bufio"
 	"encoding/json"
+	"math"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -167,6 +168,7 @@ func TestOpenSteadyRuns(t *testing.T) {
 
 // TestModuleRuns must find no reps in the running files that ship with the test
 // data of two FIT modules: steady runs, one with eighteen stops of the timer.
+// Their distances must be those of the files' own session messages to 0.5 %.
 func TestModuleRuns(t *testing.T) {
 	n := 0
 	for _, module := range []string{"github.com/tormoder/fit", "github.com/muktihari/fit"} {
@@ -193,6 +195,9 @@ func TestModuleRuns(t *testing.T) {
 				t.Logf("%s: %.0f min, %s, %d stops, source %s: %q", filepath.Base(path), r.Duration()/60, r.Place, len(r.Stops), s.Trace.Source, writtenWithoutTargets(s))
 				if len(foundReps(s)) > 0 {
 					t.Errorf("%s: found %s", filepath.Base(path), writtenWithoutTargets(s))
+				}
+				if want, got := r.Summary.DistanceM, s.Distance(0, r.Duration()); want > 0 && !math.IsNaN(got) && math.Abs(got/want-1) > 0.005 {
+					t.Errorf("%s: %.0f m, the file says %.0f m", filepath.Base(path), got, want)
 				}
 			}
 			return nil
