@@ -1,14 +1,28 @@
 package signal
 
 import (
+	"flag"
 	"math"
 	"math/rand/v2"
+	"os"
 	"slices"
 	"testing"
 	"time"
 
 	"example.org/rungs/segment/recording"
 )
+
+// TestMain has properties drawn from the same seed each time; -rapid.seed draws
+// others.
+func TestMain(m *testing.M) {
+	flag.Parse()
+	if seed := flag.Lookup("rapid.seed"); seed.Value.String() == "0" {
+		if err := seed.Value.Set("1"); err != nil {
+			panic(err)
+		}
+	}
+	os.Exit(m.Run())
+}
 
 // blank is a recording with records at the given times, s, and no streams.
 func blank(t ...float64) *recording.Recording {

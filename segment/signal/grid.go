@@ -36,7 +36,8 @@ func (tr *Trace) lay(t, d []float64) {
 			for t[k+1] < x {
 				k++
 			}
-			tr.Dist[b] = d[k] + (d[k+1]-d[k])*(x-t[k])/(t[k+1]-t[k])
+			// Rounding must not carry it past the next record.
+			tr.Dist[b] = min(d[k]+(d[k+1]-d[k])*(x-t[k])/(t[k+1]-t[k]), d[k+1])
 		}
 	}
 	for i := range n {

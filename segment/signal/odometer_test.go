@@ -166,27 +166,34 @@ func TestCalmTakesOutASeesaw(t *testing.T) {
 	}
 }
 
-// Errors of single positions make neighbouring changes of speed go with a
-// correlation of -2/3 (second differences of white noise: 6, -4, 1), errors of
-// speed with -1/2 (first differences: 2, -1); both elementary. The first kind
-// is smoothed, the second is left.
-func TestCalmTellsNoiseOfPositionFromNoiseOfSpeed(t *testing.T) {
+// Neighbouring changes of speed go together with a correlation of -2/3 when
+// single positions are in error (second differences of white noise: 6, -4, 1),
+// and of -(1-rho)/2 when speed is, by first-order autoregressive noise with the
+// correlation rho; both elementary. The first kind is smoothed, and white noise
+// of speed with it; what hangs together over seconds is left.
+func TestCalmTellsKindsOfNoise(t *testing.T) {
+	const n = 1800
+	at := from(0, n)
 	for seed := range uint64(20) {
+		position := make([]float64, n+1)
 		rng := seeded(seed)
-		n := 1800
-		at := from(0, float64(n))
-		position, speed := make([]float64, n+1), make([]float64, n+1)
-		sum := 0.0
 		for i := range at {
 			position[i] = 3*at[i] + 0.4*rng.NormFloat64()
-			speed[i] = 3*at[i] + sum
-			sum += 0.4 * rng.NormFloat64()
 		}
 		// Steps have weights (-1, 1) before and (-1, -1, 1, 1)/4 after.
 		near(t, "scatter of the raw steps, m", scatter(position), 0.4*math.Sqrt2, 0.04)
 		near(t, "scatter of the calmed steps, m", scatter(calm(at, position)), 0.4/2, 0.02)
-		if !slices.Equal(calm(at, speed), speed) {
-			t.Errorf("seed %d: noise of speed was smoothed", seed)
+		for _, c := range []struct {
+			rho  float64
+			left bool
+		}{{0, false}, {0.3, true}, {0.8, true}} {
+			speed := make([]float64, n+1)
+			for i, e := range wander(seeded(seed), n, 0.4, c.rho) {
+				speed[i+1] = speed[i] + 3 + e
+			}
+			if left := slices.Equal(calm(at, speed), speed); left != c.left {
+				t.Errorf("seed %d: noise of speed with the correlation %g was left: %v", seed, c.rho, left)
+			}
 		}
 	}
 }
