@@ -167,7 +167,7 @@ func clock(seconds float64) string {
 	return fmt.Sprintf("%d:%02d", s/60, s%60)
 }
 
-// placeWords name the kinds of place.
+// placeWord names a kind of place.
 func placeWord(p recording.Place) string {
 	if p == recording.PlaceUnknown {
 		return "unknown"

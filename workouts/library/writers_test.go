@@ -28,22 +28,26 @@ func TestMain(m *testing.M) {
 // gotShared is the exit status of the writer that got the shared name.
 const gotShared = 10
 
-// writer does a job of words: "forever FOLDER" replaces a workout by one of two
-// texts for ever, "names FOLDER PREFIX N" adds N workouts under names of its
+// writer does a job of words: "forever FOLDER FIRST" replaces a workout by one
+// of two texts for ever, "names FOLDER PREFIX N" adds N workouts under names of its
 // own, and tries for a name and for a rename that the other one tries for too.
 func writer(job string) int {
 	words := strings.Split(job, "|")
 	l := Library{words[1]}
-	fmt.Println("ready")
 	switch words[0] {
 	case "forever":
-		for i := 0; ; i++ {
+		first, _ := strconv.Atoi(words[2])
+		for i := first; ; i++ {
 			if err := l.Add("tuesday", versions[i%2], true); err != nil {
 				fmt.Fprintln(os.Stderr, err)
 				return 1
 			}
+			if i == first {
+				fmt.Println("ready")
+			}
 		}
 	case "names":
+		fmt.Println("ready")
 		bufio.NewReader(os.Stdin).ReadByte() // until all are ready
 		n, _ := strconv.Atoi(words[3])
 		for i := range n {
@@ -102,7 +106,7 @@ func TestKilledWriterLeavesALibraryWhole(t *testing.T) {
 	texts := map[string]int{}
 	leftovers := 0
 	for i := range times(30, 200) {
-		c := start("forever", l.Folder)
+		c := start("forever", l.Folder, strconv.Itoa(i%2))
 		out, err := c.StdoutPipe()
 		if err != nil {
 			t.Fatal(err)
