@@ -12,6 +12,7 @@ import (
 
 	"example.org/rungs/segment/recording"
 	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/library"
 	"example.org/rungs/workouts/notation"
 )
 
@@ -51,7 +52,7 @@ func (e *env) readPlan(arg string) (*plan, int) {
 			return nil, e.complain(err.Error())
 		}
 		var p plan
-		p.workout, p.warnings = workouts.FromPlan(*device)
+		p.workout, p.warnings = library.FromPlan(*device)
 		return &p, exitFine
 	}
 	w, err := notation.Parse(name, src)
