@@ -48,6 +48,7 @@ type judge struct {
 
 	belt     bool      // run on a treadmill
 	presses  []float64 // s, lap presses
+	cursory  bool      // leave sets out while reading many reps
 	survives []float64 // by piece, the penalty its start survives
 
 	work, rest, outer habit
@@ -75,6 +76,9 @@ func newJudge(tr *signal.Trace, speed []float64, pieces []piece, place recording
 	j.outer = habit{shelf: outerShelf(), time: 0.7, distance: 0.7, believes: believes, laxity: atEnds}
 	return j
 }
+
+// manyReps is the number of reps from which looking for sets takes time.
+const manyReps = 8
 
 // needed is the evidence, in nats, from which a structure is believed.
 const needed = 8.5
@@ -123,7 +127,7 @@ func (j *judge) read(l labelling, least float64) reading {
 	t.heart = j.heartFollows(r)
 	t.ends = j.outerAmounts(&r)
 	cost := 0.0
-	r.shape, cost = shapeOf(r.reps, r.rests, j.work, j.rest)
+	r.shape, cost = shapeWith(r.reps, r.rests, j.work, j.rest, !j.cursory || len(l.works) < manyReps)
 	t.shape = -cost
 	if n > 1 && l.before.seconds() < 120 && l.after.seconds() < 120 {
 		// A session without warm-up or cool-down is believed for its regularity.

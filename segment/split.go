@@ -89,6 +89,8 @@ func (j *judge) search(watch func(reading)) (reading, bool) {
 	}
 	proposals = append(proposals, labellings(j.betweenPresses())...)
 	read := map[int][]labelling{} // by number of reps
+	var many []reading            // those read without sets
+	j.cursory = true
 	for _, l := range proposals {
 		n := len(l.works)
 		if seen[l.key()] || n > mostReps {
@@ -118,8 +120,19 @@ func (j *judge) search(watch func(reading)) (reading, bool) {
 		if rd.continuous() {
 			top = append(top, rd)
 		}
+		if n >= manyReps {
+			many = append(many, rd)
+		}
 	}
-	slices.SortStableFunc(top, func(a, b reading) int { return cmp.Compare(b.evidence, a.evidence) })
+	j.cursory = false
+	byEvidence := func(a, b reading) int { return cmp.Compare(b.evidence, a.evidence) }
+	slices.SortStableFunc(many, byEvidence)
+	for _, r := range many[:min(len(many), 5)] {
+		if rd := j.read(r.labelling, math.Inf(-1)); rd.evidence > best.evidence || len(best.works) >= manyReps && best.key() == rd.key() {
+			best = rd
+		}
+	}
+	slices.SortStableFunc(top, byEvidence)
 	top = top[:min(len(top), 4)] // blocks that may turn out to be several
 	if len(best.works) > 0 {
 		best = j.improve(best, seen, watch)

@@ -52,7 +52,12 @@ type shaper struct {
 // shapeOf finds the cheapest shape of a session's reps and of the recoveries
 // between them, one fewer, and its cost in nats.
 func shapeOf(reps, rests []stretch, work, rest habit) ([]part, float64) {
-	sh := shaper{sets: true, work: work, rest: rest, reps: make([][]stretch, len(reps)), rests: make([][]stretch, len(rests))}
+	return shapeWith(reps, rests, work, rest, true)
+}
+
+// shapeWith does the same with or without sets among the parts.
+func shapeWith(reps, rests []stretch, work, rest habit, sets bool) ([]part, float64) {
+	sh := shaper{sets: sets, work: work, rest: rest, reps: make([][]stretch, len(reps)), rests: make([][]stretch, len(rests))}
 	for i := range reps {
 		sh.reps[i] = reps[i : i+1]
 	}
