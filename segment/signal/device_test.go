@@ -214,6 +214,8 @@ func TestFuseLeavesUnknownCells(t *testing.T) {
 	if !tr.Fused {
 		t.Fatal("not fused")
 	}
+	near(t, "the lag of a quicker runner", tr.LagUpS, 2, 1)
+	near(t, "the lag of a slower one", tr.LagDownS, 4, 1.5)
 	near(t, "the distance of the gap", tr.Dist[1060]-tr.Dist[1000], was[1060]-was[1000], 1e-6)
 	near(t, "the whole distance", tr.Dist[n], was[n], 1e-6)
 }
@@ -233,6 +235,27 @@ func TestFuseRefusesADisagreement(t *testing.T) {
 		if !want && (!slices.Equal(tr.Dist, was) || tr.DelayS != odometerDelay || tr.Noise.Odometer != 0.9) {
 			t.Errorf("device speed %g times the odometer's left a mark", factor)
 		}
+	}
+}
+
+// Device speed that is right nearly always, but wrong by so much that the sums
+// differ, serves for changes of pace and not for distances: those keep the
+// odometer's delay and noise.
+func TestDeviceWithoutFusing(t *testing.T) {
+	c := course{{3600, 3}}
+	r := twoStreams(c, 2)
+	for i := 1000; i < 1500; i++ {
+		r.Speed.Set(i, 9)
+	}
+	tr := Build(r)
+	if !tr.Device || tr.Fused || tr.DelayS != odometerDelay {
+		t.Fatalf("device speed taken %v, fused %v, delay %g s", tr.Device, tr.Fused, tr.DelayS)
+	}
+	// The odometer's: 0.4 m/s correlated over 4 s, as blocks of 15 s see it.
+	want := blockExpectation(0.4, math.Exp(-0.25), 15)
+	near(t, "the noise of distances", tr.Noise.Odometer, want, 0.25*want)
+	if tr.Noise.LongRun > want/2 {
+		t.Errorf("the noise of speed is %g, that of distances %g", tr.Noise.LongRun, tr.Noise.Odometer)
 	}
 }
 

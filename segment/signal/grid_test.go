@@ -102,6 +102,20 @@ func TestLayIsLinear(t *testing.T) {
 	}
 }
 
+// Rounding on the way to a record must not carry distance past it.
+func TestLayNeverFalls(t *testing.T) {
+	rng := seeded(7)
+	for range 2000 {
+		a := 1e5 * rng.Float64()
+		b := a + 1e5*rng.Float64()
+		tr := &Trace{Speed: make([]float64, 6), Known: make([]bool, 6), Timer: yes(6), Dist: make([]float64, 7)}
+		tr.lay([]float64{0, 3, 6}, []float64{a, b, b})
+		if !slices.IsSorted(tr.Dist) {
+			t.Fatalf("from %v to %v: %v", a, b, tr.Dist)
+		}
+	}
+}
+
 // A source that begins late, or ends early, knows nothing outside.
 func TestUnknownEnds(t *testing.T) {
 	for _, c := range []struct {
@@ -157,6 +171,7 @@ func TestEven(t *testing.T) {
 		{name: "over a record without a value", t: []float64{0, 1, 2}, v: []float64{1, nan, 3}, n: 2, want: []float64{1.5, 2.5}},
 		{name: "one value", t: []float64{0, 1, 2}, v: []float64{nan, 7, nan}, n: 2, want: []float64{nan, nan}},
 		{name: "begins late, ends early", t: []float64{0, 1, 2, 3, 4}, v: []float64{nan, 1, 2, 3, nan}, n: 4, want: []float64{nan, 1.5, 2.5, nan}},
+		{name: "records at the middles", t: []float64{0.5, 1.5}, v: []float64{3, 5}, n: 2, want: []float64{3, 5}},
 		{name: "many records in a cell", t: []float64{0, 0.2, 0.4, 0.7, 1}, v: []float64{9, 9, 4, 7, 9}, n: 1, want: []float64{5}},
 	} {
 		t.Run(c.name, func(t *testing.T) {

@@ -78,7 +78,19 @@ func TestThaw(t *testing.T) {
 	}{
 		{"frozen for 20 s", frozen(100, 120), func(t float64) float64 { return 3 * t }},
 		{"frozen for 5 s", frozen(100, 105), func(t float64) float64 { return 3 * t }},
-		{"frozen for 2 s is a leap of noise", frozen(100, 102), nil},
+		{"frozen for 3 s, which noise does too", frozen(100, 103), nil},
+		{"crept before it leapt", func(t float64) float64 {
+			if t > 100 && t < 120 {
+				return 300 + (t-100)/5
+			}
+			return 3 * t
+		}, nil},
+		{"caught up at 6.95 m/s, which may have been run", func(t float64) float64 {
+			if t > 100 && t < 105 {
+				return 1.39 * 100
+			}
+			return 1.39 * t
+		}, nil},
 		{"frozen for minutes", frozen(100, 400), func(t float64) float64 { return 3 * t }},
 		{"thawed twice", func(t float64) float64 { return min(frozen(100, 130)(t), frozen(300, 320)(t)) }, func(t float64) float64 { return 3 * t }},
 		{"stood and ran on", func(t float64) float64 { return 3*min(t, 100) + 3*max(0, t-130) }, nil},
@@ -164,6 +176,9 @@ func TestCalmTakesOutASeesaw(t *testing.T) {
 			t.Errorf("at %g s the distance is %g, want %g", x, got[i], want)
 		}
 	}
+	r := ticks(int(c.seconds()))
+	r.Distance = filled(d...)
+	near(t, "a step of the trace, m", Build(r).Dist[151]-Build(r).Dist[150], 2.5, 1e-9)
 }
 
 // Neighbouring changes of speed go together with a correlation of -2/3 when
