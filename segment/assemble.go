@@ -13,6 +13,7 @@ import (
 func (s *Session) assemble(r reading) {
 	total := edge{at: s.Recording.Duration()}
 	add := func(role Role, set, rep int, from, to edge) {
+		to.at = min(to.at, total.at) // the trace is rounded up to whole seconds
 		if to.at > from.at {
 			s.Segments = append(s.Segments, s.measure(role, set, rep, from, to))
 		}
@@ -183,7 +184,7 @@ func heart(v []float64, start, end float64) (avg, top, last float64) {
 	var sum, k, tail, tk float64
 	for c := max(0, int(start)); c < len(v) && float64(c) < end; c++ {
 		x := v[c]
-		if math.IsNaN(x) {
+		if math.IsNaN(x) || math.IsInf(x, 0) {
 			continue
 		}
 		sum, k = sum+x, k+1

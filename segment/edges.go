@@ -247,7 +247,7 @@ func presses(laps []recording.Lap) []float64 {
 			marks = append(marks, l.EndS)
 		}
 	}
-	marks = slices.DeleteFunc(marks, func(m float64) bool { return !(m > 5) })
+	marks = slices.DeleteFunc(marks, func(m float64) bool { return !(m > 5 && m < math.MaxInt32) })
 	slices.Sort(marks)
 	return slices.Compact(marks)
 }

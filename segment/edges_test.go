@@ -249,6 +249,19 @@ func lapsAt(end float64, presses ...float64) []recording.Lap {
 	return append(out, lap(from, end, recording.SessionEnd, -1))
 }
 
+func TestPresses(t *testing.T) {
+	manual, led, automatic := recording.ManualTrigger, recording.TimeTrigger, recording.DistanceTrigger
+	laps := []recording.Lap{
+		lap(0, 600, automatic, -1), lap(600, 720.5, manual, -1), lap(720.5, 900, automatic, -1), // pressed at 720.5
+		lap(900, 1000, led, 2), lap(1000, 1100, led, 3), // steps from 900, 1000, to 1100
+		lap(1300, 1200, manual, -1), lap(0, 3, manual, -1), // out of order; at the start
+		lap(0, math.NaN(), manual, -1), lap(math.Inf(-1), math.Inf(1), manual, 0), lap(0, 1e300, manual, -1), lap(-50, -9, led, 1),
+	}
+	if got, want := presses(laps), []float64{720.5, 900, 1000, 1100, 1200}; !slices.Equal(got, want) {
+		t.Errorf("pressed at %v, want %v", got, want)
+	}
+}
+
 func TestPressed(t *testing.T) {
 	truth := []float64{600, 780, 870, 1050, 1140, 1320}
 	slips := []float64{1.5, -1.2, 0.8, -1.6, 1.1, 1.4} // of the edges as seen

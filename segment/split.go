@@ -14,7 +14,8 @@ import (
 // ErrTooShort says that a recording holds too little to say anything of it.
 var ErrTooShort = errors.New("fewer than 30 seconds of records: nothing to split")
 
-// Split says what was run in a recording.
+// Split says what was run in a recording, which it leaves as it is. The error is
+// ErrTooShort when there are fewer than two records or 30 seconds of them.
 func Split(r *recording.Recording) (*Session, error) {
 	if r.Len() < 2 || r.Duration() < 30 {
 		return nil, ErrTooShort
