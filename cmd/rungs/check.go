@@ -41,6 +41,7 @@ not, 2 when one could not be read.`,
 				return e.misuse("check: --tolerance is a percentage above 0 and up to 50, not %v", *tolerance)
 			}
 			c := checker{env: e, options: match.Options{PaceTolerancePct: *tolerance}, format: format.value}
+			e.asJSON = format.value == formatJSON
 			var status int
 			if c.athlete, status = e.loadAthlete(*athlete); status != exitFine {
 				return status

@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
@@ -25,6 +26,7 @@ type env struct {
 	saving    sync.Mutex // held while a file is being replaced
 	printed   bool       // a report is out, so the next one needs a space
 	stdinRead bool
+	asJSON    bool // mistakes in a plan are told as JSON, one to a line
 }
 
 func newEnv(stdin io.Reader, stdout, stderr io.Writer) *env {
@@ -107,7 +109,17 @@ func (e *env) complainFully(err error) int {
 	}
 	var found workouts.Diagnostics
 	if errors.As(err, &found) {
-		return e.complainLines(found.Error())
+		if !e.asJSON {
+			return e.complainLines(found.Error())
+		}
+		lines := json.NewEncoder(e.stderr)
+		lines.SetEscapeHTML(false)
+		for _, d := range found {
+			if err := lines.Encode(d); err != nil {
+				return e.complain(err.Error())
+			}
+		}
+		return exitTrouble
 	}
 	return e.complain(err.Error())
 }

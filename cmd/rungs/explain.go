@@ -21,6 +21,7 @@ notation.`,
 			if len(args) != 1 {
 				return e.misuse("explain: give one plan, in quotation marks when it is written out")
 			}
+			e.asJSON = format.value == formatJSON
 			a, status := e.loadAthlete(*athlete)
 			if status != exitFine {
 				return status

@@ -22,8 +22,10 @@ func Explain(w workouts.Workout, a workouts.Athlete, further []recording.Warning
 	r := &Report{
 		Title: w.Name,
 		Lead:  []string{"plan: " + notation.Print(w)},
-		Table: tabulate("steps", outline.Steps, outlineColumns(u, several)),
-		Said:  []Sentence{{Text: askedText(outline)}},
+
+		Picture: outline.Profile, // the speeds over time
+		Table:   tabulate("steps", outline.Steps, outlineColumns(u, several)),
+		Said:    []Sentence{{Text: askedText(outline)}},
 		Before: Object{
 			{"schema", "rungs/explain/1"},
 			{"name", orNil(w.Name)},
@@ -66,6 +68,9 @@ func outlineColumns(u unit, withSets bool) []column[workouts.OutlineStep] {
 		}},
 		{Column{Head: "from", Align: Right, Rank: 3}, func(s S) Cell {
 			return faint(s, Cell{Text: roughly(s.BeginsS, clock), Fields: Object{{"start_s", seconds(s.BeginsS.Value)}, {"start_rough", s.BeginsS.Rough}}})
+		}},
+		{Column{Head: "at", Align: Right, Rank: 5}, func(s S) Cell {
+			return faint(s, Cell{Text: roughly(s.BeginsM, kilometresText), Fields: Object{{"start_m", metres(s.BeginsM.Value)}, {"start_m_rough", s.BeginsM.Rough}}})
 		}},
 		{Column{Head: "time", Align: Right, Rank: 2}, func(s S) Cell {
 			if s.Open {

@@ -11,6 +11,10 @@ type Report struct {
 	Title string   // what the report is about
 	Lead  []string // sentences above the table
 
+	// Picture draws a line of characters so many wide, for text only; nil for
+	// none.
+	Picture func(columns int) string
+
 	Table   Table
 	Further []Table    // more tables, below the first
 	Said    []Sentence // sentences below the tables

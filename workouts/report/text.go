@@ -18,6 +18,16 @@ func (r *Report) Text(w io.Writer, p Page) error {
 	for _, s := range r.Lead {
 		p.paragraph(&b, s, "", Plain)
 	}
+	if r.Picture != nil {
+		const widest = 60
+		columns := widest
+		if p.Columns > 0 {
+			columns = min(widest, p.Columns)
+		}
+		if line := r.Picture(columns); line != "" {
+			b.WriteString(line + "\n")
+		}
+	}
 	for _, t := range append([]Table{r.Table}, r.Further...) {
 		t.section(&b, p)
 	}
