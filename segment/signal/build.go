@@ -21,8 +21,12 @@ const (
 	fastest = 12.0
 )
 
-// Build makes the trace of a recording. It never fails: a recording without
-// any source of speed gives a trace with Source Nothing and no known cell.
+// Build makes the trace of a recording, which it leaves as it is. It never
+// fails: a recording without any source of speed gives a trace with Source
+// Nothing and no distance, whose speed is the demand on the heart where there is
+// heart rate, and otherwise zero and nowhere known. Times must increase from
+// zero; values that no sensor measures are left out. Memory grows with the
+// recording's duration, not with its records.
 func Build(r *recording.Recording) *Trace {
 	n := int(math.Ceil(r.Duration()))
 	tr := &Trace{

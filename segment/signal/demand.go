@@ -9,8 +9,8 @@ import (
 // order: gain 24.2 (sd 8.3) bpm per m/s and time constant 57.6 (sd 23.6) s, from
 // 24 people on a treadmill (BioMed Eng OnLine 2015, doi 10.1186/s12938-015-0112-7).
 const (
-	HeartGain = 24.2
-	HeartTauS = 57.6
+	HeartGain = 24.2 // beats/min per m/s
+	HeartTauS = 57.6 // s
 )
 
 // demand inverts that response: the speed that would explain the heart rate,

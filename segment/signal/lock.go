@@ -46,7 +46,7 @@ func locks(hr, cadence []float64) []recording.Span {
 	return out
 }
 
-// LockedShare is the share of the recording's time in Locked.
+// LockedShare is the share of the recording's time in Locked, 0 to 1.
 func (tr *Trace) LockedShare() float64 {
 	sum := 0.0
 	for _, s := range tr.Locked {

@@ -1,6 +1,11 @@
 // Package signal turns the streams of a recording into one even, honest
 // speed trace: which source was used and why, where it is blind, how noisy it
 // is and how far it lags behind the runner.
+//
+// Time is seconds since the recording's first record, by the wall clock, and
+// everything lies on a grid of whole seconds. Values are in SI units but for
+// heart rate and cadence, which are per minute. NaN is found in heart rate and
+// cadence only.
 package signal
 
 import (
@@ -11,61 +16,74 @@ import (
 )
 
 // A Trace is speed on an even grid of seconds. Cell i covers the time from i
-// to i+1 seconds after the recording's first record.
+// to i+1 seconds after the recording's first record; a list has one value for
+// each of the Len cells unless it says otherwise.
 type Trace struct {
-	Speed []float64 // m/s, mean over the cell, spikes removed
-	Known []bool    // false where the recording says nothing of the cell
+	Speed []float64 // m/s, 0 to 12, mean over the cell, spikes removed; from heart rate alone, the speed that would explain it (see HeartGain)
+	Known []bool    // false where the recording says nothing of the cell, so that Speed and Dist are made up: straight lines, or zero
 	Timer []bool    // false where the device's timer stood still
-	Dist  []float64 // m, cumulative at the cell borders, spikes kept; len(Speed)+1 values
+	Dist  []float64 // m, cumulative from 0 at the cell borders, never falling, spikes kept; Len+1 values, all 0 when Source is Nothing
 
-	DeviceSpeed []float64 // m/s, device speed as it is, when Device is set
+	DeviceSpeed []float64 // m/s, device speed as it is (where it is missing, the odometer's); nil unless Device is set
 
-	Effort []float64 // m/s, what changes are looked for in: Speed, or the flat speed of equal cost where hills matter
+	// Effort is what changes are looked for in, m/s: Speed itself (the same
+	// memory), or where hills matter Speed with the runner's own answer to slopes
+	// taken out.
+	Effort []float64
 
-	Grade     []float64        // rise over run, smoothed; nil when altitude is missing or useless
-	HeartRate []float64        // beats/min, NaN where unknown; nil when the stream is missing or unusable
-	Locked    []recording.Span // where heart rate equals cadence, so is in doubt
-	Cadence   []float64        // steps/min, NaN where unknown; nil when the stream is missing
+	Grade     []float64        // rise over run, -0.45 to 0.45, smoothed over 80 m; nil when altitude is missing or spans under 3 m
+	HeartRate []float64        // beats/min, 30 to 240, at the middle of the cell, NaN where unknown; nil when fewer than a quarter of the records have it
+	Locked    []recording.Span // where heart rate equals cadence, so is in doubt; in order and apart
+	Cadence   []float64        // steps/min at the middle of the cell, NaN where unknown; nil when the stream is missing
 
 	Source Source // of Dist
-	Reason string // why that source, one sentence
-	Device bool   // Speed is device speed, which was found calmer than the odometer and in step with it
+	Reason string // why that source, a clause that fits after a colon
+	Device bool   // Speed is device speed, which was found calmer than the odometer and in step with it; Source is Odometer then
 
-	Step  float64 // s between records, median
-	Fused bool    // Dist comes from device speed, lag taken out, scaled to the odometer
+	Step  float64 // s between records, median; 1 when there are fewer than two
+	Fused bool    // Dist comes from device speed, lag taken out, scaled to the odometer; Device is set then
 
-	DelayS float64 // s by which Dist still lags behind the runner
+	// DelayS is by how many seconds Dist still lags behind the runner: 0 when
+	// Fused, else what was measured for odometers, whatever the source.
+	DelayS float64
 
-	LagUpS, LagDownS float64 // s, time constants with which device speed follows; taken out of Dist
+	LagUpS, LagDownS float64 // s, time constants with which device speed follows a quicker and a slower runner; 0 unless Device is set
 	Noise            Noise
 }
 
-// Source names the stream that speed was taken from.
+// Source names the stream that distance, and mostly speed, was taken from.
 type Source string
 
-// Sources of speed, in the order of preference.
+// Sources of speed, in the order of preference. The first is taken that half of
+// the records have and that moves: a stuck odometer and a speed of zero throughout
+// are no source.
 const (
 	Odometer    Source = "distance"
-	DeviceSpeed Source = "speed"
+	DeviceSpeed Source = "speed" // no more than 12 m/s, summed by the trapezoid rule
 	Positions   Source = "positions"
 	Nothing     Source = "nothing"
 )
 
 // Noise describes the speed noise of a trace about a runner who holds an even
-// speed: its standard deviation from cell to cell and the long-run standard
-// deviation that governs means (sd of a mean over T seconds is LongRun/sqrt(T)).
+// speed. The values are finite and have a floor, as no device is exact.
 type Noise struct {
-	Sigma   float64 // m/s
-	LongRun float64 // m/s * sqrt(s)
+	// Sigma is the standard deviation of the change from cell to cell over the
+	// square root of 2, m/s: that of Speed itself if its noise were white.
+	Sigma float64
+
+	// LongRun is the long-run standard deviation, which governs means, m/s *
+	// sqrt(s): that of a mean over T seconds is LongRun/sqrt(T). Noise that hangs
+	// together for 4 s is seen a fifth too small, being read from blocks of 15 s.
+	LongRun float64
 
 	// Quarter is the same read from means over a quarter of a minute, in which
 	// errors of position still count: what stretches that short are held against.
 	Quarter float64
 
-	Odometer float64 // long-run value of the odometer, which Dist comes from; m/s * sqrt(s)
+	Odometer float64 // long-run value of Dist; m/s * sqrt(s)
 }
 
-// Len is the number of cells, which is the number of whole seconds recorded.
+// Len is the number of cells: the seconds recorded, rounded up.
 func (tr *Trace) Len() int { return len(tr.Speed) }
 
 // Describe says in one line what the trace was made from.
@@ -74,7 +92,8 @@ func (tr *Trace) Describe() string {
 }
 
 // DistanceAt is the distance covered by t seconds after the first record, in
-// metres, linear inside a cell and constant outside the recording.
+// metres, linear inside a cell and constant outside the recording. It does not
+// allow for DelayS, and is 0 for a t of NaN.
 func (tr *Trace) DistanceAt(t float64) float64 {
 	n := len(tr.Speed)
 	if n == 0 || !(t > 0) {
@@ -87,8 +106,10 @@ func (tr *Trace) DistanceAt(t float64) float64 {
 	return tr.Dist[i] + (t-float64(i))*(tr.Dist[i+1]-tr.Dist[i])
 }
 
-// Covered is the distance from start to end in metres and its standard error
-// from speed noise. NaN when the span is empty.
+// Covered is the distance from start to end (s from the first record) in metres
+// and its standard error from speed noise, Noise.Odometer*sqrt(end-start), which
+// knows nothing of an odometer that is wrong by the same share throughout. Both
+// are NaN when the span is empty. It does not allow for DelayS.
 func (tr *Trace) Covered(start, end float64) (metres, se float64) {
 	if !(end > start) || len(tr.Speed) == 0 {
 		return math.NaN(), math.NaN()
