@@ -154,7 +154,7 @@ func (s splitter) split(path string, raw []byte) ([]Run, []error) {
 		runs = append(runs, run)
 		s.slots <- struct{}{}
 		wait.Go(func() {
-			*run = sums(r)
+			*run = sums(r).pack()
 			run.File = strings.TrimPrefix(run.File, path)
 			<-s.slots
 		})
@@ -211,12 +211,16 @@ func readLines(path string, raw []byte) gathered {
 		case l.Sums == nil:
 			fail("has no sums; make it with rungs split --format json --sums")
 		default:
-			if err := l.Sums.check(); err != nil {
+			run, err := l.Sums.unpack()
+			if err == nil {
+				err = run.check()
+			}
+			if err != nil {
 				fail("%v", err)
 				continue
 			}
-			l.Sums.File = l.File
-			g.runs = append(g.runs, *l.Sums)
+			run.File, run.Packed = l.File, nil
+			g.runs = append(g.runs, run.pack())
 		}
 	}
 	return g

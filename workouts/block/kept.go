@@ -7,7 +7,6 @@ import (
 	"time"
 
 	"example.org/rungs/segment"
-	"example.org/rungs/segment/recording"
 	"example.org/rungs/segment/signal"
 	"example.org/rungs/workouts"
 	"example.org/rungs/workouts/library"
@@ -171,16 +170,14 @@ func nearness(planned, run time.Time) float64 {
 
 // likeness is how like a run is to a workout, 0 to 1.
 func likeness(w workouts.Workout, r Run) float64 {
-	if r.Unmeasured && len(r.Parts) == 0 {
-		return 0
-	}
 	return 1 - library.DistanceRun(w, r.session())
 }
 
 // session is the run as Split found it, without its trace.
 func (r Run) session() *segment.Session {
+	r = r.full()
 	s := &segment.Session{
-		Recording: &recording.Recording{Name: r.File, Start: r.Start, Sport: r.Sport, T: []float64{0, r.ElapsedS}},
+		Recording: r.span(),
 		Trace:     &signal.Trace{Source: signal.Odometer, Step: r.StepS},
 		Structure: r.Found,
 	}

@@ -125,7 +125,7 @@ func sameRun(a, b Run) (same bool, reason string) {
 	if a.key != "" && a.key == b.key {
 		return true, "they are the same"
 	}
-	return recording.SameRun(a.thin(), b.thin())
+	return recording.SameRun(a.full().thin(), b.full().thin())
 }
 
 // bestChain picks what to count of recordings of one run: pieces, or a single
@@ -153,13 +153,17 @@ func bestChain(members []Run) []Run {
 	good := func(c []Run) bool {
 		heart := 0.0
 		for _, r := range c {
+			detail := r.full()
 			for e := range efforts {
-				heart += r.Heart[e].Seconds(0, math.Inf(1))
+				heart += detail.Heart[e].Seconds(0, math.Inf(1))
 			}
 		}
 		return elapsed(c) > 0.9*longest && heart > 0.5*elapsed(c)
 	}
 	best := chains[0]
+	if len(chains) == 1 {
+		return best
+	}
 	for _, c := range chains[1:] {
 		if a, b := good(best), good(c); !a && b || a == b && elapsed(c) > elapsed(best)+30 {
 			best = c
@@ -195,7 +199,7 @@ func joinable(a, b Run) bool {
 	if !a.Counts() || !b.Counts() || a.LeftOut != "" || b.LeftOut != "" {
 		return false
 	}
-	ok, _ := recording.Joinable(a.thin(), b.thin())
+	ok, _ := recording.Joinable(a.span(), b.span())
 	return ok
 }
 
@@ -210,6 +214,7 @@ func (g Gatherer) join(pieces []Run) ([]Run, recording.Warning) {
 		if whole, err = joinAgain(pieces); err != nil {
 			return pieces, warning(NotJoined, "%s are pieces of one session and are counted apart: %v", names(pieces), err)
 		}
+		whole = whole.pack()
 		g.Cache.put(key, whole)
 	}
 	whole.File = names(pieces)

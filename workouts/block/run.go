@@ -27,10 +27,19 @@ type Run struct {
 	Unmeasured bool    `json:"unmeasured,omitempty"` // nothing in it tells the distance
 
 	Where []Where `json:"where,omitempty"` // adds up to DistanceM and MovingS
-	Parts []Part  `json:"parts,omitempty"` // the segments; they add up to DistanceM and ElapsedS
+	Main  string  `json:"main,omitempty"`  // notation of what was found, without warm-up, cool-down and targets
 
-	Main  string          `json:"main,omitempty"`  // notation of what was found, without warm-up, cool-down and targets
-	Found []segment.Block `json:"found,omitempty"` // the same with its ends
+	*Detail        // nil while it is packed
+	Packed  []byte `json:"packed,omitempty"` // the detail; see pack
+
+	path string // file it was read from; empty when made elsewhere
+	key  string // of the content; empty when not known
+}
+
+// Detail is the larger part of a run, of which one at a time is looked at.
+type Detail struct {
+	Parts []Part          `json:"parts,omitempty"` // the segments; they add up to DistanceM and ElapsedS
+	Found []segment.Block `json:"found,omitempty"` // the structure, without paces
 	StepS float64         `json:"step_s,omitempty"`
 
 	Heart    [efforts]Tally `json:"heart"` // seconds by heart rate, 0.1 beats/min, timer running
@@ -42,9 +51,6 @@ type Run struct {
 	Quickest []Quickest `json:"quickest,omitempty"`
 	Odometer []float32  `json:"odometer,omitempty"` // m after every 10 s, for comparing recordings
 	Notes    []Note     `json:"notes,omitempty"`    // the warnings, one of each code
-
-	path string // file it was read from; empty when made elsewhere
-	key  string // of the content; empty when not known
 }
 
 // Where is the distance and time run in one kind of place.
@@ -111,7 +117,7 @@ func (r Run) Counts() bool {
 // Summarise makes the sums of a session.
 func Summarise(s *segment.Session) Run {
 	rec := s.Recording
-	r := Run{File: rec.Name, Start: rec.Start, Sport: rec.Sport, ElapsedS: rec.Duration(), StepS: s.Trace.Step}
+	r := Run{File: rec.Name, Start: rec.Start, Sport: rec.Sport, ElapsedS: rec.Duration(), Detail: &Detail{StepS: s.Trace.Step}}
 	r.Unmeasured = s.Trace.Source == signal.Nothing
 	if !r.Unmeasured {
 		r.DistanceM = s.Trace.DistanceAt(float64(s.Trace.Len()))
@@ -215,21 +221,24 @@ func odometer(tr *signal.Trace) []float32 {
 }
 
 // thin is a recording with the run's odometer alone, enough to tell whether two
-// recordings are of one run or pieces of one session.
+// recordings are of one run.
 func (r Run) thin() *recording.Recording {
-	rec := &recording.Recording{Name: r.File, Start: r.Start, Sport: r.Sport}
-	n := len(r.Odometer)
-	if n == 0 {
-		rec.T = []float64{0, r.ElapsedS}
-		return rec
+	rec := r.span()
+	if n := len(r.Odometer); n > 0 {
+		rec.T, rec.Distance = make([]float64, n), recording.MakeStream(n)
+		for i, d := range r.Odometer {
+			rec.T[i] = float64(i * odometerS)
+			rec.Distance.Set(i, float64(d))
+		}
+		rec.T[n-1] = r.ElapsedS
 	}
-	rec.Distance = recording.MakeStream(n)
-	for i, d := range r.Odometer {
-		rec.T = append(rec.T, float64(i*odometerS))
-		rec.Distance.Set(i, float64(d))
-	}
-	rec.T[n-1] = r.ElapsedS
 	return rec
+}
+
+// span is a recording with the run's time alone, enough to tell whether two are
+// pieces of one session.
+func (r Run) span() *recording.Recording {
+	return &recording.Recording{Name: r.File, Start: r.Start, Sport: r.Sport, T: []float64{0, r.ElapsedS}}
 }
 
 // unpaced is a structure without its paces, which may be no numbers.

@@ -14,7 +14,7 @@ import (
 // bestsTable are the quickest stretches.
 func (b *Block) bestsTable(u unit) report.Table {
 	right := func(head string) report.Column { return report.Column{Head: head, Align: report.Right} }
-	t := table(b.Bests(), []columnOf[Best]{
+	t := table(b.Bests, []columnOf[Best]{
 		{right("length"), func(q Best) report.Cell {
 			return report.Cell{Text: q.Length, Fields: report.Object{{Key: "length", Value: q.Length}}}
 		}},

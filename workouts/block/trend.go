@@ -58,8 +58,7 @@ func (b *Block) Trends(name func(Session) string) []Trend {
 	}
 	by := map[key]*Trend{}
 	for _, s := range b.Sessions {
-		t, ok := timeOf(s)
-		if !ok {
+		if s.work == nil {
 			continue
 		}
 		k := key{s.Main, s.Where[0].Place}
@@ -72,7 +71,7 @@ func (b *Block) Trends(name func(Session) string) []Trend {
 		if by[k] == nil {
 			by[k] = &Trend{Workout: k.workout, Named: named, Place: k.place}
 		}
-		by[k].Times = append(by[k].Times, t)
+		by[k].Times = append(by[k].Times, *s.work)
 	}
 	var out []Trend
 	for _, t := range by {
@@ -87,9 +86,9 @@ func (b *Block) Trends(name func(Session) string) []Trend {
 	return out
 }
 
-// timeOf sums up the work of a session; ok is false when there is none.
-func timeOf(s Session) (t Time, ok bool) {
-	t = Time{File: s.File, Day: s.Day}
+// timeOf sums up the work of a session; nil when there is none.
+func timeOf(s *Session) *Time {
+	t := Time{File: s.File, Day: s.Day}
 	seconds, metres, variance, beats, beatS := 0.0, 0.0, 0.0, 0.0, 0.0
 	for _, p := range s.Parts {
 		if p.Role != segment.Work {
@@ -102,7 +101,7 @@ func timeOf(s Session) (t Time, ok bool) {
 		}
 	}
 	if metres <= 0 || s.Main == "" {
-		return t, false
+		return nil
 	}
 	t.Pace = 1000 * seconds / metres
 	common := odometerSE
@@ -113,7 +112,7 @@ func timeOf(s Session) (t Time, ok bool) {
 	if beatS > 0 {
 		t.HeartBPM = beats / beatS
 	}
-	return t, true
+	return &t
 }
 
 // judge fits the slope by weighted least squares and calls it.
@@ -165,24 +164,22 @@ type Best struct {
 	Day  time.Time
 }
 
-// Bests are the quickest stretches of every length, in the order of lengths.
-func (b *Block) Bests() []Best {
-	var out []Best
-	for _, l := range lengths {
-		var best *Best
-		for _, s := range b.Sessions {
-			for _, q := range s.Quickest {
-				if q.Length != l.name {
-					continue
-				}
-				if best == nil || q.Metres*best.Seconds > best.Metres*q.Seconds {
-					best = &Best{q, s.File, s.Day}
-				}
-			}
+// best takes the quickest stretches of a session in.
+func (b *Block) best(s *Session) {
+	at := func(name string) int {
+		return slices.IndexFunc(lengths, func(l length) bool { return l.name == name })
+	}
+	for _, q := range s.Quickest {
+		if at(q.Length) < 0 {
+			continue
 		}
-		if best != nil {
-			out = append(out, *best)
+		i, found := slices.BinarySearchFunc(b.Bests, at(q.Length), func(x Best, i int) int { return cmp.Compare(at(x.Length), i) })
+		one := Best{q, s.File, s.Day}
+		switch {
+		case !found:
+			b.Bests = slices.Insert(b.Bests, i, one)
+		case q.Metres*b.Bests[i].Seconds > b.Bests[i].Metres*q.Seconds:
+			b.Bests[i] = one
 		}
 	}
-	return out
 }

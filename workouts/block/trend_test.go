@@ -112,7 +112,7 @@ func TestBests(t *testing.T) {
 	b.Quickest = []Quickest{{Length: "400 m", Metres: 400, Seconds: 81}, {Length: "5:00", Metres: 1301, Seconds: 300}, {Length: "1 km", Metres: 1000, Seconds: 230}}
 	runs := []Run{a, b}
 	var got []string
-	for _, q := range New(runs, runs, workouts.NewAthlete(), calendar(t, "UTC")).Bests() {
+	for _, q := range New(runs, runs, workouts.NewAthlete(), calendar(t, "UTC")).Bests {
 		got = append(got, q.Length+" "+q.File)
 	}
 	if s := strings.Join(got, ", "); s != "400 m a, 1 km b, 5:00 b" {

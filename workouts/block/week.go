@@ -20,6 +20,7 @@ type Block struct {
 	Weeks    []Week // from the first with a run to the last; long gaps are left out
 	Whole    Week   // all of them together; its Start is the first's
 	Sessions []Session
+	Bests    []Best // the quickest stretches of every length, in the order of lengths
 	Warnings []recording.Warning
 }
 
@@ -57,6 +58,7 @@ type Session struct {
 	Day   time.Time // midnight UTC of the runner's date
 	Hard  bool
 	WorkS float64 // work that counts towards hard, s
+	work  *Time   // nil without a structure
 }
 
 // Places are the kinds of place, in the order they are told in.
@@ -89,6 +91,29 @@ func New(sessions, recordings []Run, a workouts.Athlete, c Calendar) *Block {
 			at(c.Day(r.Start)).Recordings++
 		}
 	}
+	b.enlist(sessions)
+	whole := b.week(time.Time{})
+	notes := noteBook{}
+	for i := range b.Sessions {
+		s := &b.Sessions[i]
+		packed := s.Run
+		s.Run = s.full()
+		s.WorkS = hardWork(s.Parts, a.Hard)
+		s.Hard = s.WorkS > 0 && s.WorkS >= a.Hard.WorkS
+		s.work = timeOf(s)
+		at(s.Day).add(s, b)
+		whole.add(s, b)
+		b.best(s)
+		notes.add(s)
+		s.Run = packed // one detail is in memory at a time
+	}
+	b.gather(weeks, whole)
+	b.Warnings = append(b.Warnings, notes.warnings()...)
+	return b
+}
+
+// enlist takes in the sessions that can be counted, and says why not of others.
+func (b *Block) enlist(sessions []Run) {
 	for _, r := range sessions {
 		if w, left := leftOut(r); left {
 			b.Warnings = append(b.Warnings, w)
@@ -97,17 +122,8 @@ func New(sessions, recordings []Run, a workouts.Athlete, c Calendar) *Block {
 		if r.Unmeasured {
 			b.Warnings = append(b.Warnings, warning(NoDistance, "%s tells no distance; only its time is counted", r.File))
 		}
-		s := Session{Run: r, Day: c.Day(r.Start)}
-		s.WorkS = hardWork(r.Parts, a.Hard)
-		s.Hard = s.WorkS > 0 && s.WorkS >= a.Hard.WorkS
-		b.Sessions = append(b.Sessions, s)
+		b.Sessions = append(b.Sessions, Session{Run: r, Day: b.Calendar.Day(r.Start)})
 	}
-	for i := range b.Sessions {
-		at(b.Sessions[i].Day).add(&b.Sessions[i], b)
-	}
-	b.gather(weeks)
-	b.warnOfNotes()
-	return b
 }
 
 // leftOut tells what cannot be put into any week.
@@ -132,39 +148,8 @@ func (b *Block) week(start time.Time) *Week {
 	return w
 }
 
-// warnOfNotes passes on what the recordings warn of, once for each code.
-func (b *Block) warnOfNotes() {
-	type found struct {
-		n     int
-		first string
-		note  Note
-	}
-	byCode := map[string]*found{}
-	var codes []string
-	for _, s := range b.Sessions {
-		for _, n := range s.Notes {
-			f := byCode[n.Code]
-			if f == nil {
-				f = &found{first: s.File, note: n}
-				byCode[n.Code] = f
-				codes = append(codes, n.Code)
-			}
-			f.n++
-		}
-	}
-	slices.Sort(codes)
-	for _, code := range codes {
-		f := byCode[code]
-		if f.n == 1 {
-			b.Warnings = append(b.Warnings, warning(code, "%s: %s", f.first, f.note.Message))
-		} else {
-			b.Warnings = append(b.Warnings, warning(code, "%d sessions, the first of them %s: %s", f.n, f.first, f.note.Message))
-		}
-	}
-}
-
 // gather puts the weeks in order, fills those without a run in, and sums all.
-func (b *Block) gather(weeks map[time.Time]*Week) {
+func (b *Block) gather(weeks map[time.Time]*Week, whole *Week) {
 	if len(weeks) == 0 {
 		return
 	}
@@ -173,21 +158,17 @@ func (b *Block) gather(weeks map[time.Time]*Week) {
 		starts = append(starts, s)
 	}
 	slices.SortFunc(starts, time.Time.Compare)
-	whole := b.week(starts[0])
 	for i, s := range starts {
 		if i > 0 {
 			b.fill(starts[i-1], s)
 		}
 		b.Weeks = append(b.Weeks, *weeks[s])
 	}
-	for i := range b.Sessions {
-		whole.add(&b.Sessions[i], b)
-	}
 	for i := range b.Weeks {
 		whole.Recordings += b.Weeks[i].Recordings
 		b.Weeks[i].Before = b.change(i)
 	}
-	whole.Name, whole.Days = "all", [7]float64{}
+	whole.Name, whole.Start = "all", starts[0]
 	b.Whole = *whole
 }
 

@@ -38,13 +38,13 @@ func calendar(t testing.TB, s string) Calendar {
 func easyOf(file string, start time.Time, km float64, place recording.Place) Run {
 	m, s := 1000*km, 360*km
 	return Run{File: file, Start: start, Sport: recording.Running, ElapsedS: s, MovingS: s, DistanceM: m,
-		Where: []Where{{place, m, s}}, Parts: []Part{{Role: segment.Easy, EndS: s, DistanceM: m}}}
+		Where: []Where{{place, m, s}}, Detail: &Detail{Parts: []Part{{Role: segment.Easy, EndS: s, DistanceM: m}}}}
 }
 
 // repsOf is 2 km warm-up, 5 reps of 1 km in 4:00, 4 recoveries of 200 m in
 // 1:30, and 1.2 km cool-down in 8:00: 9 km in 12:00 + 20:00 + 6:00 + 8:00.
 func repsOf(file string, start time.Time) Run {
-	r := Run{File: file, Start: start, Sport: recording.Running, Main: "5 x 1km off 200m jog"}
+	r := Run{File: file, Start: start, Sport: recording.Running, Main: "5 x 1km off 200m jog", Detail: &Detail{}}
 	add := func(role segment.Role, rep int, seconds, metres, heart float64) {
 		r.Parts = append(r.Parts, Part{Role: role, Rep: rep, StartS: r.ElapsedS, EndS: r.ElapsedS + seconds, DistanceM: metres, HeartBPM: heart})
 		r.ElapsedS, r.DistanceM = r.ElapsedS+seconds, r.DistanceM+metres

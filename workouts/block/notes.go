@@ -1,0 +1,43 @@
+package block
+
+import (
+	"slices"
+
+	"example.org/rungs/segment/recording"
+)
+
+// A noteBook gathers what recordings warn of, by code.
+type noteBook map[string]*noted
+
+type noted struct {
+	sessions int
+	first    string // file of the first
+	message  string // and its message
+}
+
+func (b noteBook) add(s *Session) {
+	for _, n := range s.Notes {
+		if b[n.Code] == nil {
+			b[n.Code] = &noted{first: s.File, message: n.Message}
+		}
+		b[n.Code].sessions++
+	}
+}
+
+// warnings pass the notes on, one for each code.
+func (b noteBook) warnings() (out []recording.Warning) {
+	var codes []string
+	for code := range b {
+		codes = append(codes, code)
+	}
+	slices.Sort(codes)
+	for _, code := range codes {
+		n := b[code]
+		if n.sessions == 1 {
+			out = append(out, warning(code, "%s: %s", n.first, n.message))
+		} else {
+			out = append(out, warning(code, "%d sessions, the first of them %s: %s", n.sessions, n.first, n.message))
+		}
+	}
+	return out
+}

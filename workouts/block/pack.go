@@ -1,0 +1,72 @@
+package block
+
+import (
+	"bytes"
+	"compress/flate"
+	"encoding/json"
+	"io"
+	"sync"
+)
+
+// Thousands of runs are in memory at once, and of each only the head is needed
+// before its turn comes. So the detail is kept packed: JSON (RFC 8259),
+// deflated (RFC 1951), about 2 kB instead of 10.
+
+var (
+	deflaters = sync.Pool{New: func() any { w, _ := flate.NewWriter(io.Discard, flate.BestSpeed); return w }}
+	inflaters = sync.Pool{New: func() any { return flate.NewReader(bytes.NewReader(nil)) }}
+)
+
+// pack gives the run with its detail packed.
+func (r Run) pack() Run {
+	if r.Detail == nil {
+		return r
+	}
+	text, err := json.Marshal(r.Detail)
+	if err != nil { // a figure that is none; then it stays as it is
+		return r
+	}
+	var b bytes.Buffer
+	w := deflaters.Get().(*flate.Writer)
+	defer deflaters.Put(w)
+	w.Reset(&b)
+	w.Write(text)
+	w.Close()
+	r.Packed, r.Detail = bytes.Clone(b.Bytes()), nil
+	return r
+}
+
+// mostDetail bounds what a packed detail may come to, in bytes. A recording of
+// MaxRecords has far less.
+const mostDetail = 64 << 20
+
+// unpack gives the run with its detail. What is no detail is an empty one, and
+// an error.
+func (r Run) unpack() (Run, error) {
+	if r.Detail != nil {
+		return r, nil
+	}
+	r.Detail = &Detail{}
+	if len(r.Packed) == 0 {
+		return r, nil
+	}
+	in := inflaters.Get().(io.ReadCloser)
+	defer inflaters.Put(in)
+	if err := in.(flate.Resetter).Reset(bytes.NewReader(r.Packed), nil); err != nil {
+		return r, err
+	}
+	text, err := io.ReadAll(io.LimitReader(in, mostDetail))
+	if err == nil {
+		err = json.Unmarshal(text, r.Detail)
+	}
+	if err != nil {
+		r.Detail = &Detail{}
+	}
+	return r, err
+}
+
+// full is unpack for runs that were packed here, or checked.
+func (r Run) full() Run {
+	r, _ = r.unpack()
+	return r
+}
