@@ -89,7 +89,11 @@ func (b *Block) lead(u unit) []string {
 	if w.TimeS > 0 {
 		line += " in " + clock(w.TimeS)
 	}
-	return []string{line, fmt.Sprintf("weeks begin on a %s; time zone %s", b.Calendar.FirstDay, b.Calendar)}
+	zone := "time zone " + b.Calendar.String()
+	if b.Calendar.Home == time.Local {
+		zone = strings.Replace(zone, "Local", "of this machine", 1)
+	}
+	return []string{line, fmt.Sprintf("weeks begin on a %s; %s", b.Calendar.FirstDay, zone)}
 }
 
 // before is what a program needs to read the weeks.
