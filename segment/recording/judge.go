@@ -30,10 +30,11 @@ func (t *tally) at(s float64) { t.over(s, s) }
 
 func (t *tally) over(from, to float64) {
 	if t.n == 0 {
-		t.first = from
+		t.first, t.last = from, to
 	}
 	t.n++
-	t.last = to
+	t.first = min(t.first, from) // laps may come in any order
+	t.last = max(t.last, to)
 }
 
 // warnTally warns of what was counted, if anything.

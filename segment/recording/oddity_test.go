@@ -172,6 +172,13 @@ var oddities = []struct {
 		f.data(3, base+9, base+5, 4000)
 		return string(f.bytes())
 	}, EmptyLap, func(r *Recording) string { return want(len(r.Laps) == 3, "%d laps", len(r.Laps)) }},
+	{"empty laps, the later one first", func() string {
+		f := fitRun(each(10, base, 1), steady)
+		f.def(3, 19, field{253, 4, tUint32}, field{2, 4, tUint32}, field{7, 4, tUint32})
+		f.data(3, base+8, base+8, 0)
+		f.data(3, base-900, base-900, 0)
+		return string(f.bytes())
+	}, EmptyLap, func(r *Recording) string { return want(len(r.Laps) == 2, "%d laps", len(r.Laps)) }},
 	{"a lap with an average heart rate of 255", func() string {
 		return `<TrainingCenterDatabase><Activities><Activity Sport="Running"><Lap StartTime="2024-05-01T07:00:00Z"><TotalTimeSeconds>2</TotalTimeSeconds>` +
 			`<AverageHeartRateBpm><Value>255</Value></AverageHeartRateBpm><Track>` + tcxPoints(3, 0) + `</Track></Lap></Activity></Activities></TrainingCenterDatabase>`
