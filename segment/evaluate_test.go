@@ -58,7 +58,7 @@ func TestEvaluate(t *testing.T) {
 			atMost("median error of a pace, %", medianOf(all.pace), 1.6)
 			atMost("median error of a pace within the run, %", medianOf(all.within), 0.5)
 			for what, z := range map[string][]float64{"pace": all.zPace, "start": all.zStart, "end": all.zEnd} {
-				if c := covered(z); c < 0.88 || c > 0.99 {
+				if c := covered(z); c < 0.88 || c > 0.995 {
 					t.Errorf("95 %% intervals of %s cover %.3f", what, c)
 				}
 			}

@@ -113,7 +113,7 @@ func TestDeviceSpeedOfAStop(t *testing.T) {
 }
 
 // lagging is the trace of a course seen by an odometer with the given errors,
-// m/s, and by a speed stream that lags by first order; distances and speeds
+// m/s, and its usual delay, and by a speed stream that lags by first order; distances and speeds
 // are exact, in closed form.
 func lagging(c course, up, down float64, errors []float64) *Trace {
 	n := int(c.seconds())
@@ -122,7 +122,7 @@ func lagging(c course, up, down float64, errors []float64) *Trace {
 		Device: true, DelayS: odometerDelay, Noise: Noise{Sigma: 0.1, LongRun: 0.2, Odometer: 0.9},
 	}
 	for i := range n {
-		tr.Dist[i+1] = tr.Dist[i] + c.metres(float64(i+1)) - c.metres(float64(i)) + errors[i]
+		tr.Dist[i+1] = tr.Dist[i] + c.metres(float64(i+1)-odometerDelay) - c.metres(float64(i)-odometerDelay) + errors[i]
 		tr.DeviceSpeed[i] = c.shown(float64(i)+0.5, up, down)
 	}
 	return tr

@@ -1,6 +1,10 @@
 package signal
 
-import "math"
+import (
+	"math"
+
+	"gonum.org/v1/gonum/mat"
+)
 
 // fuse replaces the noise of the odometer by the calm of device speed. The two
 // agree on average (useDeviceSpeed saw to it), but over a rep the odometer
@@ -53,47 +57,47 @@ func (tr *Trace) fuse() {
 // (measured on simulated devices).
 const fusedNoise = 1.5
 
-// lags estimates the time constants with which device speed follows a quicker
-// and a slower runner: those for which the odometer's speed, so smoothed, is
-// nearest to it in least squares. Both are averaged over some seconds first:
-// noise of the odometer would make long time constants look better than they
-// are, because they smooth it.
+// lags estimates the time constants, s, with which device speed follows a
+// quicker and a slower runner. As above, the odometer's distance over a window,
+// less the sum of device speed, is tau times the rises and falls in it, and a
+// share of the sum where the two differ in scale: linear least squares. The
+// odometer's noise is in what is explained, so it does not bias the fit; its
+// own delay is added. Where pace hardly changes the fit is drawn to 3 and 5 s.
 func (tr *Trace) lags() (up, down float64) {
-	const half = 5
-	n := tr.Len()
-	odometer, device := make([]float64, 0, n), make([]float64, 0, n)
-	var device1 float64
-	for i := range min(2*half+1, n) {
-		device1 += tr.DeviceSpeed[i]
-	}
-	for i := half; i+half+1 <= n; i++ {
-		odometer = append(odometer, (tr.Dist[i+half+1]-tr.Dist[i-half])/(2*half+1))
-		device = append(device, device1/(2*half+1))
-		if i+half+1 < n {
-			device1 += tr.DeviceSpeed[i+half+1] - tr.DeviceSpeed[i-half]
-		}
-	}
-	taus := [...]float64{0.5, 1, 1.5, 2, 2.5, 3, 4, 5, 6.5, 8, 10}
-	best := math.Inf(1)
-	for _, u := range taus {
-		for _, d := range taus {
-			fu, fd := 1-math.Exp(-1/u), 1-math.Exp(-1/d)
-			shown, ss := 0.0, 0.0
-			for i, now := range odometer {
-				if now > shown {
-					shown += (now - shown) * fu
-				} else {
-					shown += (now - shown) * fd
-				}
-				if tr.Known[i+half] {
-					e := shown - device[i]
-					ss += e * e
-				}
-			}
-			if ss < best {
-				best, up, down = ss, u, d
+	const window, stride = 20, 4 // s
+	const weight = 2.0           // of the values it is drawn to, (m/s)^2
+	n, v := tr.Len(), tr.DeviceSpeed
+	// Normal equations for scale, up and down.
+	a := mat.NewSymDense(3, []float64{1e-9, 0, 0, 0, weight, 0, 0, 0, weight})
+	b := mat.NewVecDense(3, []float64{0, weight * (3 - odometerDelay), weight * (5 - odometerDelay)})
+	for lo := 0; lo+window <= n; lo += stride {
+		x := make([]float64, 3)
+		known := true
+		for i := lo; i < lo+window; i++ {
+			known = known && tr.Known[i]
+			x[0] += v[i]
+			if i > 0 && i < n-1 {
+				rise := (v[i+1] - v[i-1]) / 2
+				x[1] += max(rise, 0)
+				x[2] += min(rise, 0)
 			}
 		}
+		if !known {
+			continue
+		}
+		y := tr.Dist[lo+window] - tr.Dist[lo] - x[0]
+		row := mat.NewVecDense(3, x)
+		a.SymRankOne(a, 1, row)
+		b.AddScaledVec(b, y, row)
 	}
-	return up, down
+	var factor mat.Cholesky
+	var z mat.VecDense
+	if !factor.Factorize(a) || factor.SolveVecTo(&z, b) != nil {
+		return 3, 5
+	}
+	lag := func(k int) float64 { return min(max(z.AtVec(k)+odometerDelay, 0), longestLag) }
+	return lag(1), lag(2)
 }
+
+// longestLag is beyond what devices were seen to do (from memory, no source), s.
+const longestLag = 12.0
