@@ -254,8 +254,10 @@ func (b *builder) stops(r *Recording, points []point, clock *clock, since func(i
 	first, last := points[0].at, points[len(points)-1].at
 	var stop timerSwitch
 	open := false
+	closed := first // switches of a wild clock may go back in time: stops never overlap
 	closeAt := func(at int64) {
-		if from, to := max(stop.at, first), min(at, last); to > from {
+		if from, to := max(stop.at, closed), min(at, last); to > from {
+			closed = to
 			span := Span{since(from), since(to)}
 			r.Stops = append(r.Stops, span)
 			if stop.newTrack {

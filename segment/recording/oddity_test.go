@@ -159,6 +159,19 @@ var oddities = []struct {
 	}, TimerStops, func(r *Recording) string {
 		return want(len(r.Stops) == 1 && r.Stops[0] == Span{29, 60}, "stops %v", r.Stops)
 	}},
+	{"a stop that begins before the last one ended", func() string {
+		f := fitRun(each(30, base, 1), steady)
+		f.def(2, 21, field{253, 4, tUint32}, field{0, 1, tEnum}, field{1, 1, tEnum})
+		for _, e := range [][2]int{{29, 1}, {70, 0}, {65, 1}, {75, 0}} {
+			f.data(2, base+e[0], 0, e[1])
+		}
+		for i := range 30 {
+			f.data(1, base+70+i, 9000+300*i, 140)
+		}
+		return string(f.bytes())
+	}, TimerStops, func(r *Recording) string {
+		return want(len(r.Stops) == 2 && r.Stops[1] == Span{70, 75}, "stops %v", r.Stops)
+	}},
 	{"a new track after a pause", func() string {
 		return gpx(trkpt(0, ""), trkpt(1, ""), `</trkseg><trkseg>`, trkpt(40, ""), trkpt(41, ""))
 	}, NewTrack, func(r *Recording) string {
