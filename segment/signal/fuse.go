@@ -70,8 +70,10 @@ func (tr *Trace) lags() (up, down float64) {
 	// Normal equations for scale, up and down.
 	a := mat.NewSymDense(3, []float64{1e-9, 0, 0, 0, weight, 0, 0, 0, weight})
 	b := mat.NewVecDense(3, []float64{0, weight * (3 - odometerDelay), weight * (5 - odometerDelay)})
+	row := mat.NewVecDense(3, nil)
+	x := row.RawVector().Data
 	for lo := 0; lo+window <= n; lo += stride {
-		x := make([]float64, 3)
+		clear(x)
 		known := true
 		for i := lo; i < lo+window; i++ {
 			known = known && tr.Known[i]
@@ -86,7 +88,6 @@ func (tr *Trace) lags() (up, down float64) {
 			continue
 		}
 		y := tr.Dist[lo+window] - tr.Dist[lo] - x[0]
-		row := mat.NewVecDense(3, x)
 		a.SymRankOne(a, 1, row)
 		b.AddScaledVec(b, y, row)
 	}
