@@ -83,7 +83,7 @@ func finest(tr *signal.Trace, n int) float64 {
 	return sq(tr.Noise.Quarter) * math.Log(float64(n))
 }
 
-// pieceCost is the L2 cost over runs of pieces.
+// pieceCost is the L2 cost over runs of pieces, (m/s)^2 s.
 type pieceCost struct{ w, wy, wyy []float64 }
 
 func newPieceCost(pieces []piece) *pieceCost {

@@ -76,21 +76,24 @@ func TestStepsInside(t *testing.T) {
 		n      int
 		levels []float64 // pairs of m/s and s
 		want   []int     // s after the start
+		noise  float64   // long-run, m/s * sqrt(s); 0 for 0.1
 	}{
-		{"one step up", 3, []float64{4, 180, 4.6, 60}, []int{180}},
-		{"one step down", 1, []float64{4.6, 120, 4, 240}, []int{120}},
-		{"two steps up", 3, []float64{3.8, 120, 4.2, 120, 4.7, 120}, []int{120, 240}},
-		{"three kilometres, each quicker", 1, []float64{4, 250, 4.25, 235, 4.5, 222}, []int{250, 485}},
-		{"up and down", 2, []float64{4, 120, 4.6, 90, 4, 120}, []int{120, 210}},
-		{"even", 3, []float64{4.4, 240}, nil},
-		{"too small a step", 3, []float64{4.4, 240, 4.45, 240}, nil},
-		{"too short a part", 3, []float64{4.4, 240, 5, 12}, nil},
-		{"too short a rep", 3, []float64{4, 45, 5, 45}, nil},
+		{"one step up", 3, []float64{4, 180, 4.6, 60}, []int{180}, 0},
+		{"one step down", 1, []float64{4.6, 120, 4, 240}, []int{120}, 0},
+		{"two steps up", 3, []float64{3.8, 120, 4.2, 120, 4.7, 120}, []int{120, 240}, 0},
+		{"three kilometres, each quicker", 1, []float64{4, 250, 4.25, 235, 4.5, 222}, []int{250, 485}, 0},
+		{"up and down", 2, []float64{4, 120, 4.6, 90, 4, 120}, []int{120, 210}, 0},
+		{"even", 3, []float64{4.4, 240}, nil, 0},
+		{"too small a step", 3, []float64{4.4, 240, 4.53, 240}, nil, 0},
+		{"a step within noise", 1, []float64{4.4, 240, 4.66, 240}, nil, 1},
+		{"the same step beyond noise", 1, []float64{4.4, 240, 4.66, 240}, []int{240}, 0},
+		{"too short a part", 3, []float64{4.4, 240, 5, 12}, nil, 0},
+		{"too short a rep", 3, []float64{4, 45, 5, 45}, nil, 0},
 	} {
 		for seed := range uint64(20) {
 			rng := rand.New(rand.NewPCG(2, seed))
 			speed, reps := insideReps(rng, tt.n, 0.1, tt.levels...)
-			got := judgeOf(speed, 0.1).stepsInside(reps)
+			got := judgeOf(speed, max(0.1, tt.noise)).stepsInside(reps)
 			same := len(got) == len(tt.want)
 			for i := range got {
 				same = same && math.Abs(float64(got[i]-tt.want[i])) <= 4 // the grid

@@ -11,8 +11,8 @@ type labelling struct {
 	works []piece // in time order, never touching
 	// between[i] lies between works[i] and works[i+1].
 	between []piece
-	before  piece // w and length may be zero
-	after   piece
+	before  piece // up to works[0]; w and length may be zero
+	after   piece // from the last work on; the same
 	bridged []bool // works[i] holds a stop that was taken for no recovery
 }
 
@@ -115,8 +115,8 @@ func label(pieces []piece, threshold, swell float64, fast []bool, from [][2]bool
 	}
 }
 
-// thresholds are the middles of the widest gaps between the sorted levels,
-// relative to speed, at most 12.
+// thresholds are the middles, in m/s, of the widest gaps between the sorted
+// levels, relative to speed: the widest first, at most 12.
 func thresholds(level []piece) []float64 {
 	means := make([]float64, len(level))
 	for i, p := range level {
@@ -171,7 +171,8 @@ func trended(level []piece, fast []bool) bool {
 	return changed
 }
 
-// lineThrough fits speed over time to the pieces of one label.
+// lineThrough fits speed over time, a + b*t in m/s with t in cells, to the pieces
+// of one label; ok is false for fewer than three.
 func lineThrough(level []piece, fast []bool, which bool) (a, b float64, ok bool) {
 	var w, st, sv, stt, stv float64
 	k := 0

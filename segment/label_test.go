@@ -456,3 +456,56 @@ func TestShares(t *testing.T) {
 		}
 	})
 }
+
+// TestLadder: the coarser splits cover the finest, cost what their pieces cost, and
+// an edge survives the largest penalty at which some split has it.
+func TestLadder(t *testing.T) {
+	rng := rand.New(rand.NewPCG(6, 6))
+	for range 200 {
+		pieces := drawPieces(rng, 2+rng.IntN(40))
+		c := newPieceCost(pieces)
+		for range 20 {
+			i := rng.IntN(len(pieces))
+			k := i + 1 + rng.IntN(len(pieces)-i)
+			p := pieces[i]
+			for _, q := range pieces[i+1 : k] {
+				p = join(p, q)
+			}
+			if got := c.Of(i, k); math.Abs(got-p.ss) > 1e-6*(1+p.ss) {
+				t.Fatalf("pieces %d to %d cost %v, joined %v", i, k, got, p.ss)
+			}
+		}
+		const low = 2
+		levels, survives := ladderOf(pieces, low)
+		if !slices.Equal(levels[0], pieces) {
+			t.Fatal("the finest split is not the pieces themselves")
+		}
+		seen := make([]int, len(pieces)) // the coarsest level at which a piece begins
+		for n, level := range levels {
+			if n > 0 && len(level) >= len(levels[n-1]) {
+				t.Fatalf("level %d has %d pieces, the one before %d", n, len(level), len(levels[n-1]))
+			}
+			at := pieces[0].lo
+			for _, p := range level {
+				i := slices.IndexFunc(pieces, func(q piece) bool { return q.lo == p.lo })
+				if p.lo != at || i < 0 {
+					t.Fatalf("level %d: %v does not touch", n, level)
+				}
+				seen[i], at = n, p.hi
+			}
+			if at != pieces[len(pieces)-1].hi {
+				t.Fatalf("level %d ends at %d", n, at)
+			}
+		}
+		for i := 1; i < len(pieces); i++ {
+			if seen[i] == 0 != (survives[i] == low) {
+				t.Fatalf("piece %d begins at level %d and survives %v", i, seen[i], survives[i])
+			}
+			for k := 1; k < len(pieces); k++ {
+				if seen[i] > seen[k] && survives[i] <= survives[k] {
+					t.Fatalf("piece %d begins at level %d and survives %v, piece %d at %d and %v", i, seen[i], survives[i], k, seen[k], survives[k])
+				}
+			}
+		}
+	}
+}

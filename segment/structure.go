@@ -29,12 +29,12 @@ const (
 type part struct {
 	from, to int
 	open     bool       // run by feel: amounts mean nothing
-	passes   int        // sets: number of passes over inner; else 0
+	passes   int        // sets: number of passes over inner, 2 or more; else 0
 	inner    []part     // sets: indexes are those of the first pass
 	work     amountFit  // of the rep or of all reps in a repeat
 	rest     *amountFit // between repeats, or between passes of a set
 	after    *amountFit // the recovery that follows in a sequence, nil at the end
-	cost     float64
+	cost     float64    // nats
 }
 
 // A shaper finds the cheapest shape. reps[i] is followed by rests[i], the last
@@ -330,8 +330,8 @@ func (sh *shaper) setsOf(from, to, period int) (part, bool) {
 	return part{from: from, to: to, passes: passes, inner: inner, rest: &r, cost: cost + r.cost + costSets}, true
 }
 
-// restOddness is what it costs that recoveries are out of proportion to the
-// reps: mostly they last between a third of a rep and three reps.
+// restOddness is what it costs, in nats, that recoveries are out of proportion to
+// the reps beside them: mostly they last between a third of a rep and three reps.
 func restOddness(reps, rests []stretch) float64 {
 	cost := 0.0
 	for i, r := range rests {
