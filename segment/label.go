@@ -11,8 +11,8 @@ type labelling struct {
 	works []piece // in time order, never touching
 	// between[i] lies between works[i] and works[i+1].
 	between []piece
-	before  piece // up to works[0]; w and length may be zero
-	after   piece // from the last work on; the same
+	before  piece  // up to works[0]; w and length may be zero
+	after   piece  // from the last work on; the same
 	bridged []bool // works[i] holds a stop that was taken for no recovery
 }
 
