@@ -10,6 +10,8 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"runtime"
+	"runtime/debug"
 	"strings"
 	"time"
 	_ "time/tzdata" // time zones are the same on every machine
@@ -94,7 +96,24 @@ type blocker struct {
 	format   string
 }
 
+// Reading makes much garbage and keeps little. It is collected seldom, which
+// takes a fifth off the time, but before all memory comes to so many bytes, and
+// so many more for each core at work.
+const (
+	memoryBase    = 32 << 20
+	memoryPerCore = 8 << 20
+)
+
+// budgetMemory sets that up unless the user's environment says something else.
+func budgetMemory() {
+	if os.Getenv("GOGC") == "" && os.Getenv("GOMEMLIMIT") == "" {
+		debug.SetGCPercent(400)
+		debug.SetMemoryLimit(memoryBase + memoryPerCore*int64(runtime.GOMAXPROCS(0)))
+	}
+}
+
 func (b *blocker) run(paths []string) int {
+	budgetMemory()
 	entries, status := b.named()
 	var plan *block.Plan
 	if b.plan != "" {

@@ -235,8 +235,8 @@ func (r Run) check() error {
 		return fmt.Errorf("cannot be: distance_m is %g", r.DistanceM)
 	case len(r.Where) == 0:
 		return fmt.Errorf("cannot be: it was run nowhere")
-	case len(r.Odometer) > 1 && float64(odometerS*(len(r.Odometer)-2)) >= r.ElapsedS:
-		return fmt.Errorf("cannot be: %d readings of the odometer in %g s", len(r.Odometer), r.ElapsedS)
+	case len(r.Way) > 0 && float64(wayS*(len(r.Way)-1)) >= r.ElapsedS:
+		return fmt.Errorf("cannot be: %d figures of the way in %g s", len(r.Way), r.ElapsedS)
 	}
 	for e := range efforts {
 		if len(r.Heart[e])%2 != 0 || len(r.Speed[e])%2 != 0 {

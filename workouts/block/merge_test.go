@@ -21,13 +21,12 @@ import (
 	"example.org/rungs/workouts/block/demo"
 )
 
-// withOdometer gives a made run the readings that recordings are compared by.
-func withOdometer(r Run) Run {
-	n := int(math.Ceil(r.ElapsedS))
-	for t := 0; t < n; t += odometerS {
-		r.Odometer = append(r.Odometer, float32(r.DistanceM*float64(t)/r.ElapsedS))
+// withWay gives a made run what recordings are compared by.
+func withWay(r Run) Run {
+	r.Way = nil
+	for t := 0.0; t < r.ElapsedS; t += wayS {
+		r.Way = append(r.Way, int(math.Round(r.DistanceM*min(wayS, r.ElapsedS-t)/r.ElapsedS)))
 	}
-	r.Odometer = append(r.Odometer, float32(r.DistanceM))
 	return r
 }
 
@@ -50,16 +49,16 @@ func TestMergeDoubles(t *testing.T) {
 	start := utc(9, 8, 17)
 	at := func(s float64) time.Time { return start.Add(time.Duration(s * float64(time.Second))) }
 	run := func(file string, from, km float64) Run {
-		return withOdometer(easyOf(file, at(from), km, recording.Treadmill))
+		return withWay(easyOf(file, at(from), km, recording.Treadmill))
 	}
 	longer := func(r Run, km float64) Run { // the same time, another odometer
-		r.DistanceM, r.Odometer = 1000*km, nil
-		return withOdometer(r)
+		r.DistanceM = 1000 * km
+		return withWay(r)
 	}
 	copied := run("copy", 0, 10)
 	original := run("original", 0, 10)
 	copied.key, original.key = "k-0", "k-0"
-	copied.Odometer, original.Odometer = nil, nil
+	copied.Way, original.Way = nil, nil
 	for _, c := range []struct {
 		name  string
 		runs  []Run
@@ -317,7 +316,7 @@ func TestLines(t *testing.T) {
 		lineStart + `1","file":"x","sums":{"elapsed_s":-1}}`:                                 ":1: cannot be: elapsed_s is -1",
 		lineStart + `1","file":"x","sums":{"distance_m":1e300}}`:                             ":1: cannot be: distance_m is 1e+300",
 		lineStart + `1","file":"x","sums":{"elapsed_s":1}}`:                                  ":1: cannot be: it was run nowhere",
-		lineStart + `1","file":"x","sums":{"where":[{}],"elapsed_s":10,"odometer":[0,1,2]}}`: ":1: cannot be: 3 readings of the odometer in 10 s",
+		lineStart + `1","file":"x","sums":{"where":[{}],"elapsed_s":10,"way_m":[1,2]}}`:      ":1: cannot be: 2 figures of the way in 10 s",
 		lineStart + `1","file":"x","sums":{"where":[{}],"heart":[[1],[],[]],"elapsed_s":1}}`: ":1: cannot be: a tally lacks",
 	} {
 		if err := os.WriteFile(path, []byte(text), 0o600); err != nil {

@@ -47,7 +47,7 @@ func quickest(tr *signal.Trace) []Quickest {
 		if l.metres > 0 {
 			q.SE *= q.Seconds / q.Metres
 		}
-		q.SE = finite(q.SE)
+		q.StartS, q.Seconds, q.Metres, q.SE = fine(q.StartS), fine(q.Seconds), fine(q.Metres), fine(q.SE)
 		out = append(out, q)
 	}
 	return out

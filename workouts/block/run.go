@@ -43,14 +43,14 @@ type Detail struct {
 	StepS float64         `json:"step_s,omitempty"`
 
 	Heart    [efforts]Tally `json:"heart"` // seconds by heart rate, 0.1 beats/min, timer running
-	Speed    [efforts]Tally `json:"speed"` // seconds by speed, cm/s, smoothed, timer running
+	Speed    [efforts]Tally `json:"speed"` // seconds by speed, 2 cm/s, smoothed, timer running
 	NoHeartS float64        `json:"no_heart_s,omitempty"`
 	LockedS  float64        `json:"locked_s,omitempty"` // heart rate follows cadence, so is not believed
 	Sensor   bool           `json:"sensor,omitempty"`   // there is heart rate
 
 	Quickest []Quickest `json:"quickest,omitempty"`
-	Odometer []float32  `json:"odometer,omitempty"` // m after every 10 s, for comparing recordings
-	Notes    []Note     `json:"notes,omitempty"`    // the warnings, one of each code
+	Way      []int      `json:"way_m,omitempty"` // m in each 10 s, for comparing recordings
+	Notes    []Note     `json:"notes,omitempty"` // the warnings, one of each code
 }
 
 // Where is the distance and time run in one kind of place.
@@ -121,7 +121,7 @@ func Summarise(s *segment.Session) Run {
 	r.Unmeasured = s.Trace.Source == signal.Nothing
 	if !r.Unmeasured {
 		r.DistanceM = s.Trace.DistanceAt(float64(s.Trace.Len()))
-		r.Odometer = odometer(s.Trace)
+		r.Way = way(s.Trace)
 		r.Quickest = quickest(s.Trace)
 	}
 	r.MovingS = moving(s)
@@ -188,49 +188,53 @@ func parts(s *segment.Session, total float64) []Part {
 	var out []Part
 	for _, g := range s.Segments {
 		p := Part{
-			Role: g.Role, Set: g.Set, Rep: g.Rep, StartS: g.StartS, EndS: g.EndS,
-			StartSE: finite(g.StartSE), EndSE: finite(g.EndSE),
-			StoppedS:  covered(s.Recording.Stops, g.StartS, g.EndS),
-			DistanceM: at(g.EndS) - at(g.StartS),
-			HeartBPM:  finite(g.HRAvg),
+			Role: g.Role, Set: g.Set, Rep: g.Rep, StartS: fine(g.StartS), EndS: fine(g.EndS),
+			StartSE: fine(g.StartSE), EndSE: fine(g.EndSE),
+			StoppedS:  fine(covered(s.Recording.Stops, g.StartS, g.EndS)),
+			DistanceM: fine(at(g.EndS) - at(g.StartS)),
+			HeartBPM:  fine(g.HRAvg),
 		}
-		p.DistSE = finite(p.DistanceM * g.PaceSE / g.Pace)
+		p.DistSE = fine(p.DistanceM * g.PaceSE / g.Pace)
 		out = append(out, p)
 	}
 	return out
 }
 
-// finite is v, or zero when v is no number.
-func finite(v float64) float64 {
+// fine is v to a thousandth, which is short to write and finer than any device
+// measures; zero when v is no number.
+func fine(v float64) float64 {
 	if math.IsNaN(v) || math.IsInf(v, 0) {
 		return 0
 	}
-	return v
+	return math.Round(v*1000) / 1000
 }
 
-// odometerS is the time between the readings in Run.Odometer.
-const odometerS = 10
+// wayS is how long each figure of Detail.Way is for, save the last.
+const wayS = 10
 
-func odometer(tr *signal.Trace) []float32 {
-	n := tr.Len()
-	out := make([]float32, 0, n/odometerS+2)
-	for t := 0; t < n; t += odometerS {
-		out = append(out, float32(math.Round(tr.Dist[t])))
+// way is the distance in each wayS, rounded so that errors do not add up.
+func way(tr *signal.Trace) []int {
+	var out []int
+	before := 0
+	for t := wayS; t < tr.Len()+wayS; t += wayS {
+		now := int(math.Round(tr.Dist[min(t, tr.Len())]))
+		out, before = append(out, now-before), now
 	}
-	return append(out, float32(math.Round(tr.Dist[n])))
+	return out
 }
 
-// thin is a recording with the run's odometer alone, enough to tell whether two
+// thin is a recording with the run's way alone, enough to tell whether two
 // recordings are of one run.
 func (r Run) thin() *recording.Recording {
 	rec := r.span()
-	if n := len(r.Odometer); n > 0 {
-		rec.T, rec.Distance = make([]float64, n), recording.MakeStream(n)
-		for i, d := range r.Odometer {
-			rec.T[i] = float64(i * odometerS)
-			rec.Distance.Set(i, float64(d))
+	if n := len(r.Way); n > 0 {
+		rec.T, rec.Distance = make([]float64, n+1), recording.MakeStream(n+1)
+		rec.Distance.Set(0, 0)
+		for i, d := range r.Way {
+			rec.T[i+1] = float64(wayS * (i + 1))
+			rec.Distance.Set(i+1, rec.Distance.Value[i]+float64(d))
 		}
-		rec.T[n-1] = r.ElapsedS
+		rec.T[n] = r.ElapsedS
 	}
 	return rec
 }

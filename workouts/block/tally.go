@@ -47,8 +47,8 @@ func (c counter) tally() Tally {
 
 // Units of the values of tallies.
 const (
-	perBeat  = 10  // heart rate is counted in 0.1 beats/min
-	perMetre = 100 // speed in cm/s
+	perBeat  = 10 // heart rate is counted in 0.1 beats/min
+	perMetre = 50 // speed in 2 cm/s
 )
 
 // tally counts the seconds of a session by heart rate and by speed.
