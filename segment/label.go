@@ -8,8 +8,9 @@ import (
 // A labelling is one way to call some stretches of a split work and the rest
 // not: work pieces and the pieces between, before and after them.
 type labelling struct {
-	works []piece // in time order, never touching
-	// between[i] lies between works[i] and works[i+1].
+	works []piece // in time order
+	// between[i] lies between works[i] and works[i+1]; it has no length where a rep
+	// changes pace without a recovery.
 	between []piece
 	before  piece  // up to works[0]; w and length may be zero
 	after   piece  // from the last work on; the same
