@@ -12,7 +12,6 @@ type Edge struct {
 	AtS    float64 // seconds from the first record
 	SE     float64 // standard error of AtS, s
 	Weight float64 // penalty up to which the edge survives, in units of the noise variance; larger is surer
-	Lap    bool    // a lap press or a step index of the file stands here
 }
 
 // Distance is the distance covered from start to end (seconds from the first

@@ -33,11 +33,7 @@ func (sp *speeds) nodes(everyS int) []node {
 		}
 	}
 	for _, e := range sp.s.Edges {
-		price := priceEdge
-		if e.Lap {
-			price = priceLap
-		}
-		add(e.AtS, price)
+		add(e.AtS, priceEdge)
 	}
 	for _, g := range sp.s.Segments {
 		add(g.StartS, priceEdge)
