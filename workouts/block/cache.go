@@ -132,11 +132,16 @@ func (c *Cache) write(key string, v any) error {
 		return err
 	}
 	to := filepath.Join(c.folder, key)
-	if err = os.Rename(f.Name(), to); err != nil {
-		os.RemoveAll(to) // a folder, where an entry should be
-		if err = os.Rename(f.Name(), to); err != nil {
-			os.Remove(f.Name())
-		}
+	err = os.Rename(f.Name(), to)
+	if info, e := os.Stat(to); err != nil && e == nil && info.IsDir() { // where an entry should be
+		os.RemoveAll(to)
+		err = os.Rename(f.Name(), to)
+	}
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil // another process that was just started swept it away
+	}
+	if err != nil {
+		os.Remove(f.Name())
 	}
 	return err
 }
