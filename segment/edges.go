@@ -2,9 +2,7 @@ package segment
 
 import (
 	"math"
-	"slices"
 
-	"example.org/rungs/segment/recording"
 	"example.org/rungs/segment/signal"
 )
 
@@ -24,14 +22,14 @@ type edge struct{ at, se float64 }
 // placeEdges refines rough edges, given as the pieces that meet there. Device
 // speed is the sharper witness where there is one, the odometer elsewhere; lap
 // presses near by are taken as further witnesses.
-func (j *judge) placeEdges(meets [][2]piece, laps []recording.Lap) []edge {
+func (j *judge) placeEdges(meets [][2]piece, presses []float64) []edge {
 	out := make([]edge, len(meets))
 	if j.tr.Source == signal.Nothing {
 		for i, m := range meets {
 			out[i] = j.onCost(m[0], m[1])
 			out[i].se = 6
 		}
-		return pressed(out, laps)
+		return pressed(out, presses)
 	}
 	for i, m := range meets {
 		out[i] = onOdometer(j.tr, m[0], m[1])
@@ -59,7 +57,7 @@ func (j *judge) placeEdges(meets [][2]piece, laps []recording.Lap) []edge {
 			out[i] = j.onCost(m[0], m[1])
 		}
 	}
-	return pressed(out, laps)
+	return pressed(out, presses)
 }
 
 // blend weighs two estimates of one edge by their precision.
@@ -235,27 +233,9 @@ func stepResponse(y []float64, onset, tau float64) (rss, step float64) {
 // practice, no source).
 const pressSE = 1.0
 
-// presses are the moments in s, ascending, at which a lap was ended by hand or a
-// planned step began or ended. Laps that a device makes by itself say nothing.
-func presses(laps []recording.Lap) []float64 {
-	var marks []float64
-	for _, l := range laps {
-		if l.Step >= 0 {
-			marks = append(marks, l.StartS)
-		}
-		if l.Step >= 0 || l.Trigger == recording.ManualTrigger {
-			marks = append(marks, l.EndS)
-		}
-	}
-	marks = slices.DeleteFunc(marks, func(m float64) bool { return !(m > 5 && m < math.MaxInt32) })
-	slices.Sort(marks)
-	return slices.Compact(marks)
-}
-
 // pressed lets lap presses speak: marks by hand or by a step that lie close to
 // at least half of the edges. Laps that a device made by itself do not count.
-func pressed(edges []edge, laps []recording.Lap) []edge {
-	marks := presses(laps)
+func pressed(edges []edge, marks []float64) []edge {
 	near := make([]float64, len(edges))
 	hits := 0
 	for i, e := range edges {
@@ -281,7 +261,7 @@ func pressed(edges []edge, laps []recording.Lap) []edge {
 }
 
 // sharpen refines all edges of a reading and refits the amounts to them.
-func (j *judge) sharpen(r reading, laps []recording.Lap) reading {
+func (j *judge) sharpen(r reading, presses []float64) reading {
 	n := len(r.works)
 	var meets [][2]piece
 	type ref struct{ start, end int } // indexes into meets, -1 for an end of the recording
@@ -303,7 +283,7 @@ func (j *judge) sharpen(r reading, laps []recording.Lap) reading {
 			refs[i].end = meet(w, sides[1].piece)
 		}
 	}
-	placed := j.placeEdges(meets, laps)
+	placed := j.placeEdges(meets, presses)
 	r.starts, r.ends = make([]edge, n), make([]edge, n)
 	last := 0.0
 	for i, w := range r.works {

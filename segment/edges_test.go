@@ -257,7 +257,7 @@ func TestPresses(t *testing.T) {
 		lap(1300, 1200, manual, -1), lap(0, 3, manual, -1), // out of order; at the start
 		lap(0, math.NaN(), manual, -1), lap(math.Inf(-1), math.Inf(1), manual, 0), lap(0, 1e300, manual, -1), lap(-50, -9, led, 1),
 	}
-	if got, want := presses(laps), []float64{720.5, 900, 1000, 1100, 1200}; !slices.Equal(got, want) {
+	if got, want := recording.Presses(laps), []float64{720.5, 900, 1000, 1100, 1200}; !slices.Equal(got, want) {
 		t.Errorf("pressed at %v, want %v", got, want)
 	}
 }
@@ -309,7 +309,7 @@ func TestPressed(t *testing.T) {
 		for i, at := range truth {
 			edges[i] = edge{at + slips[i], 1.5}
 		}
-		got := pressed(slices.Clone(edges), tt.laps)
+		got := pressed(slices.Clone(edges), recording.Presses(tt.laps))
 		for i, e := range got {
 			if !slices.Contains(tt.heard, i) {
 				if e != edges[i] {
@@ -366,7 +366,7 @@ func TestSharpenKeepsOrder(t *testing.T) {
 			presses = append(presses, 500*rng.Float64())
 		}
 		slices.Sort(presses)
-		r := j.sharpen(j.read(l, math.Inf(-1)), lapsAt(500, presses...))
+		r := j.sharpen(j.read(l, math.Inf(-1)), recording.Presses(lapsAt(500, presses...)))
 		last := 0.0
 		for i := range r.works {
 			a, b := r.starts[i], r.ends[i]

@@ -27,7 +27,8 @@ func Split(r *recording.Recording) (*Session, error) {
 		s.ScaleSE = treadmillScaleSD
 	}
 	j := newJudge(tr, tr.Effort, cut(tr.Effort, tr), r.Place)
-	j.presses = presses(r.Laps)
+	presses := recording.Presses(r.Laps)
+	j.presses = presses
 	best, ok := j.search(nil)
 	if hills := tr.EvenCost(); hills != nil {
 		// Hill reps show in the cost of running, not in speed. Any hilly run shows
@@ -39,7 +40,7 @@ func Split(r *recording.Recording) (*Session, error) {
 		}
 	}
 	if ok {
-		best = j.sharpen(best, r.Laps)
+		best = j.sharpen(best, presses)
 	}
 	if ok && best.shape[0].open && best.before.seconds() < 120 && best.after.seconds() < 120 {
 		ok = false // neither amounts nor easy running around it: stops cut up a run

@@ -1,6 +1,10 @@
 package recording
 
-import "time"
+import (
+	"math"
+	"slices"
+	"time"
+)
 
 // A Recording is one activity: parallel streams over the same clock.
 //
@@ -119,6 +123,24 @@ type Lap struct {
 	Trigger   Trigger
 	Intensity Intensity
 	Step      int // index of the planned step the device was in; -1 when none
+}
+
+// Presses are the moments in s, ascending, at which a lap was ended by hand or a
+// planned step began or ended. Laps that a device makes by itself say nothing,
+// and neither does a press as the recording begins or one at no finite time.
+func Presses(laps []Lap) []float64 {
+	var marks []float64
+	for _, l := range laps {
+		if l.Step >= 0 {
+			marks = append(marks, l.StartS)
+		}
+		if l.Step >= 0 || l.Trigger == ManualTrigger {
+			marks = append(marks, l.EndS)
+		}
+	}
+	marks = slices.DeleteFunc(marks, func(m float64) bool { return !(m > 5 && m < math.MaxInt32) })
+	slices.Sort(marks)
+	return slices.Compact(marks)
 }
 
 // Trigger says what ended a lap.

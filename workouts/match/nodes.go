@@ -4,8 +4,6 @@ import (
 	"cmp"
 	"math"
 	"slices"
-
-	"example.org/rungs/segment/recording"
 )
 
 // A node is a moment at which a step may begin or end.
@@ -59,22 +57,6 @@ func (sp *speeds) nodes(everyS int) []node {
 	add(float64(sp.n), priceEdge)
 	slices.SortFunc(out, func(a, b node) int { return cmp.Or(cmp.Compare(a.at, b.at), cmp.Compare(a.price, b.price)) })
 	return thin(out)
-}
-
-// presses lists the moments at which the runner pressed the lap button, or the
-// device led to the next step of a workout, s. Automatic laps say nothing.
-func presses(r *recording.Recording) []float64 {
-	var out []float64
-	if r == nil {
-		return nil
-	}
-	for _, l := range r.Laps {
-		if l.Trigger == recording.ManualTrigger || l.Step >= 0 {
-			out = append(out, l.StartS, l.EndS)
-		}
-	}
-	slices.Sort(out)
-	return slices.Compact(out)
 }
 
 // atPress prices an edge away from the nearest press of the lap button: presses

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"example.org/rungs/segment"
+	"example.org/rungs/segment/recording"
 )
 
 // speeds is the run as the alignment reads it: smoothed speed second by
@@ -51,7 +52,9 @@ func readSpeeds(s *segment.Session, shortest float64, flat []float64) *speeds {
 			sp.look[i+1] = sp.look[i] + share*(tr.Dist[i+1]-tr.Dist[i])
 		}
 	}
-	sp.presses = presses(s.Recording)
+	if s.Recording != nil {
+		sp.presses = recording.Presses(s.Recording.Laps)
+	}
 	sp.halt = make([]float64, n+1)
 	stood := make([]bool, n)
 	for i := 0; i < n; {
