@@ -101,9 +101,6 @@ func TestSource(t *testing.T) {
 			if tr.Source != c.want || !strings.Contains(tr.Reason, c.reason) {
 				t.Errorf("source is %s, because %s; want %s, because %s", tr.Source, tr.Reason, c.want, c.reason)
 			}
-			if want := "speed from " + string(c.want) + ": " + tr.Reason; tr.Describe() != want {
-				t.Errorf("it is described as %q, want %q", tr.Describe(), want)
-			}
 			near(t, "the whole distance", tr.DistanceAt(600), c.metres, c.tolerance+1e-6)
 			for i, known := range tr.Known {
 				if want := i >= c.knownFrom && i < c.knownTo; known != want {

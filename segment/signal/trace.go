@@ -9,7 +9,6 @@
 package signal
 
 import (
-	"fmt"
 	"math"
 
 	"example.org/rungs/segment/recording"
@@ -85,11 +84,6 @@ type Noise struct {
 
 // Len is the number of cells: the seconds recorded, rounded up.
 func (tr *Trace) Len() int { return len(tr.Speed) }
-
-// Describe says in one line what the trace was made from.
-func (tr *Trace) Describe() string {
-	return fmt.Sprintf("speed from %s: %s", tr.Source, tr.Reason)
-}
 
 // DistanceAt is the distance covered by t seconds after the first record, in
 // metres, linear inside a cell and constant outside the recording. It does not
