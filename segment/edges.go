@@ -164,13 +164,8 @@ func onDevice(v []float64, meets [][2]piece) []edge {
 		y := v[lo:hi]
 		for k, tau := range taus {
 			f := fit{rss: math.Inf(1), n: float64(len(y))}
-			for half := 2; half < 2*len(y)-6; half++ { // onsets every half second
-				onset := float64(half) / 2
-				rss, step := stepResponse(y, onset, tau)
-				if rss < f.rss {
-					f.at, f.rss, f.step = float64(lo)+onset, rss, step
-				}
-			}
+			f.at, f.rss, f.step = stepResponse(y, tau)
+			f.at += float64(lo)
 			fits[i][k] = f
 			total[direction(m)][k] += f.rss
 		}
@@ -199,34 +194,47 @@ func onDevice(v []float64, meets [][2]piece) []edge {
 }
 
 // stepResponse fits y = a + s*(1-exp(-(t-onset)/tau)) after the onset and y = a
-// before it, with t, onset and tau in cells (s) from the start of y (m/s), and
-// returns the sum of squares left and the step s (m/s).
-// The sum is +Inf when all of y lies before the onset.
-func stepResponse(y []float64, onset, tau float64) (rss, step float64) {
-	var sg, sgg, sy, syy, syg float64
-	decay := math.Exp(-1 / tau)
-	left := 0.0 // exp(-(t-onset)/tau) once begun
-	begun := false
-	for i, x := range y {
-		g := 0.0
-		// Cell i is centred half a second after its border.
-		if t := float64(i) + 0.5 - onset; t > 0 {
-			if begun {
-				left *= decay
-			} else {
-				left, begun = math.Exp(-t/tau), true
-			}
-			g = 1 - left
-		}
-		sg, sgg, sy, syy, syg = sg+g, sgg+g*g, sy+x, syy+x*x, syg+x*g
-	}
+// before it, with t, onset and tau in cells (s) from the start of y (m/s), to
+// every half cell as the onset from the first to the fourth last, and returns
+// the best onset, the sum of squares left and the step s (m/s).
+//
+// The sums that a fit needs follow from those of the onset a cell later: what is
+// left of the step decays by the same factor in each cell. So the fits together
+// take time linear in the length of y.
+func stepResponse(y []float64, tau float64) (onset, rss, step float64) {
 	n := float64(len(y))
-	vg := sgg - sg*sg/n
-	if vg < 1e-9 {
-		return math.Inf(1), 0
+	var sy, syy float64
+	for _, x := range y {
+		sy, syy = sy+x, syy+x*x
 	}
-	c := syg - sg*sy/n
-	return syy - sy*sy/n - c*c/vg, c / vg
+	rss = math.Inf(1)
+	decay := math.Exp(-1 / tau)
+	half := math.Sqrt(decay)
+	// Of the cells from the onset on: how many, the sums of y, of decay^i, of
+	// decay^2i and of y decay^i, where i counts from the first of them.
+	var m, after, left, left2, faded float64
+	for b := len(y) - 1; b >= 1; b-- {
+		m, after = m+1, after+y[b]
+		left, left2, faded = 1+decay*left, 1+decay*decay*left2, y[b]+decay*faded
+		// Cell b is centred half a second after its border: the onset is that border,
+		// or half a second earlier.
+		for k, first := range [...]float64{half, decay} {
+			if b == 1 && k == 1 || int(m) < 4-k {
+				continue
+			}
+			sg := m - first*left
+			sgg := m - 2*first*left + first*first*left2
+			vg := sgg - sg*sg/n
+			if vg < 1e-9 {
+				continue
+			}
+			c := after - first*faded - sg*sy/n
+			if r := syy - sy*sy/n - c*c/vg; r < rss {
+				onset, rss, step = float64(b)-float64(k)/2, r, c/vg
+			}
+		}
+	}
+	return onset, rss, step
 }
 
 // pressSE is how near to the change of intent a runner presses, s (common

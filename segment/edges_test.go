@@ -39,28 +39,40 @@ func directResponse(y []float64, onset, tau float64) (rss, step float64) {
 	return rss, step
 }
 
+// everyResponse is stepResponse without sums that carry over.
+func everyResponse(y []float64, tau float64) (onset, rss, step float64) {
+	rss = math.Inf(1)
+	for half := 2; half <= 2*len(y)-7; half++ {
+		if r, s := directResponse(y, float64(half)/2, tau); r < rss {
+			onset, rss, step = float64(half)/2, r, s
+		}
+	}
+	return onset, rss, step
+}
+
 func TestStepResponse(t *testing.T) {
 	rng := rand.New(rand.NewPCG(1, 1))
 	for range 2000 {
 		n := 10 + rng.IntN(33)
-		onset, tau := 1+rng.Float64()*float64(n-4), 0.5+10*rng.Float64()
+		onset, tau := float64(2+rng.IntN(2*n-8))/2, 0.5+10*rng.Float64()
 		step := (0.2 + 2*rng.Float64()) * float64(1-2*rng.IntN(2))
 		y := response(n, 3, step, onset, tau)
-		if rss, s := stepResponse(y, onset, tau); math.Abs(rss) > 1e-9 || math.Abs(s-step) > 1e-6 {
-			t.Fatalf("a step of %v at %v, time constant %v: %v with %v left", step, onset, tau, s, rss)
+		at, rss, s := stepResponse(y, tau)
+		if at != onset || math.Abs(rss) > 1e-9 || math.Abs(s-step) > 1e-6 {
+			t.Fatalf("a step of %v at %v, time constant %v: %v at %v with %v left", step, onset, tau, s, at, rss)
 		}
 		for i := range y {
 			y[i] += 0.1 * rng.NormFloat64()
 		}
-		onset, tau = 1+rng.Float64()*float64(n-4), 0.5+10*rng.Float64()
-		rss, s := stepResponse(y, onset, tau)
-		want, wantStep := directResponse(y, onset, tau)
-		if math.Abs(rss-want) > 1e-9 || math.Abs(s-wantStep) > 1e-9*(1+math.Abs(s)) {
-			t.Fatalf("step %v with %v left, want %v with %v", s, rss, wantStep, want)
+		tau = 0.5 + 10*rng.Float64()
+		at, rss, s = stepResponse(y, tau)
+		want, wantRSS, wantStep := everyResponse(y, tau)
+		if at != want || math.Abs(rss-wantRSS) > 1e-9 || math.Abs(s-wantStep) > 1e-9*(1+math.Abs(s)) {
+			t.Fatalf("step %v at %v with %v left, want %v at %v with %v", s, at, rss, wantStep, want, wantRSS)
 		}
 	}
-	if rss, step := stepResponse(response(20, 3, 1, 8, 2), 30, 2); !math.IsInf(rss, 1) || step != 0 {
-		t.Errorf("an onset after the end: step %v with %v left", step, rss)
+	if _, rss, step := stepResponse([]float64{3, 3}, 2); !math.IsInf(rss, 1) || step != 0 {
+		t.Errorf("two seconds: step %v with %v left", step, rss)
 	}
 }
 
