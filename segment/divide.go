@@ -138,7 +138,7 @@ func interleave(l labelling) []piece {
 // pace: each a few per cent, clear of noise and wander, at least half a minute
 // apart, and together a better account than a steady drift.
 func (j *judge) stepsInside(reps []piece) []int {
-	const least, edge, grid = 36, 10, 4 // the first and last seconds still change from and to the recovery
+	const least, edge, fine = 36, 10, 4 // the first and last seconds still change from and to the recovery
 	length := reps[0].hi - reps[0].lo
 	for _, w := range reps {
 		length = min(length, w.hi-w.lo)
@@ -166,16 +166,25 @@ func (j *judge) stepsInside(reps []piece) []int {
 	part := func(a, b int) float64 { return float64(b-a) * sq(level(a, b)-all) }
 	var one, two float64
 	var at1, at2a, at2b int
-	for a := edge + least; a <= length-edge-least; a += grid {
-		first := part(edge, a)
-		if g := first + part(a, length-edge); g > one {
-			one, at1 = g, a
-		}
-		for b := a + least; b <= length-edge-least; b += grid {
-			if g := first + part(a, b) + part(b, length-edge); g > two {
-				two, at2a, at2b = g, a, b
+	// Every grid seconds from lo to hi, for the first change and for the second.
+	try := func(grid, aLo, aHi, bLo, bHi int) {
+		for a := max(aLo, edge+least); a <= min(aHi, length-edge-least); a += grid {
+			first := part(edge, a)
+			if g := first + part(a, length-edge); g > one {
+				one, at1 = g, a
+			}
+			for b := max(a+least, bLo); b <= min(bHi, length-edge-least); b += grid {
+				if g := first + part(a, b) + part(b, length-edge); g > two {
+					two, at2a, at2b = g, a, b
+				}
 			}
 		}
+	}
+	coarse := max(fine, length/100)
+	try(coarse, 0, length, 0, length)
+	if coarse > fine {
+		try(fine, at1-coarse, at1+coarse, length, length)
+		try(fine, at2a-coarse, at2a+coarse, at2b-coarse, at2b+coarse)
 	}
 	clear := func(a, at, b int) bool {
 		x, y := level(a, at), level(at, b)

@@ -343,7 +343,7 @@ func (j *judge) between(a, b edge) stretch {
 		}
 	}
 	if len(v) > 5 {
-		s.moving = quickMedian(v)
+		s.moving = signal.Select(v, len(v)/2)
 	}
 	return s
 }

@@ -64,33 +64,3 @@ func mean(cum []float64, lo, hi int) float64 {
 	}
 	return (cum[hi] - cum[lo]) / float64(hi-lo)
 }
-
-// quickMedian is the median by selection; it reorders x.
-func quickMedian(x []float64) float64 {
-	lo, hi, k := 0, len(x)-1, len(x)/2
-	for lo < hi {
-		p := x[(lo+hi)/2]
-		i, j := lo, hi
-		for i <= j {
-			for x[i] < p {
-				i++
-			}
-			for x[j] > p {
-				j--
-			}
-			if i <= j {
-				x[i], x[j] = x[j], x[i]
-				i++
-				j--
-			}
-		}
-		if k <= j {
-			hi = j
-		} else if k >= i {
-			lo = i
-		} else {
-			break
-		}
-	}
-	return x[k]
-}

@@ -73,3 +73,23 @@ func (c command) help() string {
 	}
 	return s + "\nExample:\n  " + c.example + "\n"
 }
+
+// wrapped breaks a paragraph into lines of a help text.
+func wrapped(s string) string {
+	var b strings.Builder
+	used := 0
+	for i, word := range strings.Fields(s) {
+		switch {
+		case i == 0:
+		case used+1+len(word) > 78:
+			b.WriteByte('\n')
+			used = 0
+		default:
+			b.WriteByte(' ')
+			used++
+		}
+		b.WriteString(word)
+		used += len(word)
+	}
+	return b.String()
+}

@@ -35,17 +35,16 @@ NAME.plan. Its commands:
 			if len(args) == 0 {
 				return e.misuse("library: say what to do: %s", list(libraryNames()))
 			}
-			for _, c := range libraryCommands() {
-				if c.name == "library "+args[0] {
-					fs := newFlagSet(c.name)
-					body := c.setup(fs)
-					if err := fs.Parse(args[1:]); err != nil {
-						return e.misflagged(c, fs, err)
-					}
-					return body(e, fs.Args())
-				}
+			c, ok := libraryCommandNamed(args[0])
+			if !ok {
+				return e.misuse("library: unknown command %q%s", args[0], didYouMean(args[0], libraryNames()))
 			}
-			return e.misuse("library: unknown command %q%s", args[0], didYouMean(args[0], libraryNames()))
+			fs := newFlagSet(c.name)
+			body := c.setup(fs)
+			if err := fs.Parse(args[1:]); err != nil {
+				return e.misflagged(c, fs, err)
+			}
+			return body(e, fs.Args())
 		}
 	},
 }
@@ -56,6 +55,15 @@ func libraryCommands() []command {
 		libraryList, libraryShow, libraryAdd, libraryRename, libraryRemove, libraryCheck,
 		libraryMatch, libraryHistory, libraryShelf, libraryTake, libraryExport,
 	}
+}
+
+func libraryCommandNamed(name string) (command, bool) {
+	for _, c := range libraryCommands() {
+		if c.name == "library "+name {
+			return c, true
+		}
+	}
+	return command{}, false
 }
 
 func libraryNames() []string {

@@ -150,7 +150,7 @@ func isRecording(path string) bool {
 
 var libraryShelf = command{
 	name:    "library shelf",
-	args:    "[FLAGS] [NAME...]",
+	args:    "[FLAGS] [STARTER...]",
 	summary: "look at the starters: classic sessions to take from",
 	about: `Lists the shelf of starters, or prints some of them as they are written. "library
 take" copies them into the library.
@@ -204,7 +204,7 @@ func (e *env) fromShelf(command string, names []string) (chosen []library.Entry,
 
 var libraryTake = command{
 	name:    "library take",
-	args:    "[FLAGS] NAME...",
+	args:    "[FLAGS] STARTER...",
 	summary: "copy starters from the shelf into the library",
 	about:   "Copies starters from the shelf into the library. Workouts that are there already\nstay unless --replace is given.",
 	example: "rungs library take three-minute-reps tempo-twenty",
@@ -232,26 +232,6 @@ var libraryTake = command{
 			return status
 		}
 	},
-}
-
-// wrapped breaks a sentence for a help text.
-func wrapped(s string) string {
-	var b strings.Builder
-	used := 0
-	for i, word := range strings.Fields(s) {
-		switch {
-		case i == 0:
-		case used+1+len(word) > 80:
-			b.WriteByte('\n')
-			used = 0
-		default:
-			b.WriteByte(' ')
-			used++
-		}
-		b.WriteString(word)
-		used += len(word)
-	}
-	return b.String()
 }
 
 // recognised finds the plan for a session that has none: the one clear match

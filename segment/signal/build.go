@@ -66,7 +66,7 @@ func Build(r *recording.Recording) *Trace {
 		for i := range odometer {
 			odometer[i] = tr.Dist[i+1] - tr.Dist[i]
 		}
-		tr.Noise.Odometer = max(tr.Noise.LongRun, estimateNoise(odometer, tr.Known).LongRun)
+		tr.Noise.Odometer = max(tr.Noise.LongRun, longRun(odometer, tr.Known).LongRun)
 		tr.fuse()
 	}
 	tr.Effort = tr.effort()

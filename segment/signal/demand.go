@@ -1,9 +1,6 @@
 package signal
 
-import (
-	"math"
-	"slices"
-)
+import "math"
 
 // The mean response of heart rate to a change of running speed is of first
 // order: gain 24.2 (sd 8.3) bpm per m/s and time constant 57.6 (sd 23.6) s, from
@@ -46,8 +43,7 @@ func demand(hr []float64) (speed []float64, known []bool) {
 	if len(all) == 0 {
 		return speed, known
 	}
-	slices.Sort(all)
-	middle := all[len(all)/2]
+	middle := Select(all, len(all)/2)
 	last := 0.0
 	for i := range speed {
 		if !known[i] {

@@ -58,7 +58,7 @@ func (tr *Trace) useDeviceSpeed(r *recording.Recording) {
 		}
 	}
 	tr.Device = true
-	if estimateNoise(tr.Speed, tr.Known).LongRun > 0.8*estimateNoise(median9(odometer), tr.Known).LongRun {
+	if longRun(tr.Speed, tr.Known).LongRun > 0.8*longRun(median9(odometer), tr.Known).LongRun {
 		tr.Speed, tr.Device = odometer, false
 		return
 	}

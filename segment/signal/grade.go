@@ -2,7 +2,6 @@ package signal
 
 import (
 	"math"
-	"slices"
 
 	"example.org/rungs/segment/recording"
 )
@@ -172,7 +171,7 @@ func slopes(y, u, d []float64) (a, b float64) {
 		for i := range y {
 			resid[i] = math.Abs(y[i] - a*u[i] - b*d[i])
 		}
-		scale := 1.4826 * middle(resid)
+		scale := 1.4826 * Select(resid, len(resid)/2)
 		for i := range y {
 			w[i] = 1
 			if r := math.Abs(y[i] - a*u[i] - b*d[i]); r > 1.345*scale {
@@ -181,10 +180,4 @@ func slopes(y, u, d []float64) (a, b float64) {
 		}
 	}
 	return min(max(a, 0), 1), min(max(b, 0), 1)
-}
-
-// middle is the median; it sorts x.
-func middle(x []float64) float64 {
-	slices.Sort(x)
-	return x[len(x)/2]
 }

@@ -2,7 +2,6 @@ package signal
 
 import (
 	"math"
-	"slices"
 
 	"example.org/rungs/segment/recording"
 )
@@ -16,8 +15,7 @@ func medianStep(t []float64) float64 {
 	for i := 1; i < len(t); i++ {
 		steps = append(steps, t[i]-t[i-1])
 	}
-	slices.Sort(steps)
-	return steps[len(steps)/2]
+	return Select(steps, len(steps)/2)
 }
 
 // lay spreads cumulative distance over the cells and marks where nothing is

@@ -1,7 +1,7 @@
 // Package report says a result to people and to programs. Split and Check turn
 // a result into a Report, which holds every figure once: as the words a person
-// reads and as the fields a program reads. The renderers (Text, JSON) only lay
-// a Report out, so that no two outputs can disagree.
+// reads and as the fields a program reads. The renderers (Text, Markdown, JSON,
+// CSV) only lay a Report out, so that no two outputs can disagree.
 package report
 
 import "example.org/rungs/segment/recording"
@@ -21,8 +21,9 @@ type Report struct {
 
 	Warnings []recording.Warning
 
-	Before Object // fields in front of the table's
-	After  Object // fields behind the table's
+	Before  Object // fields in front of the table's
+	After   Object // fields behind the table's
+	Subject Object // those of Before that tell recordings apart, which CSV puts in front of each row
 }
 
 // Options say what a report needs beyond the result.

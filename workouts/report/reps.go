@@ -89,7 +89,7 @@ func repColumns(u unit, withSets bool) []column[match.Rep] {
 		}},
 		{Column{Head: "in range", Align: Right, Rank: 2}, func(r R) Cell {
 			return Cell{Text: insideText(r.Heart), Fields: Object{
-				{"cadence_avg", beats(r.CadenceAvg)},
+				{"cadence_avg", steps(r.CadenceAvg)},
 				{"heart", heartFields(r.Heart)},
 				{"merged", r.Merged},
 				{"interruptions", spanList(r.Interruptions)},

@@ -32,6 +32,7 @@ func Split(s *segment.Session, o Options) *Report {
 	}
 	r.Table.Notes = append(r.Table.Notes, sourceNotes(s)...)
 	r.Before = append(Object{{"schema", "rungs/split/1"}}, runFields(s)...)
+	r.Subject = runFields(s)[:2]
 	r.Before = append(r.Before,
 		Field{"notation", orNil(written)},
 		Field{"notation_sure", sureness(s)},
@@ -57,7 +58,7 @@ func sureness(s *segment.Session) any {
 	if len(s.Structure) == 0 {
 		return nil
 	}
-	return Number{s.Sure, 2}
+	return Number{s.Sure, 2, ""}
 }
 
 // rivalLine shows the runner-up when the reading of an amount is a close call.
@@ -143,7 +144,7 @@ func segmentColumns(u unit, withSets bool) []column[segment.Segment] {
 			return faint(s, Cell{Text: beatsText(s.HREnd), Fields: Object{{"hr_end", beats(s.HREnd)}}})
 		}},
 		{Column{Head: "cadence", Align: Right, Rank: 5}, func(s S) Cell {
-			return faint(s, Cell{Text: beatsText(s.CadenceAvg), Fields: Object{{"cadence_avg", beats(s.CadenceAvg)}}})
+			return faint(s, Cell{Text: beatsText(s.CadenceAvg), Fields: Object{{"cadence_avg", steps(s.CadenceAvg)}}})
 		}},
 	}
 }
@@ -170,7 +171,7 @@ var roleWords = map[segment.Role]string{
 	segment.Stop:     "stop",
 }
 
-// runFields are the facts of the whole run.
+// runFields are the facts of the whole run, those that tell it apart first.
 func runFields(s *segment.Session) Object {
 	rec := s.Recording
 	start := any(nil)
