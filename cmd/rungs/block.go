@@ -1,7 +1,6 @@
 package main
 
 import (
-	"bytes"
 	"crypto/sha256"
 	"encoding/hex"
 	"errors"
@@ -23,8 +22,6 @@ import (
 	"example.org/rungs/workouts/block"
 	"example.org/rungs/workouts/library"
 )
-
-const formatCSV = "csv"
 
 var blockCommand = command{
 	name:    "block",
@@ -54,8 +51,7 @@ The exit status is 0 when all files could be read, 2 when one could not.`,
 	setup: func(fs *pflag.FlagSet) body {
 		var b blocker
 		athlete := athleteFlag(fs)
-		format := &choice{value: formatText, of: []string{formatText, formatJSON, formatCSV}}
-		fs.Var(format, "format", "how to print: "+formatText+", "+formatJSON+" with one object, or "+formatCSV+" with a line a week")
+		format := formatFlag(fs)
 		zone := fs.String("time-zone", "Local", "the runner's time `ZONE`, such as Europe/Berlin; for a runner on the move\n\"Europe/Berlin, 2026-10-20 America/New_York\"; the machine's when unsaid")
 		firstDay := fs.String("first-day", "monday", "the `DAY` that weeks begin on")
 		fs.StringVarP(&b.plan, "plan", "p", "", "hold the weeks against the planned block in this `FILE`")
@@ -148,15 +144,7 @@ func (b *blocker) run(paths []string) int {
 		}
 		b.Kept, b.PlanName = kept, plan.Name
 	}
-	r := sums.Report(b.Telling)
-	if b.format != formatCSV {
-		return max(status, b.print(r, b.format))
-	}
-	var out bytes.Buffer
-	if err := r.CSV(&out); err != nil {
-		return b.complain("cannot lay out the report: " + err.Error())
-	}
-	return max(status, b.write(out.String()))
+	return max(status, b.print(sums.Report(b.Telling), b.format))
 }
 
 // named lists the workouts of the library. It may be missing unless it was asked for.

@@ -23,8 +23,9 @@ type env struct {
 	stdout, stderr io.Writer
 	page           report.Page
 
-	saving    sync.Mutex // held while a file is being replaced
-	printed   bool       // a report is out, so the next one needs a space
+	saving    sync.Mutex    // held while a file is being replaced
+	printed   bool          // a report is out, so the next one needs a space
+	sheet     *report.Sheet // the reports in CSV, which have one head
 	stdinRead bool
 	asJSON    bool // mistakes in a plan are told as JSON, one to a line
 }
@@ -74,16 +75,37 @@ func (e *env) print(r *report.Report, format string) int {
 	switch format {
 	case formatJSON:
 		err = r.JSON(&b)
+	case formatCSV: // all recordings in one table
+		if e.sheet == nil {
+			e.sheet = &report.Sheet{}
+		}
+		err = e.sheet.Add(r)
 	default:
 		if e.printed {
 			b.WriteByte('\n')
 		}
-		err = r.Text(&b, e.page)
+		if format == formatMarkdown {
+			err = r.Markdown(&b)
+		} else {
+			err = r.Text(&b, e.page)
+		}
 	}
 	if err != nil {
 		return e.complain("cannot lay out the report: " + err.Error())
 	}
 	e.printed = true
+	return e.write(b.String())
+}
+
+// finish prints what could only be laid out when all reports were there.
+func (e *env) finish() int {
+	if e.sheet == nil {
+		return exitFine
+	}
+	var b bytes.Buffer
+	if err := e.sheet.Write(&b); err != nil {
+		return e.complain("cannot lay out the report: " + err.Error())
+	}
 	return e.write(b.String())
 }
 

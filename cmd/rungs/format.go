@@ -9,8 +9,10 @@ import (
 
 // Output formats.
 const (
-	formatText = "text"
-	formatJSON = "json"
+	formatText     = "text"
+	formatMarkdown = "markdown"
+	formatJSON     = "json"
+	formatCSV      = "csv"
 )
 
 // A choice is a flag that takes one of a few words.
@@ -46,9 +48,11 @@ func list(words []string) string {
 	return s
 }
 
-// formatFlag declares --format.
-func formatFlag(fs *pflag.FlagSet) *choice {
-	c := &choice{value: formatText, of: []string{formatText, formatJSON}}
-	fs.Var(c, "format", "how to print: "+formatText+", or "+formatJSON+" with one object per recording and line")
+// formatFlag declares --format for a command that prints reports, those in
+// which the command has more to show than tables further to those that all have.
+func formatFlag(fs *pflag.FlagSet, further ...string) *choice {
+	c := &choice{value: formatText, of: append([]string{formatText, formatMarkdown, formatJSON, formatCSV}, further...)}
+	usage := "how to print: " + formatText + ", " + formatMarkdown + ", " + formatJSON + " (an object per recording, on a line)"
+	fs.Var(c, "format", usage+",\n"+list(append([]string{formatCSV + " (the rows of the first table)"}, further...)))
 	return c
 }

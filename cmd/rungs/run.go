@@ -60,7 +60,8 @@ func (e *env) dispatch(args []string) int {
 	if err := fs.Parse(args[1:]); err != nil {
 		return e.misflagged(c, fs, err)
 	}
-	return body(e, fs.Args())
+	status := body(e, fs.Args())
+	return max(status, e.finish())
 }
 
 // newFlagSet makes a flag set that leaves all talking to its user.

@@ -126,7 +126,7 @@ func bound(bpm float64) any {
 	if bpm <= 0 {
 		return nil
 	}
-	return beats(bpm)
+	return Number{Value: bpm}
 }
 
 // previousFields is null for the first rep of a row.

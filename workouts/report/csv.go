@@ -7,7 +7,6 @@ import (
 	"regexp"
 	"slices"
 	"strconv"
-	"strings"
 )
 
 // CSV writes the first table for spreadsheets and programs; see Sheet.
@@ -29,44 +28,31 @@ func (r *Report) CSV(w io.Writer) error {
 // a spreadsheet would take for a formula has an apostrophe in front (the advice
 // of OWASP on CSV injection, from memory); numbers are never changed.
 type Sheet struct {
-	head []string
-	said map[string]bool // by column: more than null was said
-	rows []map[string]string
+	head    []string
+	objects map[string]bool // fields that were an object in some row, so need no column for null
+	rows    []map[string]string
 }
 
 // Add appends the rows of a report. The error is a value that no cell can hold.
 func (s *Sheet) Add(r *Report) error {
-	if s.said == nil {
-		s.said = map[string]bool{}
+	if s.objects == nil {
+		s.objects = map[string]bool{}
 	}
 	for _, o := range r.Table.objects() {
-		row := map[string]string{}
-		at := 0 // where a column goes that is not there yet: behind the one before
-		give := func(key, value string, said bool) {
-			if _, ok := s.said[key]; !ok {
-				s.head = slices.Insert(s.head, at, key)
-			}
-			at = slices.Index(s.head, key) + 1
-			s.said[key] = s.said[key] || said
-			row[key] = value
-		}
+		row := sheetRow{Sheet: s, cells: map[string]string{}}
 		for _, f := range slices.Concat(r.Subject, o) {
-			if err := flatten(f.Key, f.Value, give); err != nil {
+			if err := row.fill(f.Key, f.Value); err != nil {
 				return err
 			}
 		}
-		s.rows = append(s.rows, row)
+		s.rows = append(s.rows, row.cells)
 	}
 	return nil
 }
 
 // Write writes the head and the rows; nothing when there are no rows.
 func (s *Sheet) Write(w io.Writer) error {
-	head := slices.Clone(s.head)
-	head = slices.DeleteFunc(head, func(key string) bool {
-		// An object that was null in some rows has columns of its own.
-		return !s.said[key] && slices.ContainsFunc(s.head, func(other string) bool { return strings.HasPrefix(other, key+"_") })
-	})
+	head := slices.DeleteFunc(slices.Clone(s.head), func(key string) bool { return s.objects[key] })
 	c := csv.NewWriter(w)
 	if len(head) > 0 {
 		c.Write(head)
@@ -82,17 +68,35 @@ func (s *Sheet) Write(w io.Writer) error {
 	return c.Error()
 }
 
-// flatten gives the cells that a field makes, and whether they say something.
-func flatten(key string, value any, give func(key, value string, said bool)) error {
+// A sheetRow is a row while it is filled.
+type sheetRow struct {
+	*Sheet
+	cells map[string]string
+	at    int // where the next column goes if it is new
+}
+
+// set fills one cell.
+func (r *sheetRow) set(key, text string) {
+	at := slices.Index(r.head, key)
+	if at < 0 {
+		at = r.at
+		r.head = slices.Insert(r.head, at, key)
+	}
+	r.at = at + 1
+	r.cells[key] = text
+}
+
+// fill fills the cells that a field makes.
+func (r *sheetRow) fill(key string, value any) error {
 	switch v := value.(type) {
 	case nil:
-		give(key, "", false)
+		r.set(key, "")
 	case string:
-		give(key, inert(Safe(v)), true)
+		r.set(key, inert(Safe(v)))
 	case bool:
-		give(key, strconv.FormatBool(v), true)
+		r.set(key, strconv.FormatBool(v))
 	case int:
-		give(key, strconv.Itoa(v), true)
+		r.set(key, strconv.Itoa(v))
 	case Number:
 		if v.Unit != "" {
 			key += "_" + v.Unit
@@ -101,29 +105,30 @@ func flatten(key string, value any, give func(key, value string, said bool)) err
 		if known(v.Value) {
 			text = decimal(v.Value, v.Decimals)
 		}
-		give(key, text, true)
+		r.set(key, text)
 	case Object:
+		r.objects[key] = true
 		for _, f := range v {
-			if err := flatten(key+"_"+f.Key, f.Value, give); err != nil {
+			if err := r.fill(key+"_"+f.Key, f.Value); err != nil {
 				return err
 			}
 		}
 	case []Object:
 	case []string:
-		return flattenList(key, v, give)
+		return fillList(r, key, v)
 	case []int:
-		return flattenList(key, v, give)
+		return fillList(r, key, v)
 	case []Number:
-		return flattenList(key, v, give)
+		return fillList(r, key, v)
 	default:
 		return fmt.Errorf("field %s: no cell for a %T", key, value)
 	}
 	return nil
 }
 
-func flattenList[T any](key string, list []T, give func(key, value string, said bool)) error {
+func fillList[T any](r *sheetRow, key string, list []T) error {
 	for i, v := range list {
-		if err := flatten(key+"_"+strconv.Itoa(i+1), v, give); err != nil {
+		if err := r.fill(key+"_"+strconv.Itoa(i+1), v); err != nil {
 			return err
 		}
 	}

@@ -209,14 +209,14 @@ func TestNumber(t *testing.T) {
 		n    Number
 		want string
 	}{
-		{Number{math.NaN(), 2}, "null"},
-		{Number{math.Inf(1), 2}, "null"},
-		{Number{math.Inf(-1), 2}, "null"},
-		{Number{-0.001, 2}, "0.00"},
-		{Number{math.Copysign(0, -1), 0}, "0"},
-		{Number{-0.5, 1}, "-0.5"},
-		{Number{1e20, 1}, "100000000000000000000.0"},
-		{Number{245.005, 1}, "245.0"},
+		{Number{Value: math.NaN(), Decimals: 2}, "null"},
+		{Number{Value: math.Inf(1), Decimals: 2}, "null"},
+		{Number{Value: math.Inf(-1), Decimals: 2}, "null"},
+		{Number{Value: -0.001, Decimals: 2}, "0.00"},
+		{Number{Value: math.Copysign(0, -1), Decimals: 0}, "0"},
+		{Number{Value: -0.5, Decimals: 1}, "-0.5"},
+		{Number{Value: 1e20, Decimals: 1}, "100000000000000000000.0"},
+		{Number{Value: 245.005, Decimals: 1}, "245.0"},
 	} {
 		b, err := json.Marshal(c.n)
 		if err != nil || string(b) != c.want {

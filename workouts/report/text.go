@@ -11,6 +11,9 @@ type Page struct {
 	Styled  bool // the surface shows bold, faint and colour
 }
 
+// widest is the width of a picture where there is room, in characters.
+const widest = 60
+
 // Text writes the report for people: title, table, findings, warnings.
 func (r *Report) Text(w io.Writer, p Page) error {
 	var b strings.Builder
@@ -19,7 +22,6 @@ func (r *Report) Text(w io.Writer, p Page) error {
 		p.paragraph(&b, s, "", Plain)
 	}
 	if r.Picture != nil {
-		const widest = 60
 		columns := widest
 		if p.Columns > 0 {
 			columns = min(widest, p.Columns)
