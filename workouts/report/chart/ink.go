@@ -1,0 +1,116 @@
+package chart
+
+import (
+	"fmt"
+	"image/color"
+	"strings"
+)
+
+// An Ink is what a shape stands for; the name is its CSS class.
+type Ink string
+
+// Inks. Those of text have a contrast of 4.5:1 with the paper and more.
+const (
+	Paper Ink = "paper"
+	Text  Ink = "text"
+	Faint Ink = "faint" // text of less weight
+	Alert Ink = "alert" // text that says something is off
+	Grid  Ink = "grid"
+	Trace Ink = "trace" // a measured course
+
+	Work     Ink = "work" // also of text
+	Recovery Ink = "recovery"
+	Warm     Ink = "warm"
+	Cool     Ink = "cool"
+	Easy     Ink = "easy"
+	Stop     Ink = "stop"
+
+	Heart  Ink = "heart"
+	Target Ink = "target"
+	Fit    Ink = "fit"
+
+	Zone1 Ink = "zone1" // zones, from low to high: one hue, growing stronger
+	Zone2 Ink = "zone2"
+	Zone3 Ink = "zone3"
+	Zone4 Ink = "zone4"
+	Zone5 Ink = "zone5"
+)
+
+// inks are the colours on light and on dark paper, as 0xRRGGBB. Shapes have the
+// colours of Okabe and Ito, "Color Universal Design" (2008), which people of
+// all kinds of colour vision can tell apart: blue 0072B2, sky blue 56B4E9,
+// orange E69F00, reddish purple CC79A7, bluish green 009E73, vermillion D55E00.
+// Zones are the five blues of Harrower and Brewer, "ColorBrewer.org" (2003). The
+// values are from memory; greys and the shades of text are our own.
+var inks = []struct {
+	Ink
+	light, dark uint32
+}{
+	{Paper, 0xFFFFFF, 0x15181C},
+	{Text, 0x1B1F24, 0xE8EAED},
+	{Faint, 0x5C646E, 0xA3ABB5},
+	{Alert, 0xA03C00, 0xFFA366},
+	{Grid, 0xDFE3E8, 0x343A42},
+	{Trace, 0x59616B, 0xAEB6C0},
+	{Work, 0x0072B2, 0x56B4E9},
+	{Recovery, 0x56B4E9, 0x2F7FB0},
+	{Warm, 0xE69F00, 0xE69F00},
+	{Cool, 0xCC79A7, 0xCC79A7},
+	{Easy, 0xB4BBC4, 0x68717C},
+	{Stop, 0x8A929C, 0x8A929C},
+	{Heart, 0xD55E00, 0xE8722A},
+	{Target, 0x009E73, 0x1DBB8E},
+	{Fit, 0x1B1F24, 0xE8EAED},
+	{Zone1, 0xD3DFF5, 0x1B3F66},
+	{Zone2, 0xBDD7E7, 0x08519C},
+	{Zone3, 0x6BAED6, 0x3182BD},
+	{Zone4, 0x3182BD, 0x6BAED6},
+	{Zone5, 0x08519C, 0xBDD7E7},
+}
+
+// CSS gives the colours, as custom properties for light and dark screens and
+// for paper, and the rules of charts.
+func CSS() string {
+	var b strings.Builder
+	b.WriteString(":root{color-scheme:light dark")
+	for _, x := range inks {
+		fmt.Fprintf(&b, ";--%s:#%06x", x.Ink, x.light)
+	}
+	b.WriteString("}\n@media screen and (prefers-color-scheme:dark){:root{color-scheme:dark")
+	for _, x := range inks {
+		fmt.Fprintf(&b, ";--%s:#%06x", x.Ink, x.dark)
+	}
+	b.WriteString("}}\n")
+	for _, x := range inks {
+		fmt.Fprintf(&b, "svg .%s{color:var(--%s)}\n", x.Ink, x.Ink)
+	}
+	b.WriteString(rules)
+	return b.String()
+}
+
+const rules = `svg text{fill:currentColor;font:12px system-ui,-apple-system,"Segoe UI","Liberation Sans","DejaVu Sans",sans-serif;font-variant-numeric:tabular-nums}
+svg text.b{font-weight:600}
+svg .f{fill:currentColor}
+svg .w{fill:currentColor;fill-opacity:.13}
+svg .l{fill:none;stroke:currentColor;stroke-linejoin:round;stroke-linecap:butt}
+svg .d{stroke-dasharray:4 3}
+svg .mark{outline:none;cursor:default}
+svg .mark .hit{fill:transparent;stroke:none}
+svg .mark .tip{visibility:hidden;pointer-events:none}
+svg .mark:hover .tip,svg .mark:focus .tip{visibility:visible}
+svg .mark:hover .hit{fill:var(--text);fill-opacity:.06}
+svg .mark:focus .hit{fill:var(--text);fill-opacity:.06;stroke:var(--text);stroke-width:1.5}
+svg:hover .mark:focus:not(:hover) .tip{visibility:hidden}
+svg:hover:not(:has(.mark:hover)) .mark:focus .tip{visibility:visible}
+@media print{svg .hint{display:none}}
+`
+
+// colour is the ink on light paper.
+func (k Ink) colour() color.NRGBA {
+	for _, x := range inks {
+		if x.Ink == k {
+			return color.NRGBA{uint8(x.light >> 16), uint8(x.light >> 8), uint8(x.light), 255}
+		}
+	}
+	return color.NRGBA{A: 255}
+}

@@ -1,0 +1,144 @@
+package chart
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
+)
+
+// An Axis maps values to places, linearly. From is at the left or bottom, To
+// at the right or top; From may be the larger.
+type Axis struct {
+	Name     string // printed at its end; of the x axis only
+	From, To float64
+	Scale    Scale // where its ticks are; nil for none
+}
+
+// A Tick is a labelled place on an axis.
+type Tick struct {
+	At   float64
+	Text string
+}
+
+// A Scale chooses at most so many ticks between two values.
+type Scale func(from, to float64, most int) []Tick
+
+// at is the place of v, as a share of the axis.
+func (a Axis) at(v float64) float64 { return (v - a.From) / (a.To - a.From) }
+
+// even are the multiples of the finest of the steps that give no more than
+// most ticks; the coarsest step when all give more.
+func even(from, to float64, most int, steps []float64, text func(float64) string) []Tick {
+	lo, hi := min(from, to), max(from, to)
+	if !(hi > lo) || math.IsInf(hi-lo, 0) || len(steps) == 0 {
+		return nil
+	}
+	step := steps[len(steps)-1]
+	for _, s := range steps {
+		if math.Floor(hi/s)-math.Ceil(lo/s)+1 <= float64(max(most, 2)) {
+			step = s
+			break
+		}
+	}
+	var ticks []Tick
+	for k := math.Ceil(lo/step - 1e-9); k*step <= hi+1e-9*step && len(ticks) < 100; k++ {
+		ticks = append(ticks, Tick{k * step, text(k * step)})
+	}
+	return ticks
+}
+
+// Numbers has ticks at 1, 2 and 5 times powers of ten, with so many decimals.
+func Numbers(decimals int) Scale {
+	return func(from, to float64, most int) []Tick {
+		var steps []float64
+		for e := -decimals; e < 9; e++ {
+			for _, m := range []float64{1, 2, 5} {
+				steps = append(steps, m*math.Pow10(e))
+			}
+		}
+		return even(from, to, most, steps, func(v float64) string {
+			return strconv.FormatFloat(v+0, 'f', decimals, 64)
+		})
+	}
+}
+
+// Clock has ticks of an axis in seconds, as 5:00 or 1:05:00.
+func Clock(from, to float64, most int) []Tick {
+	steps := []float64{1, 2, 5, 10, 15, 30, 60, 120, 300, 600, 900, 1200, 1800, 3600, 7200, 10800, 21600, 43200, 86400}
+	return even(from, to, most, steps, clock)
+}
+
+// Pace has ticks of an axis in s/km, at clean paces for a unit that is so many
+// kilometres long.
+func Pace(unitKm float64) Scale {
+	return func(from, to float64, most int) []Tick {
+		return paces(from, to, most, func(p float64) float64 { return p / unitKm }, func(v float64) float64 { return v * unitKm })
+	}
+}
+
+// SpeedAsPace has ticks of an axis in m/s, at clean paces for a unit that is so
+// many kilometres long.
+func SpeedAsPace(unitKm float64) Scale {
+	speed := func(p float64) float64 { return 1000 * unitKm / p }
+	return func(from, to float64, most int) []Tick { return paces(from, to, most, speed, speed) }
+}
+
+// paces chooses clean paces, the rounder first, that keep their distance. place
+// gives the value of the axis of a pace in seconds per unit, and pace is its
+// inverse.
+func paces(from, to float64, most int, place, pace func(float64) float64) []Tick {
+	lo, hi := min(from, to), max(from, to)
+	quick, slow := pace(lo), pace(hi)
+	if quick > slow {
+		quick, slow = slow, quick
+	}
+	quick, slow = max(quick, 60), min(slow, 1800)
+	apart := (hi - lo) / float64(max(most, 2))
+	var ticks []Tick
+	if !(slow > quick) || !(apart > 0) {
+		return nil
+	}
+	for _, step := range []float64{60, 30, 15, 10, 5, 2, 1} {
+		var more []Tick
+		last := math.NaN()
+		for k := math.Ceil(quick / step); k*step <= slow; k++ {
+			at := place(k * step)
+			near := math.Abs(at-last) < apart
+			for _, t := range ticks {
+				near = near || math.Abs(at-t.At) < apart
+			}
+			if !near {
+				more, last = append(more, Tick{at, clock(k * step)}), at
+			}
+		}
+		ticks = append(ticks, more...)
+		if len(ticks) >= 4 {
+			break
+		}
+	}
+	slices.SortFunc(ticks, func(a, b Tick) int { return cmp.Compare(a.At, b.At) })
+	return ticks
+}
+
+// Given has the ticks given, every second or third when there are too many.
+func Given(ticks ...Tick) Scale {
+	return func(from, to float64, most int) []Tick {
+		every := (len(ticks) + max(most, 1) - 1) / max(most, 1)
+		var some []Tick
+		for i := 0; i < len(ticks); i += max(every, 1) {
+			some = append(some, ticks[i])
+		}
+		return some
+	}
+}
+
+// clock prints seconds as 4:05 or 1:02:11.
+func clock(s float64) string {
+	n := int64(math.Round(s))
+	if n >= 3600 {
+		return fmt.Sprintf("%d:%02d:%02d", n/3600, n/60%60, n%60)
+	}
+	return fmt.Sprintf("%d:%02d", n/60, n%60)
+}
