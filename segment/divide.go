@@ -31,7 +31,7 @@ func (j *judge) divide(whole reading, watch func(reading)) reading {
 			continue
 		}
 		l.between = interleave(l)
-		r := j.read(l, math.Inf(-1))
+		r := j.weigh(j.glance(l))
 		r.evidence += tested * float64(most)
 		if watch != nil {
 			watch(r)

@@ -23,6 +23,7 @@ type reading struct {
 	warm     amountFit
 	cool     amountFit
 	evidence float64 // nats in favour of a structure; the larger the better
+	most     float64 // the same at best, as far as a glance can tell
 	terms    terms
 }
 
@@ -83,9 +84,9 @@ const manyReps = 8
 // needed is the evidence, in nats, from which a structure is believed.
 const needed = 8.5
 
-// read judges a labelling; one that cannot reach the least evidence is given up
-// early, with evidence -Inf.
-func (j *judge) read(l labelling, least float64) reading {
+// glance judges what is quickly judged of a labelling, and gives the most evidence
+// that there can be.
+func (j *judge) glance(l labelling) reading {
 	r := reading{labelling: l}
 	for i, w := range l.works {
 		s := j.stretch(w)
@@ -108,7 +109,6 @@ func (j *judge) read(l labelling, least float64) reading {
 	for i := range r.rests {
 		r.rests[i].se = (r.reps[i].se + r.reps[i+1].se) / 2
 	}
-	n := float64(len(l.works))
 	t := &r.terms
 	t.contrast = j.contrastOf(r)
 	t.misfit = -j.misfit(l)
@@ -119,11 +119,19 @@ func (j *judge) read(l labelling, least float64) reading {
 	} else {
 		t.block = j.sharpness(l)
 	}
-	// A shape saves at most about so much; the rest is not worth reading then.
-	if t.contrast+t.misfit+t.left+t.apart+t.block+11*n+8 < least {
-		r.evidence = math.Inf(-1)
-		return r
-	}
+	r.most = t.contrast + t.misfit + t.left + t.apart + t.block + mostShape(r)
+	return r
+}
+
+// mostShape is about the most that a shape saves, in nats: each rep and recovery
+// exactly as meant.
+func mostShape(r reading) float64 {
+	return 11*float64(len(r.works)) + 8
+}
+
+// weigh judges the rest: shape, ends and heart.
+func (j *judge) weigh(r reading) reading {
+	l, n, t := r.labelling, float64(len(r.works)), &r.terms
 	t.heart = j.heartFollows(r)
 	t.ends = j.outerAmounts(&r)
 	cost := 0.0

@@ -73,6 +73,10 @@ func Split(r *recording.Recording) (*Session, error) {
 // mostReps keeps nonsense out; nobody plans more.
 const mostReps = 80
 
+// hopeless is the evidence, in nats, from which no leaving out of reps nor
+// dividing makes a structure that is believed.
+const hopeless = needed - 30
+
 // search judges the labellings of all splits on the penalty path and returns
 // the one with the most evidence, if that is enough.
 func (j *judge) search(watch func(reading)) (reading, bool) {
@@ -90,32 +94,35 @@ func (j *judge) search(watch func(reading)) (reading, bool) {
 		proposals = append(proposals, labellings(level)...)
 	}
 	proposals = append(proposals, labellings(j.betweenPresses())...)
-	read := map[int][]labelling{} // by number of reps
-	var many []reading            // those read without sets
-	j.cursory = true
+	var glances []reading
 	for _, l := range proposals {
-		n := len(l.works)
-		if seen[l.key()] || n > mostReps {
+		if seen[l.key()] || len(l.works) > mostReps {
 			continue
 		}
 		seen[l.key()] = true
-		if least, typical := l.contrast(); !(typical > 0.02) || least < -0.2 {
-			continue
+		if least, typical := l.contrast(); typical > 0.02 && least >= -0.2 {
+			glances = append(glances, j.glance(l))
 		}
-		if slices.ContainsFunc(read[n], l.near) {
-			continue // edges are sharpened later, so one of the two is enough
-		}
-		least := best.evidence
-		if l.continuous() {
+	}
+	// The most promising first, so that most need no more than the glance.
+	slices.SortStableFunc(glances, func(a, b reading) int { return cmp.Compare(b.most, a.most) })
+	read := map[int][]labelling{} // by number of reps
+	var many []reading            // those read without sets
+	j.cursory = true
+	for _, g := range glances {
+		least := max(best.evidence, hopeless)
+		if g.continuous() {
 			least -= 10 // it may gain by being divided
 		}
-		rd := j.read(l, least)
+		n := len(g.works)
+		if g.most < least || slices.ContainsFunc(read[n], g.near) {
+			continue // edges are sharpened later, so one of two that are near is enough
+		}
+		rd := j.weigh(g)
 		if watch != nil {
 			watch(rd)
 		}
-		if !math.IsInf(rd.evidence, -1) {
-			read[n] = append(read[n], l)
-		}
+		read[n] = append(read[n], rd.labelling)
 		if rd.evidence > best.evidence {
 			best = rd
 		}
@@ -130,7 +137,7 @@ func (j *judge) search(watch func(reading)) (reading, bool) {
 	byEvidence := func(a, b reading) int { return cmp.Compare(b.evidence, a.evidence) }
 	slices.SortStableFunc(many, byEvidence)
 	for _, r := range many[:min(len(many), 5)] {
-		if rd := j.read(r.labelling, math.Inf(-1)); rd.evidence > best.evidence || len(best.works) >= manyReps && best.key() == rd.key() {
+		if rd := j.weigh(j.glance(r.labelling)); rd.evidence > best.evidence || len(best.works) >= manyReps && best.key() == rd.key() {
 			best = rd
 		}
 	}
@@ -192,7 +199,11 @@ func (j *judge) improve(best reading, seen map[uint64]bool, watch func(reading))
 				continue
 			}
 			seen[l.key()] = true
-			rd := j.read(l, best.evidence)
+			g := j.glance(l)
+			if g.most < best.evidence {
+				continue
+			}
+			rd := j.weigh(g)
 			if watch != nil {
 				watch(rd)
 			}
