@@ -1,0 +1,216 @@
+package main
+
+import (
+	"fmt"
+	"strings"
+
+	"github.com/spf13/pflag"
+
+	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/library"
+)
+
+func manCommand() command {
+	return command{
+		name:    "man",
+		summary: "print the manual page",
+		about: `Prints the manual page of the program, made from the same table as the help, in
+the man(7) macros:
+
+  rungs man > ~/.local/share/man/man1/rungs.1`,
+		example: "rungs man > rungs.1",
+		setup: func(*pflag.FlagSet) body {
+			return func(e *env, args []string) int {
+				if len(args) > 0 {
+					return e.misuse("man: takes no arguments; rungs help COMMAND says more about one")
+				}
+				return e.write(manual())
+			}
+		},
+	}
+}
+
+// manualDate is when the words of this file were last looked over.
+const manualDate = "2026-11-25"
+
+// manual is the manual page, in the macros of man(7).
+func manual() string {
+	var m roff
+	m.text(`.TH RUNGS 1 ` + manualDate + ` "rungs ` + roffEscape(version()) + `" "User commands"`)
+	m.request("SH", "NAME")
+	m.text(`rungs \- find the interval session of a run and hold it against a plan`)
+	m.request("SH", "SYNOPSIS")
+	m.request("B", "rungs")
+	m.text(`\fICOMMAND\fR [\fIFLAGS\fR] [\fIARGUMENTS\fR]`)
+	m.request("SH", "DESCRIPTION")
+	m.prose(`rungs reads the recording of a run (FIT, GPX, TCX or CSV; plain, gzipped or zipped), finds
+the interval session in it and holds it against what was planned: which rep is
+which, how far each drifted from its target, whether the reps really got quicker,
+within the measuring error. It needs no account and sends nothing anywhere.
+
+A file of "-" is standard input. Output goes to standard output, troubles to standard
+error. A file that cannot be read does not stop the others.`)
+	m.request("SH", "COMMANDS")
+	for _, c := range commands() {
+		m.command(c)
+		if c.name == libraryCommand.name {
+			for _, c := range libraryCommands() {
+				m.command(c)
+			}
+		}
+	}
+	m.request("SH", "EXIT STATUS")
+	for _, s := range [][2]string{
+		{"0", "All is fine."},
+		{"1", "The answer is no: a session was not run as planned, say."},
+		{"2", "Wrong use, or input that could not be read."},
+		{"130", "Interrupted."},
+	} {
+		m.item(s[0], s[1])
+	}
+	m.request("SH", "ENVIRONMENT")
+	for _, s := range [][2]string{
+		{workouts.AthleteVariable, "The athlete file, unless --athlete names it."},
+		{library.Variable, "The folder of the library, unless --library names it."},
+		{"NO_COLOR", "When set, nothing is bold or coloured."},
+		{"COLUMNS", "The width of the output; that of the terminal when unset."},
+		{"XDG_CONFIG_HOME, XDG_DATA_HOME, XDG_CACHE_HOME", "Where the files below are, for those who moved them."},
+	} {
+		m.item(s[0], s[1])
+	}
+	m.request("SH", "FILES")
+	for _, s := range [][2]string{
+		{"~/.config/rungs/athlete.toml", "The athlete's paces, heart rates and units."},
+		{"~/.local/share/rungs/library/", "The library: a plain text file for each workout."},
+		{"~/.cache/rungs/block/", "Sums of recordings. May be deleted at any time."},
+	} {
+		m.item(s[0], s[1])
+	}
+	m.request("SH", "CAUTION")
+	m.prose(`Heart rates and zones are a rough guide, not advice on health: chest pain, faintness or
+palpitations are reasons to stop and see a doctor.`)
+	return m.String()
+}
+
+// A roff is a page in the making.
+type roff struct{ strings.Builder }
+
+// request writes a macro and its arguments.
+func (m *roff) request(name string, args ...string) {
+	m.WriteString("." + name)
+	for _, a := range args {
+		a = strings.ReplaceAll(roffEscape(a), `"`, `\(dq`)
+		if strings.Contains(a, " ") {
+			a = `"` + a + `"`
+		}
+		m.WriteString(" " + a)
+	}
+	m.WriteByte('\n')
+}
+
+// text writes a line that is roff already.
+func (m *roff) text(s string) { m.WriteString(s + "\n") }
+
+// prose writes paragraphs of help. Indented lines are kept as they are.
+func (m *roff) prose(s string) {
+	words, indented, begun := "", false, false
+	flush := func() {
+		if words != "" {
+			for line := range strings.SplitSeq(wrapped(roffEscape(words)), "\n") {
+				m.line(line)
+			}
+		}
+		words = ""
+	}
+	gap := false
+	for line := range strings.SplitSeq(strings.TrimRight(s, "\n"), "\n") {
+		if line == "" {
+			gap = true
+			continue
+		}
+		if was := indented; was != strings.HasPrefix(line, "  ") || gap {
+			flush()
+			indented = strings.HasPrefix(line, "  ")
+			if was {
+				m.request("fi")
+			}
+			if begun {
+				m.request("PP")
+			}
+			if indented {
+				m.request("nf")
+			}
+		}
+		gap, begun = false, true
+		if indented {
+			m.line(roffEscape(line))
+		} else {
+			words += " " + line
+		}
+	}
+	flush()
+	if indented {
+		m.request("fi")
+	}
+}
+
+// line writes a line of escaped words; one that looks like a request is kept
+// from being one.
+func (m *roff) line(s string) {
+	if strings.HasPrefix(s, ".") || strings.HasPrefix(s, "'") {
+		s = `\&` + s
+	}
+	m.text(s)
+}
+
+// item writes a word and, beside it, what it means.
+func (m *roff) item(word, means string) {
+	m.request("TP")
+	m.request("B", word)
+	m.prose(means)
+}
+
+// command writes what help says of a command.
+func (m *roff) command(c command) {
+	m.request("SS", c.usageLine())
+	m.prose(c.about)
+	fs := newFlagSet(c.name)
+	c.setup(fs)
+	fs.VisitAll(func(f *pflag.Flag) {
+		value, means := pflag.UnquoteUsage(f)
+		flag := "--" + f.Name
+		if f.Shorthand != "" {
+			flag = "-" + f.Shorthand + ", " + flag
+		}
+		m.request("TP")
+		if value == "" {
+			m.request("B", flag)
+		} else {
+			m.text(`\fB` + roffEscape(flag) + `\fR \fI` + roffEscape(value) + `\fR`)
+		}
+		if d := defaultOf(f); d != "" {
+			means += fmt.Sprintf(" (default %s)", d)
+		}
+		m.prose(means)
+	})
+	m.request("PP")
+	m.text("Example:")
+	m.request("PP")
+	m.request("nf")
+	m.line(roffEscape("  " + c.example))
+	m.request("fi")
+}
+
+// defaultOf is the value of a flag that is not given; empty when that is none.
+func defaultOf(f *pflag.Flag) string {
+	switch f.DefValue {
+	case "", "false", "0", "[]":
+		return ""
+	}
+	return f.DefValue
+}
+
+var roffEscapes = strings.NewReplacer(`\`, `\e`, `-`, `\-`, "'", `\(aq`, "`", `\(ga`, "^", `\(ha`, "~", `\(ti`,
+	"±", `\(+-`, "≈", `\(~~`)
+
+func roffEscape(s string) string { return roffEscapes.Replace(s) }
