@@ -1,7 +1,9 @@
 # Completion of rungs in fish. It asks the program what may come next.
 function __rungs_complete
 	set -l before (commandline -opc)
-	set -l current (commandline -ct)
+	set -l raw (commandline -ct)
+	# What has been typed still has its quotation marks.
+	set -l current (string unescape -- "$raw"; or string trim -l -c '"\'' -- "$raw")
 	set -l program $before[1]
 	set -e before[1]
 	set -l said ($program completion words $before "$current" 2>/dev/null)
@@ -10,11 +12,21 @@ function __rungs_complete
 	for line in $said
 		echo $line
 	end
+	set -l flag ''
+	if string match -qr '^--[^=]*=' -- "$current"
+		set flag (string replace -r '=.*' '=' -- "$current")
+		set current (string replace -r '^[^=]*=' '' -- "$current")
+	end
 	switch "$kind"
 		case files
-			__fish_complete_path (string replace -r '^--[^=]*=' '' -- "$current")
+			for name in (string replace -r '^~/' $HOME/ -- "$current")*
+				test -d $name; and set name $name/
+				echo $flag$name
+			end
 		case folders
-			__fish_complete_directories (string replace -r '^--[^=]*=' '' -- "$current")
+			for name in (string replace -r '^~/' $HOME/ -- "$current")*/
+				echo $flag$name
+			end
 	end
 end
 complete -c rungs -f -a '(__rungs_complete)'
