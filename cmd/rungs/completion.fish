@@ -17,16 +17,19 @@ function __rungs_complete
 		set flag (string replace -r '=.*' '=' -- "$current")
 		set current (string replace -r '^[^=]*=' '' -- "$current")
 	end
+	set -l names
 	switch "$kind"
 		case files
-			for name in (string replace -r '^~/' $HOME/ -- "$current")*
-				test -d $name; and set name $name/
-				echo $flag$name
-			end
+			set names (string replace -r '^~/' $HOME/ -- "$current")*
 		case folders
-			for name in (string replace -r '^~/' $HOME/ -- "$current")*/
-				echo $flag$name
-			end
+			set names (string replace -r '^~/' $HOME/ -- "$current")*/
+	end
+	for name in $names
+		test -d $name; and set name (string trim -r -c / -- $name)/
+		if string match -q '~/*' -- "$current"
+			set name (string replace -- $HOME/ '~/' $name)
+		end
+		echo $flag$name
 	end
 end
 complete -c rungs -f -a '(__rungs_complete)'
