@@ -89,7 +89,7 @@ func (t *Table) markdown() string {
 		}
 		s := stacks[len(stacks)-1]
 		for i, row := range append([][]Cell{head}, t.Rows...) {
-			text := strongIf(row[c].Style, markdown(strings.TrimSpace(row[c].Text)))
+			text := strongIf(row[c].Style, markdown(row[c].Text))
 			if s.cells[i] != "" && text != "" {
 				text = " " + text
 			}
@@ -142,7 +142,7 @@ var links = regexp.MustCompile(`(?i)(https?|ftp)://|www\.`)
 
 // markdown is one line of foreign text in which nothing has a meaning.
 func markdown(s string) string {
-	s = marks.ReplaceAllString(Safe(s), `\$0`)
+	s = marks.ReplaceAllString(strings.TrimSpace(Safe(s)), `\$0`)
 	return links.ReplaceAllStringFunc(s, func(link string) string {
 		return strings.NewReplacer(":", `\:`, ".", `\.`).Replace(link)
 	})
@@ -153,7 +153,7 @@ var begins = regexp.MustCompile(`^(?:[+=-]|\d{1,9}([.)])(?:\s|$))`)
 
 // markdownLine is markdown for a line of its own.
 func markdownLine(s string) string {
-	s = markdown(strings.TrimSpace(s))
+	s = markdown(s)
 	m := begins.FindStringSubmatchIndex(s)
 	switch {
 	case m == nil:
