@@ -75,6 +75,7 @@ func (r Recognition) Report(s *segment.Session, n int) *report.Report {
 			{Key: "schema", Value: "rungs/match/1"}, {Key: "file", Value: s.Recording.Name},
 			{Key: "notation", Value: orNil(found)}, {Key: "match", Value: nil},
 		},
+		Subject: report.Object{{Key: "file", Value: s.Recording.Name}},
 		Table: report.Table{Key: "candidates", Columns: []report.Column{
 			{Head: "alike", Align: report.Right}, {Head: "workout"}, {Head: "missing", Align: report.Right, Rank: 2},
 			{Head: "extra", Align: report.Right, Rank: 3}, {Head: "as written", Rank: 1},

@@ -32,6 +32,7 @@ func (h History) Report(miles bool) *report.Report {
 			{Key: "title", Value: orNil(h.Entry.Workout.Name)}, {Key: "notation", Value: written},
 			number("odometer_pct", h.OdometerPct, 2),
 		},
+		Subject:  report.Object{{Key: "workout", Value: h.Entry.Name}},
 		Table:    report.Table{Key: "runs"},
 		Warnings: h.Warnings,
 	}
@@ -103,6 +104,11 @@ func number(key string, v float64, decimals int) report.Field {
 	return report.Field{Key: key, Value: report.Number{Value: v, Decimals: decimals}}
 }
 
+// beats is a field of a heart rate or a difference of two.
+func beats(key string, v float64, decimals int) report.Field {
+	return report.Field{Key: key, Value: report.Number{Value: v, Decimals: decimals, Unit: "bpm"}}
+}
+
 func (h History) columns(u per) []runColumn {
 	return []runColumn{
 		{report.Column{Head: "date"}, func(r Run) report.Cell {
@@ -145,15 +151,15 @@ func (h History) columns(u per) []runColumn {
 			}
 			return report.Cell{Text: text, Fields: report.Object{{Key: "progression", Value: report.Object{
 				{Key: "call", Value: orNil(string(p.Call))}, number("slope_s_per_km_per_rep", p.SlopeSPerKmPerRep, 2),
-				number("se", p.SlopeSE, 2), number("p", p.P, 6),
+				{Key: "se", Value: report.Number{Value: p.SlopeSE, Decimals: 2, Unit: "s_per_km_per_rep"}}, number("p", p.P, 6),
 				{Key: "quicker_than_previous", Value: p.QuickerThanPrevious}, {Key: "of", Value: p.Compared}}}}}
 		}},
 		{report.Column{Head: "HR", Align: report.Right, Rank: 6}, func(r Run) report.Cell {
-			return report.Cell{Text: whole(r.HeartBPM), Fields: report.Object{number("hr_avg", r.HeartBPM, 0)}}
+			return report.Cell{Text: whole(r.HeartBPM), Fields: report.Object{beats("hr_avg", r.HeartBPM, 0)}}
 		}},
 		{report.Column{Head: "HR at pace", Align: report.Right, Rank: 2}, func(r Run) report.Cell {
 			c := report.Cell{Fields: report.Object{{Key: "hr_at_equal_pace", Value: report.Object{
-				number("hr", r.EqualPaceBPM, 1), number("se", r.EqualPaceSE, 1), number("pace_s_per_km", r.EqualPace, 2)}}}}
+				beats("hr", r.EqualPaceBPM, 1), beats("se", r.EqualPaceSE, 1), number("pace_s_per_km", r.EqualPace, 2)}}}}
 			if !math.IsNaN(r.EqualPaceBPM) {
 				c.Text = whole(r.EqualPaceBPM) + " at " + u.pace(r.EqualPace)
 			}
@@ -161,7 +167,7 @@ func (h History) columns(u per) []runColumn {
 		}},
 		{report.Column{Head: "rest", Align: report.Right, Rank: 5}, func(r Run) report.Cell {
 			return report.Cell{Text: clock(r.RecoveryS), Fields: report.Object{{Key: "recovery", Value: report.Object{
-				number("time_s", r.RecoveryS, 1), number("drift_s", r.RecoveryDriftS, 1), number("hr_drop_60", r.HeartDrop60, 1)}}}}
+				number("time_s", r.RecoveryS, 1), number("drift_s", r.RecoveryDriftS, 1), beats("hr_drop_60", r.HeartDrop60, 1)}}}}
 		}},
 		{report.Column{Head: "HR drop", Align: report.Right, Rank: 7}, func(r Run) report.Cell {
 			return report.Cell{Text: whole(r.HeartDrop60)}
@@ -178,7 +184,7 @@ func versusCell(r Run, h History, u per) report.Cell {
 	c := report.Cell{Text: signed(v.DeltaSPerKm * u.perKm), Fields: report.Object{{Key: "versus", Value: report.Object{
 		{Key: "file", Value: h.Runs[v.With].Name}, {Key: "reps", Value: v.Reps},
 		number("delta_s_per_km", v.DeltaSPerKm, 2), number("se_s_per_km", v.SE, 2), {Key: "call", Value: orNil(string(v.Call))},
-		number("hr_delta", v.HeartBPM, 1), number("hr_delta_se", v.HeartSE, 1)}}}}
+		beats("hr_delta", v.HeartBPM, 1), beats("hr_delta_se", v.HeartSE, 1)}}}}
 	if v.Call == match.Level {
 		c.Text = "~"
 	}
