@@ -18,14 +18,18 @@ var demoCommand = command{
 	name:    "demo",
 	args:    "[FLAGS] FOLDER",
 	summary: "write a folder of simulated recordings to try things on",
-	about: `Invents runners and their training and writes it as recordings: a folder for each
+	about: `Writes two weeks of an invented runner's training: recordings, plans, and a
+README.txt that tells the story and the commands to follow it with.
+
+With --weeks or --runners it is more, and without a story: a folder for each
 runner, with five or six FIT files a week, some of them double or in pieces.
+
 Everything in it is simulated; the same numbers give the same files. The folder
 must not be there yet.`,
-	example: "rungs demo --weeks 8 --runners 1 demo-runs",
+	example: "rungs demo trial",
 	setup: func(fs *pflag.FlagSet) body {
-		weeks := fs.Int("weeks", 4, "how many `WEEKS`")
-		runners := fs.Int("runners", 1, "how many `RUNNERS`")
+		weeks := fs.Int("weeks", 4, "how many `WEEKS`, without a story")
+		runners := fs.Int("runners", 1, "how many `RUNNERS`, without a story")
 		return func(e *env, args []string) int {
 			switch {
 			case len(args) != 1 || args[0] == "":
@@ -35,7 +39,10 @@ must not be there yet.`,
 			case *runners < 1 || *runners > mostDemoRunners:
 				return e.misuse("demo: --runners is from 1 to %d", mostDemoRunners)
 			}
-			return e.writeDemo(args[0], *weeks, *runners)
+			if fs.Changed("weeks") || fs.Changed("runners") {
+				return e.writeWeeks(args[0], *weeks, *runners)
+			}
+			return e.writeStory(args[0])
 		}
 	},
 }
@@ -45,13 +52,43 @@ const (
 	mostDemoRunners = 999
 )
 
-// writeDemo writes the recordings, on all cores.
-func (e *env) writeDemo(folder string, weeks, runners int) int {
-	if err := os.Mkdir(folder, 0o777); err != nil {
-		if errors.Is(err, fs.ErrExist) {
-			return e.complain(folder + ": it is there already; name a new folder")
-		}
+// newFolder makes the folder of a demo. Trouble is said already when the status
+// is not exitFine.
+func (e *env) newFolder(folder string) int {
+	switch err := os.Mkdir(folder, 0o777); {
+	case errors.Is(err, fs.ErrExist):
+		return e.complain(folder + ": it is there already; name a new folder")
+	case err != nil:
 		return e.complain(fileTrouble(folder, err))
+	}
+	return exitFine
+}
+
+// writeStory writes the demo with a story.
+func (e *env) writeStory(folder string) int {
+	files, err := demo.Story()
+	if err != nil {
+		return e.complain(err.Error())
+	}
+	if status := e.newFolder(folder); status != exitFine {
+		return status
+	}
+	recordings := 0
+	for _, f := range files {
+		if err := e.create(filepath.Join(folder, f.Name), f.Data); err != nil {
+			return e.complain(fileTrouble(folder, err))
+		}
+		if filepath.Ext(f.Name) == ".fit" {
+			recordings++
+		}
+	}
+	return e.write(fmt.Sprintf("%s: %d recordings, simulated; README.txt in it says how to go on\n", folder, recordings))
+}
+
+// writeWeeks writes the recordings of many weeks, on all cores.
+func (e *env) writeWeeks(folder string, weeks, runners int) int {
+	if status := e.newFolder(folder); status != exitFine {
+		return status
 	}
 	type one struct {
 		folder string
@@ -69,7 +106,7 @@ func (e *env) writeDemo(folder string, weeks, runners int) int {
 				size := 0
 				for _, f := range written {
 					size += len(f.Data)
-					err = errors.Join(err, os.WriteFile(filepath.Join(o.folder, f.Name), f.Data, 0o666))
+					err = errors.Join(err, e.create(filepath.Join(o.folder, f.Name), f.Data))
 				}
 				mutex.Lock()
 				files, bytes = files+len(written), bytes+size

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"os"
 	"path/filepath"
 
 	"example.org/rungs/workouts/library"
@@ -16,4 +17,11 @@ func (e *env) save(path string, contents []byte) error {
 		return err
 	}
 	return library.WriteFile(path, contents, true)
+}
+
+// create writes a new file. An interrupt waits until it is done.
+func (e *env) create(path string, contents []byte) error {
+	e.saving.Lock()
+	defer e.saving.Unlock()
+	return os.WriteFile(path, contents, 0o666)
 }
