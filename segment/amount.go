@@ -267,21 +267,25 @@ func fitBoth(obs []sight, h habit) fits {
 	unread := amountFit{cost: math.Inf(1), next: math.Inf(1)}
 	f := fits{time: unread, distance: unread, free: unread}
 	medT, whole, medD := medianSight(obs)
-	// Amounts farther off than this cannot win.
-	wide := 4*h.share + 0.03
-	slack := 4*h.seconds + 3 + obs[0].se
 	speed := medD / max(medT, 1)
-	// Some keep to an amount exactly, some by and large: both are tried.
-	manners := []laxity{h.laxity}
-	choice := 0.0
-	if h.exact != (laxity{}) {
-		manners, choice = append(manners, h.exact), math.Ln2
+	se := 0.0
+	for _, o := range obs {
+		se = max(se, o.se)
 	}
-	for _, c := range h.shelf.time[atLeast(h.shelf.time, (medT-slack)*(1-wide)-3*h.late):] {
-		if c.size > (whole+slack)*(1+wide) {
-			break
-		}
-		for _, lax := range manners {
+	// Some keep to an amount exactly, some by and large: both are tried.
+	manners, choice := [2]laxity{h.laxity}, 0.0
+	tried := manners[:1]
+	if h.exact != (laxity{}) {
+		manners[1], choice = h.exact, math.Ln2
+		tried = manners[:]
+	}
+	const far = 4.5 // standard deviations; amounts farther off cannot win
+	for _, lax := range tried {
+		sd := far * math.Sqrt(sq(lax.seconds)+sq(se)+sq(lax.common)+sq(lax.share*whole))
+		for _, c := range h.shelf.time[atLeast(h.shelf.time, medT-sd-far*lax.late):] {
+			if c.size > whole+sd {
+				break
+			}
 			cost := choice + c.cost + misfit(obs, lax, lax.common/c.size, func(o sight) (x, sd, late float64) {
 				x = math.Log(o.seconds / c.size)
 				if o.halted > 0 && math.Abs(math.Log((o.seconds-o.halted)/c.size)) < math.Abs(x) {
@@ -293,12 +297,12 @@ func fitBoth(obs []sight, h habit) fits {
 			f.time.offer(Amount{Seconds: c.size}, cost)
 		}
 	}
-	wide += 2 * scaleSD
-	for _, c := range h.shelf.distance[atLeast(h.shelf.distance, (medD-slack*speed)*(1-wide)-3*h.late*speed):] {
-		if c.size > (medD+slack*speed)*(1+wide) {
-			break
-		}
-		for _, lax := range manners {
+	for _, lax := range tried {
+		sd := far * math.Sqrt(sq(speed)*(sq(lax.seconds)+sq(se))+sq(2)+sq(obs[0].noise)+sq(medD)*(sq(lax.share)+sq(scaleSD)))
+		for _, c := range h.shelf.distance[atLeast(h.shelf.distance, medD-sd-far*lax.lateM):] {
+			if c.size > medD+sd {
+				break
+			}
 			seen := func(noisy float64) func(o sight) (x, sd, late float64) {
 				return func(o sight) (x, sd, late float64) {
 					v := o.metres / max(o.seconds-o.halted, 1)

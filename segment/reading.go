@@ -126,7 +126,7 @@ func (j *judge) glance(l labelling) reading {
 // mostShape is about the most that a shape saves, in nats: each rep and recovery
 // exactly as meant.
 func mostShape(r reading) float64 {
-	return 11*float64(len(r.works)) + 8
+	return 11*float64(len(r.works)) + 5
 }
 
 // weigh judges the rest: shape, ends and heart.

@@ -75,7 +75,7 @@ const mostReps = 80
 
 // hopeless is the evidence, in nats, from which no leaving out of reps nor
 // dividing makes a structure that is believed.
-const hopeless = needed - 30
+const hopeless = needed - 12
 
 // search judges the labellings of all splits on the penalty path and returns
 // the one with the most evidence, if that is enough.
