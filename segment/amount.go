@@ -252,12 +252,12 @@ func fitAmount(obs []sight, h habit) amountFit {
 // the cost of the unit.
 type fits struct{ time, distance, free amountFit }
 
-// hashOf identifies stretches by what was seen (FNV-1a over the bits).
+// hashOf identifies stretches by what was seen.
 func hashOf(obs []sight) uint64 {
-	h := uint64(14695981039346656037)
+	h := hashBase
 	for _, o := range obs {
 		for _, v := range [...]float64{o.seconds, o.metres, o.se, o.halted, o.noise} {
-			h = (h ^ math.Float64bits(v)) * 1099511628211
+			h = hashOn(h, math.Float64bits(v))
 		}
 	}
 	return h

@@ -6,55 +6,77 @@ import (
 	"example.org/rungs/segment/signal"
 )
 
+// pulse is heart rate as heartFollows reads it.
+type pulse struct {
+	rate []float64 // beats/min every fourth second, NaN where unknown and for the first two minutes, in which every heart climbs
+	// Sums over what is known: of 1, t and their squares, and of rate and its
+	// products with these; t in 1000 s.
+	k, st, stt, sy, sty, syy float64
+}
+
+const pulseEvery = 4 // s
+
+// newPulse is nil when heart rate says nothing: too little of it, or in doubt.
+func newPulse(tr *signal.Trace) *pulse {
+	n := len(tr.HeartRate)
+	if n == 0 || tr.Source == signal.Nothing || len(tr.Locked) > 0 && tr.LockedShare() > 0.2 {
+		return nil
+	}
+	p := &pulse{rate: make([]float64, (n+pulseEvery-1)/pulseEvery)}
+	for c := range p.rate {
+		i := c * pulseEvery
+		y, t := tr.HeartRate[i], float64(i)/1000
+		if i < 120 || math.IsNaN(y) {
+			p.rate[c] = math.NaN()
+			continue
+		}
+		p.rate[c] = y
+		p.k, p.st, p.stt = p.k+1, p.st+t, p.stt+t*t
+		p.sy, p.sty, p.syy = p.sy+y, p.sty+t*y, p.syy+y*y
+	}
+	if p.k < 60 || p.k*pulseEvery < 0.5*float64(n-120) {
+		return nil
+	}
+	return p
+}
+
 // heartFollows asks whether heart rate went with the labels. The labelled speed
 // is passed through the first-order response of Hunt et al. 2015 (doi
 // 10.1186/s12938-015-0112-7: 24.2 bpm per m/s, time constant 57.6 s) and heart
 // rate is regressed on it beside a linear drift. A heart that stays level while
 // the labels call for a clear swing speaks against them.
 func (j *judge) heartFollows(r reading) float64 {
-	hr := j.tr.HeartRate
-	if hr == nil || j.tr.Source == signal.Nothing || len(j.tr.Locked) > 0 && j.tr.LockedShare() > 0.2 {
+	p := j.pulse
+	if p == nil {
 		return 0
-	}
-	n := len(hr)
-	level := make([]float64, n)
-	const every = 4 // s
-	fill := func(p piece) {
-		for i := p.lo; i < p.hi; i++ {
-			level[i] = p.mean
-		}
-	}
-	fill(r.before)
-	fill(r.after)
-	for _, w := range r.works {
-		fill(w)
-	}
-	for _, b := range r.between {
-		fill(b)
 	}
 	const tau, gain = signal.HeartTauS, signal.HeartGain
-	follow := 1 - math.Exp(-every/tau)
-	x := level[0]
-	// Normal equations of hr = a + b t + c x, every fourth second after the
-	// first two minutes, in which every heart climbs.
-	var m [3][4]float64
-	var k, sx, sxx, sy, syy float64
-	for i := 0; i < n; i += every {
-		x += (level[i] - x) * follow
-		if i < 120 || math.IsNaN(hr[i]) {
-			continue
+	follow := 1 - math.Exp(-pulseEvery/tau)
+	// Normal equations of hr = a + b t + c x.
+	k, sy, syy := p.k, p.sy, p.syy
+	var sx, sxx, stx, sxy float64
+	x, started := 0.0, false
+	respond := func(s piece) {
+		if !started && s.hi > s.lo {
+			x, started = s.mean, true
 		}
-		row := [4]float64{1, float64(i) / 1000, x, hr[i]}
-		for a := range 3 {
-			for b := range 4 {
-				m[a][b] += row[a] * row[b]
+		for c := (s.lo + pulseEvery - 1) / pulseEvery; c*pulseEvery < s.hi; c++ {
+			x += (s.mean - x) * follow
+			if y := p.rate[c]; !math.IsNaN(y) {
+				t := float64(c*pulseEvery) / 1000
+				sx, sxx, stx, sxy = sx+x, sxx+x*x, stx+t*x, sxy+x*y
 			}
 		}
-		k, sx, sxx, sy, syy = k+1, sx+x, sxx+x*x, sy+hr[i], syy+hr[i]*hr[i]
 	}
-	if k < 60 || k*4 < 0.5*float64(n-120) {
-		return 0
+	respond(r.before)
+	for i, w := range r.works {
+		respond(w)
+		if i < len(r.between) {
+			respond(r.between[i])
+		}
 	}
+	respond(r.after)
+	m := [3][4]float64{{k, p.st, sx, sy}, {p.st, p.stt, stx, p.sty}, {sx, stx, sxx, sxy}}
 	swing := gain * math.Sqrt(max(0, sxx/k-sq(sx/k)))
 	if swing < 2.5 {
 		return 0

@@ -17,75 +17,87 @@ type labelling struct {
 	bridged []bool // works[i] holds a stop that was taken for no recovery
 }
 
-// labellings proposes labels for one split: every threshold that stands in a
+// proposals are labellings to be judged, each once.
+type proposals struct {
+	list []labelling
+	seen map[uint64]bool // by key
+}
+
+// fresh reports whether a labelling with that key was not proposed before.
+func (p *proposals) fresh(key uint64) bool {
+	if p.seen == nil {
+		p.seen = map[uint64]bool{}
+	}
+	if p.seen[key] {
+		return false
+	}
+	p.seen[key] = true
+	return true
+}
+
+// add proposes the labels of a split, and those with stops bridged.
+func (p *proposals) add(level []piece, fast []bool) {
+	if !p.fresh(keyOf(level, fast)) {
+		return
+	}
+	l, ok := gather(level, fast)
+	if !ok {
+		return
+	}
+	p.list = append(p.list, l)
+	if b, ok := l.bridge(); ok && p.fresh(b.key()) {
+		p.list = append(p.list, b)
+	}
+}
+
+// contrasts proposes labels for one split: every threshold that stands in a
 // wide gap between levels, thresholds that follow a trend over time, and local
-// contrast. Duplicates are left to the caller.
-func labellings(level []piece) []labelling {
+// contrast.
+func (p *proposals) contrasts(level []piece) {
 	n := len(level)
 	if n < 2 {
-		return nil
-	}
-	var out []labelling
-	add := func(fast []bool) {
-		if l, ok := gather(level, fast); ok {
-			out = append(out, l)
-			if b, ok := l.bridge(); ok {
-				out = append(out, b)
-			}
-		}
+		return
 	}
 	fast := make([]bool, n)
 	for _, th := range thresholds(level) {
-		for i, p := range level {
-			fast[i] = p.mean > th
+		for i, q := range level {
+			fast[i] = q.mean > th
 		}
-		add(fast)
+		p.add(level, fast)
 		if trended(level, fast) {
-			add(fast)
+			p.add(level, fast)
 		}
 	}
 	// Local contrast: faster than what stands on both sides.
-	for i, p := range level {
-		left := i == 0 || p.mean > level[i-1].mean
-		right := i == n-1 || p.mean > level[i+1].mean
+	for i, q := range level {
+		left := i == 0 || q.mean > level[i-1].mean
+		right := i == n-1 || q.mean > level[i+1].mean
 		fast[i] = left && right
 	}
-	add(fast)
-	return out
+	p.add(level, fast)
 }
 
 // swells proposes labels for the finest split, as label finds them for thresholds
 // from just above the slowest running piece to just below the fastest and a few
 // least swells.
-func swells(pieces []piece) []labelling {
+func (p *proposals) swells(pieces []piece) {
 	lowest, highest := math.Inf(1), 0.0
-	for _, p := range pieces {
-		if p.w > 0 && p.mean > 0.5 {
-			lowest, highest = min(lowest, p.mean), max(highest, p.mean)
+	for _, q := range pieces {
+		if q.w > 0 && q.mean > 0.5 {
+			lowest, highest = min(lowest, q.mean), max(highest, q.mean)
 		}
 	}
-	var out []labelling
 	fast := make([]bool, len(pieces))
 	from := make([][2]bool, len(pieces))
 	for th := lowest * 1.04; th < highest; th *= 1.04 {
 		for _, swell := range []float64{5, 12, 30} {
 			label(pieces, th, swell, fast, from)
-			l, ok := gather(pieces, fast)
-			if !ok {
-				continue
-			}
-			out = append(out, l)
-			if b, ok := l.bridge(); ok {
-				out = append(out, b)
-			}
+			p.add(pieces, fast)
 			if trended(pieces, fast) {
-				if l, ok := gather(pieces, fast); ok {
-					out = append(out, l)
-				}
+				p.add(pieces, fast)
 			}
 		}
 	}
-	return out
 }
 
 // label calls fast what lies above a threshold (m/s), but passes over departures
@@ -355,13 +367,31 @@ func (l labelling) continuous() bool {
 
 // key identifies a labelling by its edges.
 func (l labelling) key() uint64 {
-	h := uint64(14695981039346656037)
+	h := hashBase
 	for _, w := range l.works {
-		h = (h ^ uint64(w.lo)) * 1099511628211
-		h = (h ^ uint64(w.hi)) * 1099511628211
+		h = hashOn(hashOn(h, uint64(w.lo)), uint64(w.hi))
 	}
 	return h
 }
+
+// keyOf is the key of the labelling that gather makes.
+func keyOf(level []piece, fast []bool) uint64 {
+	h := hashBase
+	for i, p := range level {
+		if fast[i] && (i == 0 || !fast[i-1]) {
+			h = hashOn(h, uint64(p.lo))
+		}
+		if fast[i] && (i == len(level)-1 || !fast[i+1]) {
+			h = hashOn(h, uint64(p.hi))
+		}
+	}
+	return h
+}
+
+// FNV-1a, a word at a time.
+const hashBase = uint64(14695981039346656037)
+
+func hashOn(h, word uint64) uint64 { return (h ^ word) * 1099511628211 }
 
 // near reports whether two labellings of as many reps differ by seconds only.
 func (l labelling) near(o labelling) bool {

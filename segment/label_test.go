@@ -2,6 +2,7 @@ package segment
 
 import (
 	"cmp"
+	"fmt"
 	"math"
 	"math/rand/v2"
 	"slices"
@@ -87,11 +88,54 @@ func TestLabel(t *testing.T) {
 	}
 }
 
+func proposed(level []piece, by func(*proposals, []piece)) []labelling {
+	var p proposals
+	by(&p, level)
+	return p.list
+}
+
+// TestKeyOf: the key of labels is that of the labelling made of them, and each is
+// proposed once.
+func TestKeyOf(t *testing.T) {
+	rng := rand.New(rand.NewPCG(1, 1))
+	keys := map[uint64]string{}
+	for range 2000 {
+		n := 2 + rng.IntN(12)
+		level := make([]piece, n)
+		for i := range level {
+			level[i] = piece{lo: 30 * i, hi: 30*i + 30, w: 30, mean: 2 + float64(rng.IntN(20))/10}
+		}
+		fast := drawLabels(rng, n)
+		l, ok := gather(level, fast)
+		if !ok {
+			continue
+		}
+		if got, want := keyOf(level, fast), l.key(); got != want {
+			t.Fatalf("labels %v have the key %x, their labelling %x", fast, got, want)
+		}
+		var edges []int
+		for _, w := range l.works {
+			edges = append(edges, w.lo, w.hi)
+		}
+		text := fmt.Sprint(edges)
+		if other, known := keys[l.key()]; known && other != text {
+			t.Fatalf("the edges %v and %v share a key", text, other)
+		}
+		keys[l.key()] = text
+		var p proposals
+		p.add(level, fast)
+		once := len(p.list)
+		if p.add(level, fast); once == 0 || len(p.list) != once {
+			t.Fatalf("labels %v proposed %d times, then %d", fast, once, len(p.list))
+		}
+	}
+}
+
 // TestSwells: a surge of a few metres and a stumble in a rep are passed over.
 func TestSwells(t *testing.T) {
 	pieces := row(3, 300, 4.6, 10, 3, 120, 4.5, 180, 3.9, 9, 4.5, 100, 2.6, 120, 4.5, 280, 3, 200)
 	want := [][2]int{{430, 719}, {839, 1119}} // cells
-	for _, l := range swells(pieces) {
+	for _, l := range proposed(pieces, (*proposals).swells) {
 		var got [][2]int
 		for _, w := range l.works {
 			got = append(got, [2]int{w.lo, w.hi})
@@ -101,7 +145,7 @@ func TestSwells(t *testing.T) {
 		}
 	}
 	t.Errorf("no proposal has the works %v", want)
-	if l := swells(make([]piece, 3)); l != nil {
+	if l := proposed(make([]piece, 3), (*proposals).swells); l != nil {
 		t.Errorf("proposals where nothing is known: %v", l)
 	}
 }
@@ -189,7 +233,7 @@ func TestTrended(t *testing.T) {
 		t.Error("right labels were changed")
 	}
 	found := false
-	for _, l := range labellings(level) {
+	for _, l := range proposed(level, (*proposals).contrasts) {
 		found = found || len(l.works) == 8 && l.works[7].lo == level[14].lo
 	}
 	if !found {

@@ -51,12 +51,13 @@ type judge struct {
 	presses  []float64 // s, lap presses
 	cursory  bool      // leave sets out while reading many reps
 	survives []float64 // by piece, the penalty its start survives
+	pulse    *pulse
 
 	work, rest, outer habit
 }
 
 func newJudge(tr *signal.Trace, speed []float64, pieces []piece, place recording.Place) *judge {
-	j := &judge{tr: tr, speed: speed, pieces: pieces, cum: make([]float64, len(speed)+1)}
+	j := &judge{tr: tr, speed: speed, pieces: pieces, cum: make([]float64, len(speed)+1), pulse: newPulse(tr)}
 	for i, v := range speed {
 		j.cum[i+1] = j.cum[i] + v
 	}

@@ -86,20 +86,19 @@ func (j *judge) search(watch func(reading)) (reading, bool) {
 	}
 	best := reading{evidence: math.Inf(-1)}
 	var top []reading
-	seen := map[uint64]bool{}
-	proposals := swells(pieces)
+	var proposed proposals
+	proposed.swells(pieces)
 	levels, survives := ladderOf(pieces, finest(tr, len(speed)))
 	j.survives = survives
 	for _, level := range levels {
-		proposals = append(proposals, labellings(level)...)
+		proposed.contrasts(level)
 	}
-	proposals = append(proposals, labellings(j.betweenPresses())...)
+	proposed.contrasts(j.betweenPresses())
 	var glances []reading
-	for _, l := range proposals {
-		if seen[l.key()] || len(l.works) > mostReps {
+	for _, l := range proposed.list {
+		if len(l.works) > mostReps {
 			continue
 		}
-		seen[l.key()] = true
 		if least, typical := l.contrast(); typical > 0.02 && least >= -0.2 {
 			glances = append(glances, j.glance(l))
 		}
@@ -144,7 +143,7 @@ func (j *judge) search(watch func(reading)) (reading, bool) {
 	slices.SortStableFunc(top, byEvidence)
 	top = top[:min(len(top), 4)] // blocks that may turn out to be several
 	if len(best.works) > 0 {
-		best = j.improve(best, seen, watch)
+		best = j.improve(best, &proposed, watch)
 		whole := append(top, best)
 		for _, r := range whole {
 			if d := j.divide(r, watch); d.evidence > best.evidence {
@@ -187,7 +186,7 @@ func (j *judge) betweenPresses() []piece {
 }
 
 // improve leaves out one doubtful rep after the other while that adds evidence.
-func (j *judge) improve(best reading, seen map[uint64]bool, watch func(reading)) reading {
+func (j *judge) improve(best reading, proposed *proposals, watch func(reading)) reading {
 	for {
 		next := best
 		for i := range best.works {
@@ -195,10 +194,9 @@ func (j *judge) improve(best reading, seen map[uint64]bool, watch func(reading))
 				continue
 			}
 			l, ok := best.without(i)
-			if !ok || seen[l.key()] {
+			if !ok || !proposed.fresh(l.key()) {
 				continue
 			}
-			seen[l.key()] = true
 			g := j.glance(l)
 			if g.most < best.evidence {
 				continue

@@ -11,6 +11,7 @@ import (
 // was reset goes on from where it was.
 func cumulative(t []float64, s recording.Stream) (ts, ds []float64) {
 	base, last := math.NaN(), 0.0
+	ts, ds = make([]float64, 0, len(t)), make([]float64, 0, len(t))
 	for i := range t {
 		v, ok := s.At(i)
 		if !ok || math.IsNaN(v) || math.IsInf(v, 0) {
