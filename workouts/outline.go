@@ -108,35 +108,20 @@ func (s *OutlineStep) measure(a Athlete) {
 	}
 }
 
-// Profile draws the outline as one line of bars: columns of equal time, the
-// quicker the higher, a gap for standing. Width is the number of columns; an
-// outline without any length is an empty line.
-func (o Outline) Profile(width int) string {
-	if o.Seconds.Value <= 0 || width < 1 {
-		return ""
-	}
-	bars := []rune(" ▁▂▃▄▅▆▇█")
-	speeds := make([]float64, width) // m/s, mean over the column
-	columnS := o.Seconds.Value / float64(width)
-	fastest := 0.0
+// Speed is the mean speed over a span of seconds, in m/s: 0 for standing, NaN
+// outside the outline.
+func (o Outline) Speed(from, to float64) float64 {
+	metres, seconds := 0.0, 0.0
 	for _, s := range o.Steps {
-		if s.SecPerKm <= 0 || s.Seconds.Value <= 0 {
+		begins := s.BeginsS.Value
+		share := min(to, begins+s.Seconds.Value) - max(from, begins)
+		if share <= 0 {
 			continue
 		}
-		from, to := s.BeginsS.Value, s.BeginsS.Value+s.Seconds.Value
-		for c := int(from / columnS); c < width && float64(c)*columnS < to; c++ {
-			share := min(to, float64(c+1)*columnS) - max(from, float64(c)*columnS)
-			speeds[c] += max(share, 0) / columnS * 1000 / s.SecPerKm
+		seconds += share
+		if s.SecPerKm > 0 {
+			metres += share * 1000 / s.SecPerKm
 		}
-		fastest = max(fastest, 1000/s.SecPerKm)
 	}
-	line := make([]rune, width)
-	for c, v := range speeds {
-		level := 0
-		if v > 0 {
-			level = min(1+int(v/fastest*7.999), len(bars)-1)
-		}
-		line[c] = bars[level]
-	}
-	return string(line)
+	return metres / seconds
 }

@@ -3,7 +3,6 @@ package workouts_test
 import (
 	"fmt"
 	"math"
-	"strings"
 	"testing"
 
 	"example.org/rungs/workouts"
@@ -68,30 +67,25 @@ func estimate(e workouts.Estimate) string {
 	return s
 }
 
-func TestProfile(t *testing.T) {
+// 4:00/km is 4.1667 m/s, 8:00/km half of it.
+func TestOutlineSpeed(t *testing.T) {
 	me := workouts.NewAthlete()
 	for _, c := range []struct {
-		src   string
-		width int
-		want  string
+		src      string
+		from, to float64
+		want     float64
 	}{
-		// Equal columns of time: half speed is half as high, standing is a gap.
-		{"2 x 4:00 @ 4:00/km off 4:00 stand", 3, "█ █"},
-		{"4:00 @ 4:00/km + 4:00 easy @ 8:00/km", 4, "██▄▄"},
-		{"4:00 @ 4:00/km + 4:00 stand", 1, "▄"},
-		{"open", 10, ""},
-		{"4:00", 0, ""},
+		{"2 x 4:00 @ 4:00/km off 4:00 stand", 0, 240, 1000.0 / 240},
+		{"2 x 4:00 @ 4:00/km off 4:00 stand", 240, 480, 0},
+		{"2 x 4:00 @ 4:00/km off 4:00 stand", 120, 360, 500.0 / 240},
+		{"4:00 @ 4:00/km + 4:00 easy @ 8:00/km", 0, 480, 750.0 / 240},
+		{"4:00 @ 4:00/km + 4:00 easy @ 8:00/km", 400, 1000, 500.0 / 240}, // what is outside does not count
+		{"4:00 @ 4:00/km", 240, 300, math.NaN()},
+		{"open", 0, 10, math.NaN()},
 	} {
-		if got := me.Outline(parse(t, c.src)).Profile(c.width); got != c.want {
-			t.Errorf("%s: %q, want %q", c.src, got, c.want)
-		}
-	}
-	// A profile fills its width, and running leaves no gap.
-	o := me.Outline(parse(t, "15:00 warm + 5 x 4:00 @ 4:05 -> 3:45/km off 90s jog + 10:00 cool"))
-	for width := 1; width < 200; width += 7 {
-		p := o.Profile(width)
-		if n := len([]rune(p)); n != width || strings.Contains(p, " ") {
-			t.Errorf("%d columns: %q", width, p)
+		got := me.Outline(parse(t, c.src)).Speed(c.from, c.to)
+		if math.Abs(got-c.want) > 1e-9 || math.IsNaN(got) != math.IsNaN(c.want) {
+			t.Errorf("%s from %g to %g s: %g m/s, want %g", c.src, c.from, c.to, got, c.want)
 		}
 	}
 }

@@ -2,11 +2,13 @@ package main
 
 import (
 	"bytes"
+	"cmp"
 	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
 	"os"
+	"runtime"
 	"strconv"
 	"strings"
 	"sync"
@@ -48,8 +50,9 @@ func pageOf(w io.Writer) report.Page {
 }
 
 // choosePage makes the page of a terminal of so many columns, or of what is no
-// terminal: that has no width and no style. COLUMNS, when set, is the width of
-// either; NO_COLOR and a dumb terminal take the style away.
+// terminal: that has no width and no style, and the same characters whatever
+// the locale. COLUMNS, when set, is the width of either; NO_COLOR
+// (https://no-color.org) and a dumb terminal take the style away.
 func choosePage(terminal bool, columns int, getenv func(string) string) report.Page {
 	p := report.Page{Columns: columns}
 	if n, err := strconv.Atoi(getenv("COLUMNS")); err == nil && n > 0 {
@@ -57,7 +60,21 @@ func choosePage(terminal bool, columns int, getenv func(string) string) report.P
 	}
 	kind := getenv("TERM")
 	p.Styled = terminal && getenv("NO_COLOR") == "" && kind != "" && kind != "dumb"
+	p.ASCII = terminal && !showsBlocks(kind, getenv)
 	return p
+}
+
+// showsBlocks tells whether a terminal shows block elements: where the first
+// that is set of the three variables of POSIX says that characters are UTF-8,
+// except on the Linux console, whose font lacks most of them. Windows sets none
+// and is always written to in Unicode.
+func showsBlocks(kind string, getenv func(string) string) bool {
+	locale := cmp.Or(getenv("LC_ALL"), getenv("LC_CTYPE"), getenv("LANG"))
+	if locale == "" && runtime.GOOS == "windows" {
+		return true
+	}
+	locale = strings.ReplaceAll(strings.ToLower(locale), "-", "")
+	return strings.Contains(locale, "utf8") && kind != "linux"
 }
 
 // write puts finished text on standard output.

@@ -33,6 +33,8 @@ func TestBrokenOutput(t *testing.T) {
 	}
 }
 
+// The order of the three variables is that of POSIX (The Open Group Base
+// Specifications, issue 7, section 8.2).
 func TestChoosePage(t *testing.T) {
 	for _, c := range []struct {
 		terminal bool
@@ -41,14 +43,20 @@ func TestChoosePage(t *testing.T) {
 		want     report.Page
 	}{
 		{false, 0, map[string]string{"TERM": "xterm"}, report.Page{}},
+		{false, 0, map[string]string{"TERM": "xterm", "LANG": "C"}, report.Page{}},
 		{false, 0, map[string]string{"COLUMNS": "40"}, report.Page{Columns: 40}},
-		{true, 80, map[string]string{"TERM": "xterm"}, report.Page{Columns: 80, Styled: true}},
-		{true, 80, map[string]string{"TERM": "xterm", "COLUMNS": "40"}, report.Page{Columns: 40, Styled: true}},
-		{true, 80, map[string]string{"TERM": "xterm", "COLUMNS": "0"}, report.Page{Columns: 80, Styled: true}},
-		{true, 80, map[string]string{"TERM": "xterm", "COLUMNS": "wide"}, report.Page{Columns: 80, Styled: true}},
-		{true, 80, map[string]string{"TERM": "dumb"}, report.Page{Columns: 80}},
-		{true, 80, nil, report.Page{Columns: 80}},
-		{true, 80, map[string]string{"TERM": "xterm", "NO_COLOR": "1"}, report.Page{Columns: 80}},
+		{true, 80, map[string]string{"TERM": "xterm", "LANG": "de_DE.UTF-8"}, report.Page{Columns: 80, Styled: true}},
+		{true, 80, map[string]string{"TERM": "xterm", "LANG": "C.utf8", "COLUMNS": "40"}, report.Page{Columns: 40, Styled: true}},
+		{true, 80, map[string]string{"TERM": "xterm", "LC_CTYPE": "UTF-8", "LANG": "C", "COLUMNS": "0"}, report.Page{Columns: 80, Styled: true}},
+		{true, 80, map[string]string{"TERM": "xterm", "LC_ALL": "en_GB.UTF-8", "LC_CTYPE": "C", "COLUMNS": "wide"}, report.Page{Columns: 80, Styled: true}},
+		{true, 80, map[string]string{"TERM": "dumb", "LANG": "C.UTF-8"}, report.Page{Columns: 80}},
+		{true, 80, map[string]string{"LANG": "C.UTF-8"}, report.Page{Columns: 80}},
+		{true, 80, map[string]string{"TERM": "xterm", "LANG": "C.UTF-8", "NO_COLOR": "1"}, report.Page{Columns: 80}},
+		{true, 80, map[string]string{"TERM": "xterm", "LANG": "C"}, report.Page{Columns: 80, Styled: true, ASCII: true}},
+		{true, 80, map[string]string{"TERM": "xterm", "LC_ALL": "POSIX", "LANG": "de_DE.UTF-8"}, report.Page{Columns: 80, Styled: true, ASCII: true}},
+		{true, 80, map[string]string{"TERM": "xterm", "LANG": "de_DE.ISO-8859-1"}, report.Page{Columns: 80, Styled: true, ASCII: true}},
+		{true, 80, map[string]string{"TERM": "linux", "LANG": "C.UTF-8"}, report.Page{Columns: 80, Styled: true, ASCII: true}},
+		{true, 80, map[string]string{"TERM": "xterm"}, report.Page{Columns: 80, Styled: true, ASCII: runtime.GOOS != "windows"}},
 	} {
 		got := choosePage(c.terminal, c.columns, func(name string) string { return c.env[name] })
 		if got != c.want {

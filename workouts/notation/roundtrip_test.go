@@ -1,6 +1,7 @@
 package notation
 
 import (
+	"math"
 	"strings"
 	"testing"
 	"unicode/utf8"
@@ -235,8 +236,8 @@ func check(t *testing.T, src string) {
 	if a, b := strings.Count(src, "#"), strings.Count(formatted, "#"); a > 0 && b == 0 && strings.Contains(src, "\n#") {
 		t.Fatalf("%q lost its comments: %q", src, formatted)
 	}
-	if profile := workouts.NewAthlete().Outline(w).Profile(40); utf8.RuneCountInString(profile) > 40 {
-		t.Fatalf("%q has the profile %q", src, profile)
+	if o := workouts.NewAthlete().Outline(w); o.Speed(0, o.Seconds.Value) < 0 || math.IsInf(o.Speed(0, o.Seconds.Value), 0) {
+		t.Fatalf("%q has the speed %v", src, o.Speed(0, o.Seconds.Value))
 	}
 }
 

@@ -19,6 +19,7 @@ func Check(res *match.Result, s *segment.Session, o Options) *Report {
 	r := &Report{
 		Title:    s.Recording.Name,
 		Lead:     []string{runLine(s), planLine},
+		profile:  sessionProfile(s, checkedReps(res), u),
 		Table:    tabulate("reps", res.Reps, repColumns(u, repSets(res) > 1)),
 		Said:     checkSentences(res, u),
 		Warnings: joinWarnings(s.Recording.Warnings, s.Warnings, o.Warnings, res.Warnings),

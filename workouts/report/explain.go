@@ -23,7 +23,7 @@ func Explain(w workouts.Workout, a workouts.Athlete, further []recording.Warning
 		Title: w.Name,
 		Lead:  []string{"plan: " + notation.Print(w)},
 
-		Picture: outline.Profile, // the speeds over time
+		profile: outlineProfile(outline),
 		Table:   tabulate("steps", outline.Steps, outlineColumns(u, several)),
 		Said:    []Sentence{{Text: askedText(outline)}},
 		Before: Object{

@@ -20,7 +20,8 @@ func parsed(t *testing.T, src string) workouts.Workout {
 
 func TestExplainText(t *testing.T) {
 	const want = `plan: 15:00 warm + 3 x 4:00 @ 4:00 -> 3:50/km off 1:30 jog + 2 x ( 2 x 1:00 @ quicker off 30s walk ) off open stand
-▅▅▅▅▅▅▅▅▅▅▅▅▅▅▅▅▅▅▅▅▅▅▅▅▅▆██████▇▅▅███████▅▅▆███████▇▄▇▇▇▅▆▇
+▃▃▃▃▃▃▃▃▃▃▃▃▃▃▃▃▃▃▃▃▃▃▃▃▃▄██████▅▂▂▇██████▂▂▅██████▇▆▁▆▆▆▂▄▆
+                          1──────  2──────   3──────4 5─6 7─
 
 step  part      set  rep  run         target          from        at   time  distance
    1  warm-up             15:00 warm                  0:00   0.00 km  15:00   ≈2380 m

@@ -23,10 +23,9 @@ func (r *Report) Markdown(w io.Writer) error {
 	for _, s := range r.Lead {
 		add(markdownLine(s))
 	}
-	if r.Picture != nil {
-		if line := r.Picture(widest); line != "" {
-			add("```text\n" + line + "\n```")
-		}
+	var drawn strings.Builder
+	if r.profile.text(&drawn, Page{}); drawn.Len() > 0 {
+		add("```text\n" + drawn.String() + "```")
 	}
 	for _, t := range append([]Table{r.Table}, r.Further...) {
 		if len(t.Rows) == 0 {

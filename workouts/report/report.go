@@ -11,9 +11,7 @@ type Report struct {
 	Title string   // what the report is about
 	Lead  []string // sentences above the table
 
-	// Picture draws a line of characters so many wide, for text only; nil for
-	// none.
-	Picture func(columns int) string
+	profile *profile // speed over time, for people; nil for none
 
 	Table   Table
 	Further []Table    // more tables, below the first

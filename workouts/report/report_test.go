@@ -21,6 +21,9 @@ func TestSplitText(t *testing.T) {
 	const want = `Läufe 1.fit
 2026-03-03 18:02 UTC, running, outdoors, 4.43 km in 23:00
 found: 10:00 warm + 3 x 2:00 @ 4:02/km off 1:00 jog + 5:00 cool
+▄▄▄▄▄▄▄▄▄▄▄▄▄▄▄▄▄▄▄▄▄▄▄▄▄▄▇████▃▁▁█████▂▁▃█████▄▄▄▄▄▄▄▄▄▄▄▄▄
+                          1────   2────   3────
+▁ 8:20 to █ 3:58 /km; 23 s a column
 
 part       rep   from   time  distance  pace /km ±   HR avg  HR max  HR end
 warm-up          0:00  10:00    1800 m      5:33 ±1     130     140     140
@@ -47,6 +50,9 @@ func TestCheckText(t *testing.T) {
 	const want = `Läufe 1.fit
 2026-03-03 18:02 UTC, running, outdoors, 4.43 km in 23:00
 plan: 10:00 warm + 3 x 2:00 @ 4:10 -> 3:50/km off 1:00 jog + 5:00 cool
+▄▄▄▄▄▄▄▄▄▄▄▄▄▄▄▄▄▄▄▄▄▄▄▄▄▄▇████▃▁▁█████▂▁▃█████▄▄▄▄▄▄▄▄▄▄▄▄▄
+                          1────   2────   3────
+▁ 8:20 to █ 3:58 /km; 23 s a column
 
 rep  run    time  distance  pace /km ±   target  drift        over  fade  vs last  HR end  rest
   1         2:00     480 m      4:10 ±1    4:10      0         0 s     ~              165  1:00

@@ -23,6 +23,7 @@ func Split(s *segment.Session, o Options) *Report {
 	r := &Report{
 		Title:    s.Recording.Name,
 		Lead:     append([]string{runLine(s), structureLine(written)}, rivalLine(s)...),
+		profile:  sessionProfile(s, foundReps(s), u),
 		Table:    tabulate("segments", s.Segments, segmentColumns(u, sets(s) > 1)),
 		Said:     []Sentence{{Text: workLine(s)}},
 		Warnings: joinWarnings(s.Recording.Warnings, s.Warnings, o.Warnings),

@@ -9,10 +9,8 @@ import (
 type Page struct {
 	Columns int  // width in characters; 0 when there is no limit
 	Styled  bool // the surface shows bold, faint and colour
+	ASCII   bool // the surface may not show block elements; then profiles are drawn in ASCII
 }
-
-// widest is the width of a picture where there is room, in characters.
-const widest = 60
 
 // Text writes the report for people: title, table, findings, warnings.
 func (r *Report) Text(w io.Writer, p Page) error {
@@ -21,15 +19,7 @@ func (r *Report) Text(w io.Writer, p Page) error {
 	for _, s := range r.Lead {
 		p.paragraph(&b, s, "", Plain)
 	}
-	if r.Picture != nil {
-		columns := widest
-		if p.Columns > 0 {
-			columns = min(widest, p.Columns)
-		}
-		if line := r.Picture(columns); line != "" {
-			b.WriteString(line + "\n")
-		}
-	}
+	r.profile.text(&b, p)
 	for _, t := range append([]Table{r.Table}, r.Further...) {
 		t.section(&b, p)
 	}
