@@ -59,6 +59,7 @@ standard error. A file that cannot be read does not stop the others.
 
 Exit status: 0 fine, 1 the answer is no, 2 wrong use or unreadable input,
 130 interrupted. NO_COLOR=1 turns off bold and colour; COLUMNS sets the width.
+Output that goes to no terminal is the same whatever the terminal and locale.
 `)
 	return b.String()
 }
