@@ -43,12 +43,13 @@ half = "4:24/km"
 		log.Fatal(err)
 	}
 	resolved, warnings := a.Resolve(w)
-	fmt.Println(notation.Print(resolved))
+	first := resolved.Expand()[0]
+	fmt.Printf("%s at %.0f s/km\n", notation.TargetText(first.Step.Target), first.Goal.Pace)
 	for _, x := range warnings {
 		fmt.Println(x.Message)
 	}
 	// Output:
-	// 8 x ( 800m @ half -5s + 800m easy ) + 5:00 @ marathon
+	// half -5s at 259 s/km
 	// no reference pace is called "marathon", so steps held to it have no target: set it under [paces] in the athlete file, or set a [race] to estimate it from
 }
 
