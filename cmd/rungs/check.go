@@ -32,7 +32,7 @@ not, 2 when one could not be read.`,
 		folder := libraryFlag(fs)
 		tolerance := fs.Float64("tolerance", 3, "how many `PERCENT` a pace may be off a target without a tolerance of its own")
 		athlete := athleteFlag(fs)
-		format := formatFlag(fs)
+		format := formatFlag(fs, formatHTML)
 		return func(e *env, args []string) int {
 			switch {
 			case len(args) == 0:

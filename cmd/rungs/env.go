@@ -25,9 +25,10 @@ type env struct {
 	stdout, stderr io.Writer
 	page           report.Page
 
-	saving    sync.Mutex    // held while a file is being replaced
-	printed   bool          // a report is out, so the next one needs a space
-	sheet     *report.Sheet // the reports in CSV, which have one head
+	saving    sync.Mutex       // held while a file is being replaced
+	printed   bool             // a report is out, so the next one needs a space
+	sheet     *report.Sheet    // the reports in CSV, which have one head
+	bound     []*report.Report // the reports in HTML, which are one page
 	stdinRead bool
 	asJSON    bool // mistakes in a plan are told as JSON, one to a line
 }
@@ -97,6 +98,8 @@ func (e *env) print(r *report.Report, format string) int {
 			e.sheet = &report.Sheet{}
 		}
 		err = e.sheet.Add(r)
+	case formatHTML: // all recordings on one page
+		e.bound = append(e.bound, r)
 	default:
 		if e.printed {
 			b.WriteByte('\n')
@@ -116,11 +119,17 @@ func (e *env) print(r *report.Report, format string) int {
 
 // finish prints what could only be laid out when all reports were there.
 func (e *env) finish() int {
-	if e.sheet == nil {
+	var b bytes.Buffer
+	var err error
+	switch {
+	case e.sheet != nil:
+		err = e.sheet.Write(&b)
+	case e.bound != nil:
+		err = report.HTML(&b, e.bound...)
+	default:
 		return exitFine
 	}
-	var b bytes.Buffer
-	if err := e.sheet.Write(&b); err != nil {
+	if err != nil {
 		return e.complain("cannot lay out the report: " + err.Error())
 	}
 	return e.write(b.String())

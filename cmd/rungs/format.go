@@ -13,6 +13,7 @@ const (
 	formatMarkdown = "markdown"
 	formatJSON     = "json"
 	formatCSV      = "csv"
+	formatHTML     = "html"
 )
 
 // A choice is a flag that takes one of a few words.

@@ -17,7 +17,7 @@ or zip) and prints it segment by segment, with the structure it amounts to.`,
 	example: "rungs split tuesday.fit",
 	setup: func(fs *pflag.FlagSet) body {
 		athlete := athleteFlag(fs)
-		format := formatFlag(fs)
+		format := formatFlag(fs, formatHTML)
 		sums := fs.Bool("sums", false, "add to "+formatJSON+" what \"rungs block\" needs to add recordings up")
 		return func(e *env, args []string) int {
 			if len(args) == 0 {

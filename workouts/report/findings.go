@@ -35,9 +35,19 @@ func checkSentences(res *match.Result, u unit) []Sentence {
 	return said
 }
 
+// verdictMark begins the sentence of the verdict.
+const verdictMark = "Verdict: "
+
+// verdictWords are the verdicts for people.
+var verdictWords = map[match.Verdict]string{
+	match.AsPlanned: "As planned",
+	match.Departed:  "Departed from the plan",
+	match.Different: "A different session",
+}
+
 // verdictText is the verdict and its reasons.
 func verdictText(res *match.Result) string {
-	s := "Verdict: "
+	s := verdictMark
 	switch res.Verdict {
 	case match.AsPlanned:
 		s += "as planned."

@@ -19,6 +19,8 @@ type Report struct {
 
 	Warnings []recording.Warning
 
+	Front Front // what a page opens with
+
 	Before  Object // fields in front of the table's
 	After   Object // fields behind the table's
 	Subject Object // those of Before that tell recordings apart, which CSV puts in front of each row

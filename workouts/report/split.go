@@ -32,6 +32,7 @@ func Split(s *segment.Session, o Options) *Report {
 		r.Table.Notes = []string{marginNote(s)}
 	}
 	r.Table.Notes = append(r.Table.Notes, sourceNotes(s)...)
+	r.Front = splitFront(s, written, u)
 	r.Before = append(Object{{"schema", "rungs/split/1"}}, runFields(s)...)
 	r.Subject = runFields(s)[:2]
 	r.Before = append(r.Before,

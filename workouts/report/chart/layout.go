@@ -1,6 +1,9 @@
 package chart
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // A scene is a chart laid out: shapes with their places in px, from back to
 // front.
@@ -24,6 +27,7 @@ type shape struct {
 	text   string
 	anchor Anchor
 	strong bool
+	halo   bool // keeps clear of lines
 	hint   bool // of no use on paper
 }
 
@@ -41,8 +45,8 @@ type placedMark struct {
 const (
 	textSize   = 12
 	lineHeight = 17
-	left       = 42
-	right      = 10
+	left       = 42.0
+	right      = 10.0
 	panelGap   = 14
 	tickGap    = 27 // least between ticks of the y axis
 	axisRoom   = 22
@@ -51,7 +55,7 @@ const (
 // border is the margin of a picture that stands alone, px.
 const border = 20
 
-const hint = "Point at a part, or step to it with Tab, to read its figures here."
+const hint = "point at a part, or step to it with Tab, to read its figures"
 
 // A plane maps the values of one panel to places.
 type plane struct {
@@ -69,8 +73,12 @@ func clamp(v, lo, hi float64) float64 { return min(max(v, lo), hi) }
 // layout places a chart on so many px of width, with its title or without.
 func (c Chart) layout(width float64, titled bool) *scene {
 	s := &scene{width: width}
+	left, right := left, right
+	if !slices.ContainsFunc(c.Panels, func(p Panel) bool { return p.Y.Scale != nil }) {
+		left, right = 0, 0
+	}
 	inner := width - left - right
-	y := 4.0
+	y := 0.0
 	if titled {
 		for i, l := range wrapWords(c.Title, width) {
 			if i == 3 { // the rest of a title that long is in the file, unseen
@@ -89,13 +97,15 @@ func (c Chart) layout(width float64, titled bool) *scene {
 			most = max(most, len(p.lines))
 			s.marks = append(s.marks, p)
 		}
-		h := shape{text: hint, ink: Faint, hint: true}
-		for i, l := range wrapWords(hint, width-4) {
-			h.text, h.runs = l, [][]point{{{2, y + 13 + float64(i)*lineHeight}}}
-			most = max(most, i+1)
-			s.shapes = append(s.shapes, h)
+		y += float64(most) * lineHeight
+		if wide := textWidth(hint, false); len(c.Panels) > 0 && wide+textWidth(c.Panels[0].Name, false) < width-40 {
+			s.shapes = append(s.shapes, shape{text: hint, runs: [][]point{{{width, y - 4}}}, anchor: End, ink: Faint, hint: true})
 		}
-		y += float64(most)*lineHeight + 8
+		if len(c.Panels) > 0 && c.Panels[0].Name != "" {
+			y -= lineHeight // figures stand in the place of the name
+		} else {
+			y += 4
+		}
 	}
 	top := y
 	for i, panel := range c.Panels {
@@ -103,8 +113,8 @@ func (c Chart) layout(width float64, titled bool) *scene {
 			y += panelGap
 		}
 		if panel.Name != "" {
-			s.label(panel.Name, 2, y+11, Start, Faint)
-			y += lineHeight + 4
+			s.label(panel.Name, 0, y+13, Start, Faint)
+			y += lineHeight + 6
 		}
 		p := &plane{s: s, x: c.X, y: panel.Y, left: left, right: left + inner, top: y, bottom: y + panel.Height}
 		p.grid()
@@ -129,14 +139,16 @@ func (p *plane) grid() {
 	if p.y.Scale != nil {
 		for _, t := range p.y.Scale(p.y.From, p.y.To, int((p.bottom-p.top)/tickGap)) {
 			y := p.py(t.At)
-			if !(y >= p.top-0.5 && y <= p.bottom+0.5) {
+			if !(y >= p.top-0.5 && (y <= p.bottom-8 || t.At == p.y.From)) {
 				continue
 			}
 			p.s.line(Grid, 1, point{p.left, y}, point{p.right, y})
 			p.s.label(t.Text, p.left-6, y+4, End, Faint)
 		}
 	}
-	p.s.line(Stop, 1, point{p.left, p.bottom}, point{p.right, p.bottom})
+	if p.y.Scale != nil {
+		p.s.line(Stop, 1, point{p.left, p.bottom}, point{p.right, p.bottom})
+	}
 }
 
 // axis draws the ticks of the x axis below the last panel, and returns where
@@ -148,7 +160,7 @@ func (p *plane) axis() float64 {
 		if p.x.Name == "" {
 			return p.bottom + 4
 		}
-		p.s.label(p.x.Name, p.right, y-6, End, Faint)
+		p.s.label(p.x.Name, 0, y-4, Start, Faint)
 		return y
 	}
 	widest := 10.0
@@ -166,9 +178,11 @@ func (p *plane) axis() float64 {
 		p.s.line(Stop, 1, point{p.px(t.At), p.bottom}, point{p.px(t.At), p.bottom + 4})
 		p.s.label(t.Text, x, y-4, Middle, Faint)
 	}
-	if p.x.Name != "" {
-		p.s.label(p.x.Name, max(p.right, named), y+lineHeight-6, End, Faint)
+	if named > p.left-6 {
 		y += lineHeight - 2
+	}
+	if p.x.Name != "" {
+		p.s.label(p.x.Name, 0, y-4, Start, Faint)
 	}
 	return y
 }
@@ -267,13 +281,13 @@ func (q Points) draw(p *plane) {
 			a, b := clamp(p.py(q.Low[i]), p.top, p.bottom), clamp(p.py(q.High[i]), p.top, p.bottom)
 			p.s.line(q.Ink, 1.5, point{x, a}, point{x, b})
 			for _, e := range []float64{a, b} {
-				p.s.line(q.Ink, 1.5, point{x - 3, e}, point{x + 3, e})
+				p.s.line(q.Ink, 1.5, point{x - 4, e}, point{x + 4, e})
 			}
 			above = min(above, a, b)
 		}
-		p.s.shapes = append(p.s.shapes, shape{runs: [][]point{{{x, y}}}, radius: 3.5, ink: q.Ink, filled: true})
+		p.s.shapes = append(p.s.shapes, shape{runs: [][]point{{{x, y}}}, radius: 3, ink: q.Ink, filled: true})
 		if labelled && i < len(q.Labels) {
-			p.s.shapes = append(p.s.shapes, shape{text: q.Labels[i], runs: [][]point{{{x, above - 5}}}, anchor: Middle, ink: Text, strong: true})
+			p.s.shapes = append(p.s.shapes, shape{text: q.Labels[i], runs: [][]point{{{x, above - 5}}}, anchor: Middle, ink: Text, strong: true, halo: true})
 		}
 	}
 }

@@ -74,52 +74,45 @@ func Clock(from, to float64, most int) []Tick {
 // kilometres long.
 func Pace(unitKm float64) Scale {
 	return func(from, to float64, most int) []Tick {
-		return paces(from, to, most, func(p float64) float64 { return p / unitKm }, func(v float64) float64 { return v * unitKm })
+		steps := []float64{1, 2, 5, 10, 15, 20, 30, 60, 120, 300, 600}
+		ticks := even(from*unitKm, to*unitKm, most, steps, clock)
+		for i := range ticks {
+			ticks[i].At /= unitKm
+		}
+		return ticks
 	}
 }
 
 // SpeedAsPace has ticks of an axis in m/s, at clean paces for a unit that is so
-// many kilometres long.
+// many kilometres long: the rounder first, the finer where there is room.
 func SpeedAsPace(unitKm float64) Scale {
-	speed := func(p float64) float64 { return 1000 * unitKm / p }
-	return func(from, to float64, most int) []Tick { return paces(from, to, most, speed, speed) }
-}
-
-// paces chooses clean paces, the rounder first, that keep their distance. place
-// gives the value of the axis of a pace in seconds per unit, and pace is its
-// inverse.
-func paces(from, to float64, most int, place, pace func(float64) float64) []Tick {
-	lo, hi := min(from, to), max(from, to)
-	quick, slow := pace(lo), pace(hi)
-	if quick > slow {
-		quick, slow = slow, quick
-	}
-	quick, slow = max(quick, 60), min(slow, 1800)
-	apart := (hi - lo) / float64(max(most, 2))
-	var ticks []Tick
-	if !(slow > quick) || !(apart > 0) {
-		return nil
-	}
-	for _, step := range []float64{60, 30, 15, 10, 5, 2, 1} {
-		var more []Tick
-		last := math.NaN()
-		for k := math.Ceil(quick / step); k*step <= slow; k++ {
-			at := place(k * step)
-			near := math.Abs(at-last) < apart
-			for _, t := range ticks {
-				near = near || math.Abs(at-t.At) < apart
+	return func(from, to float64, most int) []Tick {
+		lo, hi := max(min(from, to), 1000*unitKm/1800), max(from, to)
+		apart := math.Abs(to-from) / float64(max(most, 2))
+		if !(hi > lo) || !(apart > 0) || hi > 100 {
+			return nil
+		}
+		var ticks []Tick
+		for _, step := range []float64{60, 30, 15, 5, 1} {
+			var more []Tick
+			last := math.NaN()
+			for k := math.Ceil(1000 * unitKm / hi / step); k*step <= 1000*unitKm/lo; k++ {
+				at := 1000 * unitKm / (k * step)
+				near := math.Abs(at-last) < apart
+				for _, t := range ticks {
+					near = near || math.Abs(at-t.At) < apart
+				}
+				if !near {
+					more, last = append(more, Tick{at, clock(k * step)}), at
+				}
 			}
-			if !near {
-				more, last = append(more, Tick{at, clock(k * step)}), at
+			if ticks = append(ticks, more...); len(ticks) >= 4 {
+				break
 			}
 		}
-		ticks = append(ticks, more...)
-		if len(ticks) >= 4 {
-			break
-		}
+		slices.SortFunc(ticks, func(a, b Tick) int { return cmp.Compare(a.At, b.At) })
+		return ticks
 	}
-	slices.SortFunc(ticks, func(a, b Tick) int { return cmp.Compare(a.At, b.At) })
-	return ticks
 }
 
 // Given has the ticks given, every second or third when there are too many.

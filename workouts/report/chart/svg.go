@@ -80,10 +80,10 @@ func (m placedMark) svg(b *strings.Builder, width float64) {
 	b.WriteString(`" width="`)
 	number(b, width)
 	b.WriteString(`" height="`)
-	number(b, float64(len(m.lines))*lineHeight+6)
+	number(b, max(float64(len(m.lines))*lineHeight+6, min(m.top-m.tip, 2*lineHeight)))
 	b.WriteString(`"/>`)
 	for i, l := range m.lines {
-		x := shape{text: l, runs: [][]point{{{2, m.tip + 13 + float64(i)*lineHeight}}}, ink: Text, strong: i == 0}
+		x := shape{text: l, runs: [][]point{{{0, m.tip + 13 + float64(i)*lineHeight}}}, ink: Text, strong: i == 0}
 		x.svg(b)
 	}
 	b.WriteString("</g></g>\n")
@@ -95,6 +95,9 @@ func (x shape) svg(b *strings.Builder) {
 		b.WriteString(`<text class="` + string(x.ink))
 		if x.strong {
 			b.WriteString(" b")
+		}
+		if x.halo {
+			b.WriteString(" h")
 		}
 		if x.hint {
 			b.WriteString(" hint")

@@ -1,0 +1,24 @@
+package report
+
+import "example.org/rungs/workouts/report/chart"
+
+// A Front is what a page has besides the words and tables of other outputs:
+// the answer it opens with, the key figures and the pictures. All fields may be
+// empty; the page then opens with the title and the sentences.
+type Front struct {
+	Byline  string     // what the page is about, small, above the answer; Title when empty
+	Answer  string     // the finding in a few words
+	Style   Style      // of the answer
+	Facts   []Fact     // what was found and what it was held against
+	Lead    []Sentence // below the answer, in the place of Said
+	Figures []Figure   // three to six
+	Charts  []chart.Chart
+	Heading string  // of the first table
+	Tables  []Table // for which only a page has room
+}
+
+// A Fact is a name and what it stands for, such as a plan in the notation.
+type Fact struct{ Name, Text string }
+
+// A Figure is a key figure: "4:16 /km", "pace of the work".
+type Figure struct{ Value, Name string }

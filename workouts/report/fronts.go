@@ -1,0 +1,259 @@
+package report
+
+import (
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+
+	"example.org/rungs/segment"
+	"example.org/rungs/segment/recording"
+	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/match"
+	"example.org/rungs/workouts/notation"
+)
+
+// splitFront opens the page of a session with its structure.
+func splitFront(s *segment.Session, written string, u unit) Front {
+	f := Front{Byline: s.Recording.Name, Answer: "No session structure found", Lead: []Sentence{{Text: workLine(s)}}}
+	if written != "" {
+		f.Answer = written
+	}
+	if other := rival(s); other != "" {
+		f.Facts = []Fact{{"or", other + " (" + decimal(100*s.Sure, 0) + " % for the first)"}}
+	}
+	parts := segmentParts(s, u)
+	accounts := ledger(s.Segments)
+	f.Figures = append(workFigures(s, u), heartFigure(s)...)
+	f.Charts = sessionChart(s, parts, u)
+	var reps []repPoint
+	for i, x := range s.Segments {
+		if x.Role == segment.Work {
+			reps = append(reps, repPoint{part: parts[i], set: x.Set, se: x.WithinSE, fit: math.NaN()})
+		}
+	}
+	if len(reps) > 0 {
+		f.Charts = append(f.Charts, repChart(reps, u, "")...)
+	}
+	f.Charts = append(f.Charts, ledgerChart(accounts)...)
+	f.Heading, f.Tables = "Part by part", []Table{ledgerTable(accounts)}
+	return f
+}
+
+// checkFront opens the page of a check with the verdict.
+func checkFront(res *match.Result, s *segment.Session, plan string, o Options, said []Sentence, u unit) Front {
+	f := Front{Byline: s.Recording.Name, Answer: verdictWords[res.Verdict]}
+	if res.Verdict != match.AsPlanned {
+		f.Style = Alert
+	}
+	for _, reason := range res.Reasons {
+		f.Lead = append(f.Lead, Sentence{Text: sentence(reason)})
+	}
+	var progressions []string
+	for _, x := range said {
+		if !strings.HasPrefix(x.Text, verdictMark) {
+			f.Lead = append(f.Lead, x)
+			if x.Style == Plain {
+				progressions = append(progressions, x.Text)
+			}
+		}
+	}
+	found := "no session structure"
+	if len(s.Structure) > 0 {
+		found = notation.Print(workouts.FromBlocks(s.Structure))
+	}
+	f.Facts = []Fact{{"planned", plan}, {"found", found}}
+	if o.RecordedPlan {
+		f.Facts[0].Name = "planned, in the recording"
+	}
+	parts, points := resultParts(res, s, u)
+	fits(points, res)
+	f.Figures = append(checkFigures(res, u), heartFigure(s)...)
+	shown := parts
+	if res.Verdict == match.Different {
+		shown = segmentParts(s, u)
+	}
+	f.Charts = sessionChart(s, shown, u)
+	if len(points) > 0 {
+		f.Charts = append(f.Charts, repChart(points, u, strings.Join(progressions, " "))...)
+	}
+	accounts := ledger(s.Segments)
+	f.Charts = append(f.Charts, ledgerChart(accounts)...)
+	f.Heading, f.Tables = "Rep by rep", []Table{ledgerTable(accounts)}
+	return f
+}
+
+// workFigures are the sums of the work.
+func workFigures(s *segment.Session, u unit) []Figure {
+	reps, t, d := workTotals(s)
+	if reps == 0 {
+		whole := []Figure{{clock(s.Recording.Duration()), "time"}}
+		if d := s.Distance(0, s.Recording.Duration()); known(d) && d > 0 {
+			whole = append(whole, Figure{kilometresText(d), "distance"}, Figure{u.pace(1000*movingSeconds(s)/d) + " " + u.name, "pace while moving"})
+		}
+		return whole
+	}
+	f := []Figure{{strconv.Itoa(reps), strings.TrimPrefix(plural(reps, "rep"), strconv.Itoa(reps)+" ")}, {clock(t), "of work"}}
+	if known(d) && d > 0 {
+		f = append(f, Figure{kilometresText(d), "of work"}, Figure{u.pace(1000*t/d) + " " + u.name, "pace of the work"})
+	}
+	return f
+}
+
+// checkFigures sum the reps up against the plan.
+func checkFigures(res *match.Result, u unit) []Figure {
+	planned, done, targets, kept := 0, 0, 0, 0
+	var drifts []float64
+	var t, d float64
+	for _, r := range res.Reps {
+		if r.Step >= 0 {
+			planned++
+			if r.Outcome == match.Done {
+				done++
+			}
+		}
+		if known(r.Drift) {
+			drifts = append(drifts, r.Drift)
+			targets++
+			if r.OnTarget == match.Level {
+				kept++
+			}
+		}
+		if known(r.DistanceM) && r.DistanceM > 0 && known(r.Pace) {
+			t, d = t+r.Seconds(), d+r.DistanceM
+		}
+	}
+	of := func(n, all int) string { return strconv.Itoa(n) + " of " + strconv.Itoa(all) }
+	f := []Figure{{of(done, planned), "planned reps run"}}
+	if targets > 0 {
+		slices.Sort(drifts)
+		f = append(f, Figure{of(kept, targets), "on target"},
+			Figure{signed(u.perKm*quantile(drifts, 0.5), 0) + " " + u.spoken, "middle drift from target"})
+	}
+	if d > 0 {
+		f = append(f, Figure{u.pace(1000*t/d) + " " + u.name, "pace of the work"})
+	}
+	if p := res.Progression; p.Compared > 0 {
+		f = append(f, Figure{of(p.QuickerThanPrevious, p.Compared), "quicker than the one before"})
+	}
+	return f
+}
+
+// heartFigure is the highest heart rate, if there is one.
+func heartFigure(s *segment.Session) []Figure {
+	highest := 0.0
+	for _, x := range s.Segments {
+		if known(x.HRMax) {
+			highest = max(highest, x.HRMax)
+		}
+	}
+	if text := beatsText(highest); text != "" {
+		return []Figure{{text, "highest heart rate, beats/min"}}
+	}
+	return nil
+}
+
+// segmentParts are the segments as parts of the picture, one for each.
+func segmentParts(s *segment.Session, u unit) []part {
+	var parts []part
+	for _, x := range s.Segments {
+		p := part{Span: recording.Span{StartS: x.StartS, EndS: x.EndS}, role: x.Role, pace: x.Pace, name: roleWords[x.Role]}
+		if x.Role == segment.Work {
+			p.rep, p.name = x.Rep, repName(x.Set, x.Rep, sets(s) > 1)
+		}
+		p.figures = spanFigures(x.Pace, x.WithinSE, x.Seconds(), x.DistanceM, u)
+		p.figures = append(p.figures, beatsFigures(x.HRAvg, x.HREnd)...)
+		parts = append(parts, p)
+	}
+	return parts
+}
+
+// resultParts are the planned steps, and the reps, as parts of the picture in
+// the order they were run; and the reps as points, one for each.
+func resultParts(res *match.Result, s *segment.Session, u unit) ([]part, []repPoint) {
+	var parts []part
+	var points []repPoint
+	several := repSets(res) > 1
+	rest := func(x match.Span, role segment.Role) {
+		if x.EndS > x.StartS {
+			parts = append(parts, part{
+				Span: recording.Span{StartS: x.StartS, EndS: x.EndS}, role: role, pace: x.Pace, name: roleWords[role],
+				figures: spanFigures(x.Pace, x.PaceSE, x.Seconds(), x.DistanceM, u),
+			})
+		}
+	}
+	for _, x := range res.Steps {
+		rest(x.Span, x.Planned.Role)
+	}
+	for _, r := range res.Reps {
+		p := part{
+			Span: recording.Span{StartS: r.StartS, EndS: r.EndS}, role: segment.Work, rep: r.Rep, pace: r.Pace,
+			target: r.Target, name: repName(r.Set, r.Rep, several),
+		}
+		if r.Outcome != match.Done {
+			p.figures = append(p.figures, string(r.Outcome))
+		}
+		p.figures = append(p.figures, spanFigures(r.Pace, r.PaceSE, r.Seconds(), r.DistanceM, u)...)
+		if text := targetText(r, u); text != "" {
+			p.figures = append(p.figures, "target "+text)
+		}
+		if known(r.Drift) {
+			p.figures = append(p.figures, strings.TrimSpace("drift "+signed(r.Drift*u.perKm, 0)+" "+driftWord(r)))
+		}
+		if text := previousText(r.VsPrevious, u); text != "" {
+			p.figures = append(p.figures, text+" against the one before")
+		}
+		p.figures = append(p.figures, beatsFigures(r.HRAvg, r.HREnd)...)
+		points = append(points, repPoint{part: p, set: r.Set, se: r.PaceSE, missed: r.Outcome == match.Missed, fit: math.NaN()})
+		if r.EndS > r.StartS {
+			parts = append(parts, p)
+		}
+		if r.Recovery != nil && r.Recovery.Step < 0 {
+			rest(r.Recovery.Span, segment.Recovery)
+		}
+	}
+	slices.SortStableFunc(parts, func(a, b part) int {
+		if a.StartS < b.StartS {
+			return -1
+		}
+		return 1
+	})
+	return parts, points
+}
+
+// repName is "rep 3", or "set 2, rep 3"; an extra rep has no number.
+func repName(set, rep int, several bool) string {
+	name := "extra rep"
+	if rep > 0 {
+		name = "rep " + strconv.Itoa(rep)
+	}
+	if several && set > 0 {
+		return "set " + strconv.Itoa(set) + ", " + name
+	}
+	return name
+}
+
+// spanFigures are the figures of a stretch, without those not known.
+func spanFigures(pace, se, seconds, metres float64, u unit) []string {
+	var f []string
+	if text := u.pace(pace); text != "" && text != "stood" {
+		f = append(f, strings.TrimSpace(text+" "+u.name+" "+u.margin(se)))
+	}
+	for _, text := range []string{clock(seconds), metresText(metres)} {
+		if text != "" {
+			f = append(f, text)
+		}
+	}
+	return f
+}
+
+func beatsFigures(average, end float64) []string {
+	var f []string
+	if text := beatsText(average); text != "" {
+		f = append(f, "heart rate "+text)
+	}
+	if text := beatsText(end); text != "" {
+		f = append(f, text+" at the end")
+	}
+	return f
+}

@@ -1,0 +1,188 @@
+package report
+
+import (
+	_ "embed"
+	"html/template"
+	"io"
+	"math"
+	"strconv"
+	"strings"
+
+	"example.org/rungs/segment/recording"
+	"example.org/rungs/workouts/report/chart"
+)
+
+var (
+	//go:embed page/page.html
+	pageHTML string
+	//go:embed page/page.css
+	pageCSS string
+
+	pageTemplate = template.Must(template.New("page").Parse(pageHTML))
+)
+
+// HTML writes reports as one page that needs no other file, no network and no
+// script. All text is escaped, as Safe has it.
+func HTML(w io.Writer, reports ...*Report) error {
+	p := webPage{CSS: template.CSS(chart.CSS() + pageCSS)}
+	for i, r := range reports {
+		p.Articles = append(p.Articles, r.article("r"+strconv.Itoa(i+1)))
+	}
+	if len(reports) > 0 {
+		p.Title = p.Articles[0].Byline
+		if n := len(reports) - 1; n > 0 {
+			p.Title += " and " + strconv.Itoa(n) + " more"
+		}
+	}
+	return pageTemplate.Execute(w, p)
+}
+
+// A webPage is what the template lays out. All strings went through Safe.
+type webPage struct {
+	Title    string
+	CSS      template.CSS
+	Articles []webArticle
+}
+
+type webArticle struct {
+	ID, Byline, Answer string
+	AnswerClass        string
+	Lines              []string // about the run, small
+	Facts              []Fact
+	Lead               []webSentence
+	Figures            []Figure
+	Charts             []webChart
+	Tables             []webTable
+	Warnings           []webWarning
+}
+
+type webSentence struct{ Text, Class string }
+
+type webChart struct {
+	ID, Title, Caption string
+	Wide, Narrow       template.HTML
+	Next               string // id of what follows the chart
+}
+
+type webTable struct {
+	ID, Title string
+	Columns   []webCell
+	Rows      [][]webCell
+	Notes     []string
+}
+
+type webCell struct{ Text, Class string }
+
+type webWarning struct{ Place, Message, Code string }
+
+// article lays a report out; id is the prefix of the ids in it.
+func (r *Report) article(id string) webArticle {
+	f := r.Front
+	a := webArticle{ID: id, Byline: Safe(f.Byline), Answer: Safe(f.Answer), AnswerClass: styleClass(f.Style)}
+	if a.Byline == "" {
+		a.Byline = Safe(r.Title)
+	}
+	switch n := len(a.Answer); {
+	case n > 400:
+		a.AnswerClass += " longest"
+	case n > 70:
+		a.AnswerClass += " long"
+	}
+	lines, said := r.Lead, r.Said
+	if f.Answer != "" {
+		lines, said = lines[:min(1, len(lines))], f.Lead
+	}
+	for _, s := range lines {
+		a.Lines = append(a.Lines, Safe(s))
+	}
+	for _, s := range said {
+		a.Lead = append(a.Lead, webSentence{Safe(s.Text), styleClass(s.Style)})
+	}
+	for _, x := range f.Facts {
+		a.Facts = append(a.Facts, Fact{Safe(x.Name), Safe(x.Text)})
+	}
+	for _, x := range f.Figures {
+		a.Figures = append(a.Figures, Figure{Safe(x.Value), Safe(x.Name)})
+	}
+	for i, t := range append(append([]Table{r.Table}, r.Further...), f.Tables...) {
+		if len(t.Rows) > 0 {
+			x := t.web(id + "-table-" + strconv.Itoa(i+1))
+			if i == 0 && x.Title == "" {
+				x.Title = Safe(f.Heading)
+			}
+			a.Tables = append(a.Tables, x)
+		}
+	}
+	for i, c := range f.Charts {
+		x := webChart{ID: id + "-chart-" + strconv.Itoa(i+1), Title: Safe(c.Title), Caption: Safe(c.Caption), Next: id + "-tables"}
+		if i+1 < len(f.Charts) {
+			x.Next = id + "-chart-" + strconv.Itoa(i+2)
+		}
+		var wide, narrow strings.Builder
+		c.SVG(&wide, x.ID+"-wide", chart.Wide)
+		c.SVG(&narrow, x.ID+"-narrow", chart.Narrow)
+		x.Wide, x.Narrow = template.HTML(wide.String()), template.HTML(narrow.String())
+		a.Charts = append(a.Charts, x)
+	}
+	for _, w := range r.Warnings {
+		a.Warnings = append(a.Warnings, webWarning{sentencePlace(w), Safe(w.Message), Safe(w.Code)})
+	}
+	return a
+}
+
+// sentencePlace is the place of a warning as the beginning of a sentence.
+func sentencePlace(w recording.Warning) string {
+	switch {
+	case math.IsNaN(w.StartS) || clock(w.StartS) == "":
+		return ""
+	case clock(w.EndS) != "" && clock(w.EndS) != clock(w.StartS):
+		return "From " + clock(w.StartS) + " to " + clock(w.EndS) + ": "
+	}
+	return "At " + clock(w.StartS) + ": "
+}
+
+// web lays the table out, without the columns that say nothing.
+func (t *Table) web(id string) webTable {
+	x := webTable{ID: id, Title: Safe(t.Title)}
+	widths := t.widths()
+	class := func(c Column, style Style) string {
+		s := styleClass(style)
+		if c.Align == Right {
+			s += " r"
+		}
+		if c.Tight {
+			s += " tight"
+		}
+		return strings.TrimSpace(s)
+	}
+	for c, col := range t.Columns {
+		if widths[c] > 0 {
+			x.Columns = append(x.Columns, webCell{Safe(col.Head), class(col, Plain)})
+		}
+	}
+	for _, row := range t.Rows {
+		var cells []webCell
+		for c, col := range t.Columns {
+			if widths[c] > 0 {
+				cells = append(cells, webCell{row[c].shown(), class(col, row[c].Style)})
+			}
+		}
+		x.Rows = append(x.Rows, cells)
+	}
+	for _, n := range t.Notes {
+		x.Notes = append(x.Notes, Safe(n))
+	}
+	return x
+}
+
+func styleClass(s Style) string {
+	switch s {
+	case Strong:
+		return "strong"
+	case Faint:
+		return "faint"
+	case Alert:
+		return "alert"
+	}
+	return ""
+}
