@@ -272,6 +272,11 @@ func fitBoth(obs []sight, h habit) fits {
 	for _, o := range obs {
 		se = max(se, o.se)
 	}
+	var logBuf [24]logs
+	seen := logBuf[:0]
+	for _, o := range obs {
+		seen = append(seen, logs{math.Log(o.seconds), math.Log(max(o.seconds-o.halted, 1)), math.Log(max(o.metres, 1))})
+	}
 	// Some keep to an amount exactly, some by and large: both are tried.
 	manners, choice := [2]laxity{h.laxity}, 0.0
 	tried := manners[:1]
@@ -279,52 +284,59 @@ func fitBoth(obs []sight, h habit) fits {
 		manners[1], choice = h.exact, math.Ln2
 		tried = manners[:]
 	}
-	const far = 4.5 // standard deviations; amounts farther off cannot win
+	// Amounts farther off cannot win: standard deviations, and a share of the amount
+	// since outliers draw the median away.
+	const far, drawn = 4.5, 0.015
+	var devBuf, noisyBuf [24]deviation
 	for _, lax := range tried {
-		sd := far * math.Sqrt(sq(lax.seconds)+sq(se)+sq(lax.common)+sq(lax.share*whole))
-		for _, c := range h.shelf.time[atLeast(h.shelf.time, medT-sd-far*lax.late):] {
-			if c.size > whole+sd {
+		reach := far*math.Sqrt(sq(lax.seconds)+sq(se)+sq(lax.common)+sq(lax.share*whole)) + drawn*whole
+		for _, c := range h.shelf.time[atLeast(h.shelf.time, medT-reach-far*lax.late):] {
+			if c.size > whole+reach {
 				break
 			}
-			cost := choice + c.cost + misfit(obs, lax, lax.common/c.size, func(o sight) (x, sd, late float64) {
-				x = math.Log(o.seconds / c.size)
-				if o.halted > 0 && math.Abs(math.Log((o.seconds-o.halted)/c.size)) < math.Abs(x) {
-					x = math.Log((o.seconds - o.halted) / c.size)
+			devs := devBuf[:0]
+			size := math.Log(c.size)
+			for i, o := range obs {
+				x := seen[i].seconds - size
+				if m := seen[i].moving - size; o.halted > 0 && math.Abs(m) < math.Abs(x) {
+					x = m
 				}
-				v := sq(lax.seconds) + sq(o.se) + sq(lax.share*c.size)
-				return x, math.Sqrt(v) / c.size, math.Sqrt(v+sq(lax.late)) / c.size
-			})
-			f.time.offer(Amount{Seconds: c.size}, cost)
+				devs = append(devs, newDeviation(x, sq(lax.seconds)+sq(o.se)+sq(lax.share*c.size), lax.late, c.size))
+			}
+			f.time.offer(Amount{Seconds: c.size}, choice+c.cost+misfit(devs, lax, lax.common/c.size))
 		}
 	}
 	for _, lax := range tried {
-		sd := far * math.Sqrt(sq(speed)*(sq(lax.seconds)+sq(se))+sq(2)+sq(obs[0].noise)+sq(medD)*(sq(lax.share)+sq(scaleSD)))
-		for _, c := range h.shelf.distance[atLeast(h.shelf.distance, medD-sd-far*lax.lateM):] {
-			if c.size > medD+sd {
+		reach := far*math.Sqrt(sq(speed)*(sq(lax.seconds)+sq(se))+sq(2)+sq(obs[0].noise)+sq(medD)*(sq(lax.share)+sq(scaleSD))) + drawn*medD
+		for _, c := range h.shelf.distance[atLeast(h.shelf.distance, medD-reach-far*lax.lateM):] {
+			if c.size > medD+reach {
 				break
 			}
-			seen := func(noisy float64) func(o sight) (x, sd, late float64) {
-				return func(o sight) (x, sd, late float64) {
-					v := o.metres / max(o.seconds-o.halted, 1)
-					s := sq(lax.seconds*v) + sq(o.se*v) + sq(lax.share*c.size) + sq(2) + noisy*sq(o.noise)
-					return math.Log(max(o.metres, 1) / c.size), math.Sqrt(s) / c.size, math.Sqrt(s+sq(lax.lateM)) / c.size
-				}
+			exact, noisy := devBuf[:0], noisyBuf[:0]
+			size := math.Log(c.size)
+			for i, o := range obs {
+				x, v := seen[i].metres-size, o.metres/max(o.seconds-o.halted, 1)
+				own := sq(v)*(sq(lax.seconds)+sq(o.se)) + sq(lax.share*c.size) + sq(2)
+				exact = append(exact, newDeviation(x, own, lax.lateM, c.size))
+				noisy = append(noisy, newDeviation(x, own+sq(o.noise), lax.lateM, c.size))
 			}
 			// Either the runner went by this odometer to the metre, or by its scale, or
 			// by a truth that it misses.
-			cost := -math.Log(h.believes/2*math.Exp(-misfit(obs, lax, 0.001, seen(0))) +
-				h.believes/2*math.Exp(-misfit(obs, lax, 0.001, seen(1))) +
-				(1-h.believes)*math.Exp(-misfit(obs, lax, scaleSD, seen(1))))
+			cost := -math.Log(h.believes/2*math.Exp(-misfit(exact, lax, 0.001)) +
+				h.believes/2*math.Exp(-misfit(noisy, lax, 0.001)) +
+				(1-h.believes)*math.Exp(-misfit(noisy, lax, scaleSD)))
 			f.distance.offer(Amount{Metres: c.size, Mile: c.mile}, choice+c.cost+cost)
 		}
 	}
 	// Nothing round: the stretches agree with each other, or not even that.
 	cost := costFree
 	if len(obs) > 1 {
-		cost += misfit(obs, h.laxity, 2, func(o sight) (x, sd, late float64) {
-			v := sq(h.seconds) + sq(o.se) + sq((h.share+0.02)*medT)
-			return math.Log(o.seconds / medT), math.Sqrt(v) / medT, math.Sqrt(v) / medT
-		})
+		devs := devBuf[:0]
+		typical := math.Log(medT)
+		for i, o := range obs {
+			devs = append(devs, newDeviation(seen[i].seconds-typical, sq(h.seconds)+sq(o.se)+sq((h.share+0.02)*medT), 0, medT))
+		}
+		cost += misfit(devs, h.laxity, 2)
 	}
 	step := 1.0
 	switch {
@@ -348,26 +360,40 @@ func atLeast(list []meant, size float64) int {
 	return i
 }
 
-// misfit is the description length, in nats, of deviations x of the stretches
-// from an amount (as logarithms of ratios), against stretches that follow no
-// plan. What they have in common has standard deviation common and is
-// integrated out; each is an outlier with the probability that lax says.
-func misfit(obs []sight, lax laxity, common float64, see func(sight) (x, sd, late float64)) float64 {
-	type deviation struct{ x, sd, late float64 }
-	var buf [24]deviation
-	devs := buf[:0]
+// logs are the logarithms of a sight.
+type logs struct{ seconds, moving, metres float64 }
+
+// A deviation is that of a stretch from an amount, as the logarithm of the ratio,
+// with its standard deviations where the stretch is too short and too long.
+type deviation struct{ x, sd, late float64 }
+
+// newDeviation takes a variance and how late a stretch may end, both in the unit
+// of the amount.
+func newDeviation(x, variance, late, size float64) deviation {
+	d := deviation{x: x, sd: math.Sqrt(variance) / size}
+	d.late = d.sd
+	if late > 0 {
+		d.late = math.Sqrt(variance+sq(late)) / size
+	}
+	return d
+}
+
+// misfit is the description length, in nats, of the deviations of stretches from
+// an amount, against stretches that follow no plan. What they have in common has
+// standard deviation common and is integrated out; each is an outlier with the
+// probability that lax says.
+func misfit(devs []deviation, lax laxity, common float64) float64 {
 	var sum, w float64
-	for _, o := range obs {
-		x, sd, late := see(o)
-		devs = append(devs, deviation{x, sd, late})
-		if x > 0 && lax.late > 0 {
-			sd = late
+	for _, d := range devs {
+		sd := d.sd
+		if d.x > 0 && lax.late > 0 {
+			sd = d.late
 		}
-		if math.Abs(x) < 4*math.Hypot(sd, common) {
-			sum, w = sum+x/sq(sd), w+1/sq(sd)
+		if sq(d.x) < 16*(sq(sd)+sq(common)) {
+			sum, w = sum+d.x/sq(sd), w+1/sq(sd)
 		}
 	}
-	if len(obs) < 5 {
+	if len(devs) < 5 {
 		lax.outlier /= 20 // one odd stretch among few is no oddity, it is a plan
 	}
 	offset := sum / (w + 1/sq(common))

@@ -279,6 +279,15 @@ func drawSights(rng *rand.Rand) []sight {
 	return out
 }
 
+func misfitOf(obs []sight, lax laxity, common float64, see func(sight) (x, sd, late float64)) float64 {
+	var devs []deviation
+	for _, o := range obs {
+		x, sd, late := see(o)
+		devs = append(devs, deviation{x, sd, late})
+	}
+	return misfit(devs, lax, common)
+}
+
 // allAmounts is the cost of every amount of the shelf and of nothing round,
 // without windows and memory.
 func allAmounts(obs []sight, h habit) map[Amount]float64 {
@@ -300,7 +309,7 @@ func allAmounts(obs []sight, h habit) map[Amount]float64 {
 	}
 	for _, lax := range manners {
 		for _, c := range h.shelf.time {
-			cost := misfit(obs, lax, lax.common/c.size, func(o sight) (x, sd, late float64) {
+			cost := misfitOf(obs, lax, lax.common/c.size, func(o sight) (x, sd, late float64) {
 				x = math.Log(o.seconds / c.size)
 				if moving := math.Log((o.seconds - o.halted) / c.size); math.Abs(moving) < math.Abs(x) {
 					x = moving
@@ -316,7 +325,7 @@ func allAmounts(obs []sight, h habit) map[Amount]float64 {
 			for _, way := range []struct{ odometer, common, probability float64 }{
 				{0, 0.001, h.believes / 2}, {1, 0.001, h.believes / 2}, {1, scaleSD, 1 - h.believes},
 			} {
-				likelihood += way.probability * math.Exp(-misfit(obs, lax, way.common, func(o sight) (x, sd, late float64) {
+				likelihood += way.probability * math.Exp(-misfitOf(obs, lax, way.common, func(o sight) (x, sd, late float64) {
 					v := o.metres / max(o.seconds-o.halted, 1)
 					s := math.Sqrt(sq(lax.seconds*v) + sq(o.se*v) + sq(lax.share*c.size) + 4 + way.odometer*sq(o.noise))
 					return math.Log(max(o.metres, 1) / c.size), s / c.size, math.Hypot(s, lax.lateM) / c.size
@@ -330,7 +339,7 @@ func allAmounts(obs []sight, h habit) map[Amount]float64 {
 		medS = (moving[len(moving)/2-1] + medS) / 2
 	}
 	if len(obs) > 1 {
-		free += misfit(obs, h.laxity, 2, func(o sight) (x, sd, late float64) {
+		free += misfitOf(obs, h.laxity, 2, func(o sight) (x, sd, late float64) {
 			sd = math.Sqrt(sq(h.seconds)+sq(o.se)+sq((h.share+0.02)*medS)) / medS
 			return math.Log(o.seconds / medS), sd, sd
 		})
@@ -539,7 +548,7 @@ func TestMisfit(t *testing.T) {
 			k := int(o.seconds)
 			return x[k], sd[k], late[k]
 		}
-		got, want := misfit(obs, lax, common, see), directMisfit(x, sd, late, lax, common)
+		got, want := misfitOf(obs, lax, common, see), directMisfit(x, sd, late, lax, common)
 		worst[kind] = max(worst[kind], math.Abs(got-want))
 		if !(math.Abs(got-want) <= tolerance) {
 			t.Errorf("%s: misfit of %.4f within %.4f, common %.4f, is %v, want %v", kind, x, sd, common, got, want)
@@ -554,7 +563,7 @@ func TestMisfitLong(t *testing.T) {
 	for _, away := range []float64{0, 3} {
 		one := func(n int) float64 {
 			obs := make([]sight, n)
-			return misfit(obs, laxity{outlier: 1e-9}, 1e-12, func(sight) (float64, float64, float64) { return away, 1e-6, 1e-6 })
+			return misfitOf(obs, laxity{outlier: 1e-9}, 1e-12, func(sight) (float64, float64, float64) { return away, 1e-6, 1e-6 })
 		}
 		if got, want := one(500), 50*one(10); math.Abs(got-want) > 1e-6*math.Abs(want) {
 			t.Errorf("500 stretches cost %v, 50 times ten %v", got, want)
