@@ -157,7 +157,15 @@ func (b *Block) paceTable(u unit) report.Table {
 
 // sentences say what the tables come to.
 func (b *Block) sentences(u unit) []string {
-	var out []string
+	out := append(b.workSentences(u), b.heartSentences()...)
+	if s := b.jumpSentence(); s != "" {
+		out = append(out, s)
+	}
+	return out
+}
+
+// workSentences tell how much was work.
+func (b *Block) workSentences(u unit) (out []string) {
 	w := b.Whole
 	if w.Hard > 0 && w.HardM > 0 {
 		out = append(out, fmt.Sprintf("Of %s in hard sessions, %s was work (%s).",
@@ -167,32 +175,46 @@ func (b *Block) sentences(u unit) []string {
 		out = append(out, fmt.Sprintf("Of all the time %s was work, %s recovery between reps, %s the rest.",
 			percent(w.EffortS[atWork]/sum), percent(w.EffortS[inRecovery]/sum), percent(w.EffortS[elsewhere]/sum)))
 	}
-	if h := w.Heart; len(b.Zones.Lower) >= 2 && h.WorkS > 0 && w.Reps > 0 {
-		s := fmt.Sprintf("Of %s of work with a heart rate, %s was in the upper two zones (%s). "+
-			"The heart lags (time constant about 58 s, Hunt et al. 2015): over a rep of %s, the mean here, it shows %s of a change of effort on average",
-			clock(h.WorkS), nought(clock(h.WorkUpperS)), percent(ratio(h.WorkUpperS, h.WorkS)), clock(w.RepS), percent(heartShows(w.RepS)))
-		if w.RepS > 90 {
-			s += ", over one of 1:00 only " + percent(heartShows(60))
-		}
-		s += "."
-		if len(b.Paces) > 0 {
-			s += " Time by pace does not lag."
-		} else {
-			s += " Reference paces in the athlete file show the time by pace, which does not lag."
-		}
-		out = append(out, s, "Zones are a rough guide, not advice on health: chest pain, faintness or palpitations are reasons to stop and see a doctor.")
+	return out
+}
+
+// heartSentences tell how much of the work the zones show, and how far to trust
+// them.
+func (b *Block) heartSentences() []string {
+	w, h := b.Whole, b.Whole.Heart
+	if len(b.Zones.Lower) < 2 || h.WorkS == 0 || w.Reps == 0 {
+		return nil
 	}
+	s := fmt.Sprintf("Of %s of work with a heart rate, %s was in the upper two zones (%s). "+
+		"The heart lags (time constant about 58 s, Hunt et al. 2015): over a rep of %s, the mean here, it shows %s of a change of effort on average",
+		clock(h.WorkS), nought(clock(h.WorkUpperS)), percent(ratio(h.WorkUpperS, h.WorkS)), clock(w.RepS), percent(heartShows(w.RepS)))
+	if w.RepS > 90 {
+		s += ", over one of 1:00 only " + percent(heartShows(60))
+	}
+	s += "."
+	if len(b.Paces) > 0 {
+		s += " Time by pace does not lag."
+	} else {
+		s += " Reference paces in the athlete file show the time by pace, which does not lag."
+	}
+	return []string{s, zonesCaution}
+}
+
+const zonesCaution = "Zones are a rough guide, not advice on health: chest pain, faintness or palpitations are reasons to stop and see a doctor."
+
+// jumpSentence names the weeks that call for caution; empty when none does.
+func (b *Block) jumpSentence() string {
 	var jumps []string
 	for _, w := range b.Weeks {
 		if w.Before != nil && w.Before.Jump {
 			jumps = append(jumps, fmt.Sprintf("%s (%+.0f %%)", w.Name, 100*w.Before.Share))
 		}
 	}
-	if len(jumps) > 0 {
-		out = append(out, "Caution with jumps of distance: "+strings.Join(jumps, ", ")+fmt.Sprintf(". Such a week has over %.0f %% more than the one before and more than any of the %d before it. ", 100*jumpShare, jumpWeeks)+
-			"Injuries may be likelier after sudden increases, though studies disagree on how much is too much; go by how it feels, and take lasting pain to a doctor or physiotherapist.")
+	if len(jumps) == 0 {
+		return ""
 	}
-	return out
+	return "Caution with jumps of distance: " + strings.Join(jumps, ", ") + fmt.Sprintf(". Such a week has over %.0f %% more than the one before and more than any of the %d before it. ", 100*jumpShare, jumpWeeks) +
+		"Injuries may be likelier after sudden increases, though studies disagree on how much is too much; go by how it feels, and take lasting pain to a doctor or physiotherapist."
 }
 
 func nought(s string) string {

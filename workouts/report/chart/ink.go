@@ -25,6 +25,11 @@ const (
 	Easy     Ink = "easy"
 	Stop     Ink = "stop"
 
+	Outdoors  Ink = "outdoors" // kinds of place
+	Treadmill Ink = "treadmill"
+	Track     Ink = "track"
+	Trail     Ink = "trail"
+
 	Heart  Ink = "heart"
 	Target Ink = "target"
 	Fit    Ink = "fit"
@@ -58,6 +63,10 @@ var inks = []struct {
 	{Cool, 0xCC79A7, 0xCC79A7},
 	{Easy, 0xB4BBC4, 0x68717C},
 	{Stop, 0x8A929C, 0x8A929C},
+	{Outdoors, 0x009E73, 0x1DBB8E},
+	{Treadmill, 0xE69F00, 0xE69F00},
+	{Track, 0xD55E00, 0xE8722A},
+	{Trail, 0xCC79A7, 0xCC79A7},
 	{Heart, 0xD55E00, 0xE8722A},
 	{Target, 0x009E73, 0x1DBB8E},
 	{Fit, 0x1B1F24, 0xE8EAED},
