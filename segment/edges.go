@@ -53,7 +53,8 @@ func (j *judge) placeEdges(meets [][2]piece, presses []float64) []edge {
 	for i, m := range meets {
 		// On a slope the cost of running may change where speed hardly does.
 		flat := nearLevel(j.tr, m[1], true) - nearLevel(j.tr, m[0], false)
-		if cost := m[1].mean - m[0].mean; math.Abs(cost) > 2*math.Abs(flat) || cost*flat < 0 {
+		cost := j.nearCost(m[1], true) - j.nearCost(m[0], false)
+		if math.Abs(cost) > 2*math.Abs(flat) || cost*flat < 0 {
 			out[i] = j.onCost(m[0], m[1])
 		}
 	}
@@ -123,20 +124,33 @@ func (j *judge) onCost(before, after piece) edge {
 	return edge{float64(at), 2.5}
 }
 
-// nearLevel is the speed of a piece near the edge at its start or end, not over
-// the whole piece: reps fade, and jogs begin with a walk.
-func nearLevel(tr *signal.Trace, p piece, atStart bool) float64 {
+// near is the part of a piece near the edge at its start or end, s; reps fade, and
+// jogs begin with a walk.
+func near(p piece, atStart bool) (lo, hi float64) {
 	guard := math.Min(6, 0.2*p.seconds())
-	lo, hi := float64(p.lo)+guard, float64(p.hi)-guard
+	lo, hi = float64(p.lo)+guard, float64(p.hi)-guard
 	if atStart {
-		hi = math.Min(hi, lo+60)
-	} else {
-		lo = math.Max(lo, hi-60)
+		return lo, math.Min(hi, lo+60)
 	}
+	return math.Max(lo, hi-60), hi
+}
+
+// nearLevel is the speed of a piece near an edge.
+func nearLevel(tr *signal.Trace, p piece, atStart bool) float64 {
+	lo, hi := near(p, atStart)
 	if hi-lo < 3 {
 		return p.mean
 	}
 	return (tr.DistanceAt(hi) - tr.DistanceAt(lo)) / (hi - lo)
+}
+
+// nearCost is the same in the series that was searched.
+func (j *judge) nearCost(p piece, atStart bool) float64 {
+	lo, hi := near(p, atStart)
+	if hi-lo < 3 {
+		return p.mean
+	}
+	return mean(j.cum, int(lo), int(hi))
 }
 
 // onDevice fits to device speed at every edge what a smoothing device shows of
