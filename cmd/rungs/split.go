@@ -19,9 +19,15 @@ or zip) and prints it segment by segment, with the structure it amounts to.`,
 		athlete := athleteFlag(fs)
 		format := formatFlag(fs, formatHTML)
 		sums := fs.Bool("sums", false, "add to "+formatJSON+" what \"rungs block\" needs to add recordings up")
+		plot := fs.String("plot", "", "draw the session into a `PICTURE` too, an .svg or a .png")
 		return func(e *env, args []string) int {
 			if len(args) == 0 {
 				return e.misuse("split: name at least one recording")
+			}
+			if fs.Changed("plot") {
+				if message := plotMisuse(*plot, len(args)); message != "" {
+					return e.misuse("split: %s", message)
+				}
 			}
 			if *sums && format.value != formatJSON {
 				return e.misuse("split: --sums is for --format %s", formatJSON)
@@ -30,12 +36,22 @@ or zip) and prints it segment by segment, with the structure it amounts to.`,
 			if status != exitFine {
 				return status
 			}
+			drawn := false
 			return e.eachSession(args, func(s *segment.Session) int {
-				r := report.Split(s, report.Options{Miles: a.Miles})
+				o := report.Options{Miles: a.Miles}
+				r := report.Split(s, o)
 				if *sums {
 					r.After = append(r.After, report.Field{Key: "sums", Value: block.Summarise(s)})
 				}
-				return e.print(r, format.value)
+				status := e.print(r, format.value)
+				if *plot != "" {
+					if drawn {
+						return max(status, e.complain(s.Recording.Name+": not drawn, as "+*plot+" holds the first recording"))
+					}
+					drawn = true
+					status = max(status, e.plot(*plot, s, o))
+				}
+				return status
 			})
 		}
 	},

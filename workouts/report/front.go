@@ -11,10 +11,12 @@ type Front struct {
 	Style   Style      // of the answer
 	Facts   []Fact     // what was found and what it was held against
 	Lead    []Sentence // below the answer, in the place of Said
+	Lines   []string   // about the run, small; the first of the report's Lead when nil
 	Figures []Figure   // three to six
 	Charts  []chart.Chart
 	Heading string  // of the first table
 	Tables  []Table // for which only a page has room
+	Care    string  // a caution that the pictures call for
 }
 
 // A Fact is a name and what it stands for, such as a plan in the notation.

@@ -25,7 +25,7 @@ func splitFront(s *segment.Session, written string, u unit) Front {
 	parts := segmentParts(s, u)
 	accounts := ledger(s.Segments)
 	f.Figures = append(workFigures(s, u), heartFigure(s)...)
-	f.Charts = sessionChart(s, parts, u)
+	f.Charts, f.Care = sessionChart(s, parts, u)
 	var reps []repPoint
 	for i, x := range s.Segments {
 		if x.Role == segment.Work {
@@ -73,7 +73,7 @@ func checkFront(res *match.Result, s *segment.Session, plan string, o Options, s
 	if res.Verdict == match.Different {
 		shown = segmentParts(s, u)
 	}
-	f.Charts = sessionChart(s, shown, u)
+	f.Charts, f.Care = sessionChart(s, shown, u)
 	if len(points) > 0 {
 		f.Charts = append(f.Charts, repChart(points, u, strings.Join(progressions, " "))...)
 	}
@@ -93,9 +93,9 @@ func workFigures(s *segment.Session, u unit) []Figure {
 		}
 		return whole
 	}
-	f := []Figure{{strconv.Itoa(reps), strings.TrimPrefix(plural(reps, "rep"), strconv.Itoa(reps)+" ")}, {clock(t), "of work"}}
+	f := []Figure{{strconv.Itoa(reps), strings.TrimPrefix(plural(reps, "rep"), strconv.Itoa(reps)+" ")}, {clock(t), "time of work"}}
 	if known(d) && d > 0 {
-		f = append(f, Figure{kilometresText(d), "of work"}, Figure{u.pace(1000*t/d) + " " + u.name, "pace of the work"})
+		f = append(f, Figure{kilometresText(d), "distance of work"}, Figure{u.pace(1000*t/d) + " " + u.name, "pace of the work"})
 	}
 	return f
 }

@@ -5,6 +5,7 @@ import (
 	"html/template"
 	"io"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -45,15 +46,17 @@ type webPage struct {
 }
 
 type webArticle struct {
-	ID, Byline, Answer string
-	AnswerClass        string
-	Lines              []string // about the run, small
-	Facts              []Fact
-	Lead               []webSentence
-	Figures            []Figure
-	Charts             []webChart
-	Tables             []webTable
-	Warnings           []webWarning
+	ID, Byline  string
+	Answer      []string // pieces that stay on a line if they can
+	AnswerClass string
+	Lines       []string // about the run, small
+	Facts       []Fact
+	Lead        []webSentence
+	Figures     []Figure
+	Charts      []webChart
+	Tables      []webTable
+	Warnings    []webWarning
+	Care        string
 }
 
 type webSentence struct{ Text, Class string }
@@ -78,11 +81,11 @@ type webWarning struct{ Place, Message, Code string }
 // article lays a report out; id is the prefix of the ids in it.
 func (r *Report) article(id string) webArticle {
 	f := r.Front
-	a := webArticle{ID: id, Byline: Safe(f.Byline), Answer: Safe(f.Answer), AnswerClass: styleClass(f.Style)}
+	a := webArticle{ID: id, Byline: Safe(f.Byline), Answer: pieces(Safe(f.Answer)), AnswerClass: styleClass(f.Style)}
 	if a.Byline == "" {
 		a.Byline = Safe(r.Title)
 	}
-	switch n := len(a.Answer); {
+	switch n := len(f.Answer); {
 	case n > 400:
 		a.AnswerClass += " longest"
 	case n > 70:
@@ -91,6 +94,9 @@ func (r *Report) article(id string) webArticle {
 	lines, said := r.Lead, r.Said
 	if f.Answer != "" {
 		lines, said = lines[:min(1, len(lines))], f.Lead
+	}
+	if f.Lines != nil {
+		lines = f.Lines
 	}
 	for _, s := range lines {
 		a.Lines = append(a.Lines, Safe(s))
@@ -127,7 +133,27 @@ func (r *Report) article(id string) webArticle {
 	for _, w := range r.Warnings {
 		a.Warnings = append(a.Warnings, webWarning{sentencePlace(w), Safe(w.Message), Safe(w.Code)})
 	}
+	if a.Care = Safe(f.Care); slices.ContainsFunc(a.Tables, func(t webTable) bool { return slices.Contains(t.Notes, a.Care) }) {
+		a.Care = ""
+	}
 	return a
+}
+
+// pieces breaks a workout in the notation behind each "+" outside parentheses.
+func pieces(s string) []string {
+	var list []string
+	depth, from := 0, 0
+	for i, r := range s {
+		switch {
+		case r == '(':
+			depth++
+		case r == ')':
+			depth--
+		case r == '+' && depth == 0 && strings.HasPrefix(s[i:], "+ "):
+			list, from = append(list, s[from:i+1]), i+2
+		}
+	}
+	return append(list, s[from:])
 }
 
 // sentencePlace is the place of a warning as the beginning of a sentence.

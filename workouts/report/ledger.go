@@ -51,7 +51,7 @@ func ledgerTable(accounts []account) Table {
 		return decimal(100*v, 0) + " %"
 	}
 	t := tabulate("", accounts, []column[account]{
-		{Column{Head: "what the run was made of"}, func(a account) Cell { return Cell{Text: roleWords[a.role]} }},
+		{Column{Head: "part"}, func(a account) Cell { return Cell{Text: roleWords[a.role]} }},
 		{Column{Head: "time", Align: Right}, func(a account) Cell { return Cell{Text: clock(a.seconds)} }},
 		{Column{Head: "share", Align: Right}, func(a account) Cell { return Cell{Text: share(a.timeShare)} }},
 		{Column{Head: "distance", Align: Right}, func(a account) Cell { return Cell{Text: kilometresText(a.metres)} }},
@@ -84,8 +84,7 @@ func ledgerChart(accounts []account) []chart.Chart {
 		word := roleWords[a.role]
 		p.Layers = append(p.Layers,
 			chart.Box{X0: at, X1: at + a.seconds, Y0: 0, Y1: 0.4, Ink: inks[a.role]},
-			chart.Note{X: at, Y: 0.4, Text: word, Up: 23, Room: a.seconds, Ink: chart.Faint},
-			chart.Note{X: at, Y: 0.4, Text: clock(a.seconds), Up: 7, Room: a.seconds, Ink: chart.Text, Strong: true})
+			chart.Note{X: at, Y: 0.4, Head: word, Text: clock(a.seconds), Up: 7, Room: a.seconds, Ink: chart.Text, Strong: true})
 		figures := []string{clock(a.seconds), decimal(100*a.timeShare, 0) + " % of the time"}
 		if d := kilometresText(a.metres); d != "" {
 			figures = append(figures, d)

@@ -2,13 +2,16 @@ package report
 
 import (
 	"cmp"
+	"errors"
 	"math"
 	"slices"
 
 	"example.org/rungs/segment"
 	"example.org/rungs/segment/recording"
 	"example.org/rungs/segment/signal"
+	"example.org/rungs/workouts"
 	"example.org/rungs/workouts/match"
+	"example.org/rungs/workouts/notation"
 	"example.org/rungs/workouts/report/chart"
 )
 
@@ -24,8 +27,9 @@ type part struct {
 }
 
 // sessionChart draws pace over time, heart rate beneath it, and the parts of
-// the run upon both. Without either there is no chart.
-func sessionChart(s *segment.Session, parts []part, u unit) []chart.Chart {
+// the run upon both. Without either there is no chart. The caution is the one that heart
+// rate calls for.
+func sessionChart(s *segment.Session, parts []part, u unit) (charts []chart.Chart, caution string) {
 	c := chart.Chart{
 		Title: "Pace and heart rate over time",
 		X:     chart.Axis{From: 0, To: math.Max(1, s.Recording.Duration()), Scale: chart.Clock},
@@ -35,7 +39,7 @@ func sessionChart(s *segment.Session, parts []part, u unit) []chart.Chart {
 	heartPanel, heartText := heartPanel(s, parts, stops)
 	switch {
 	case pacePanel == nil && heartPanel == nil:
-		return nil
+		return nil, ""
 	case pacePanel == nil:
 		c.Title = "Heart rate over time"
 		c.Panels = []chart.Panel{*heartPanel}
@@ -50,7 +54,10 @@ func sessionChart(s *segment.Session, parts []part, u unit) []chart.Chart {
 	for _, p := range parts {
 		c.Marks = append(c.Marks, p.mark())
 	}
-	return []chart.Chart{c}
+	if heartPanel != nil {
+		caution = heartCaution
+	}
+	return []chart.Chart{c}, caution
 }
 
 // mark is the part as a mark, a rep as a stop of the Tab key.
@@ -146,7 +153,7 @@ func pacePanel(s *segment.Session, parts []part, stops []recording.Span, u unit)
 		return nil, ""
 	}
 	slices.Sort(moving)
-	low, high := quantile(moving, 0.01), quantile(moving, 0.998)
+	low, high := quantile(moving, 0.03), quantile(moving, 0.998)
 	for _, p := range parts {
 		if p.role == segment.Work {
 			for _, pace := range []float64{p.pace, p.target.LowSPerKm - p.target.Tolerance, p.target.HighSPerKm + p.target.Tolerance} {
@@ -182,7 +189,7 @@ func pacePanel(s *segment.Session, parts []part, stops []recording.Span, u unit)
 		}
 		p.Layers = append(p.Layers, chart.Note{X: (q.StartS + q.EndS) / 2, Y: math.NaN(), Text: label, Anchor: chart.Middle, Up: -13, Room: q.Seconds(), Ink: chart.Text, Strong: true})
 	}
-	return p, "Pace over " + clock(s.Recording.Duration()) + ", between " + u.pace(1000/quantile(moving, 0.01)) + " and " +
+	return p, "Pace over " + clock(s.Recording.Duration()) + ", between " + u.pace(1000/quantile(moving, 0.03)) + " and " +
 		u.pace(1000/quantile(moving, 0.998)) + " " + u.name + "."
 }
 
@@ -276,4 +283,21 @@ func heartPanel(s *segment.Session, parts []part, stops []recording.Span) (*char
 // quantile of sorted values, the nearest of them.
 func quantile(sorted []float64, q float64) float64 {
 	return sorted[int(math.Round(q*float64(len(sorted)-1)))]
+}
+
+// Plot is the picture of a session that stands alone: pace and heart rate over
+// time, the reps shaded, under a title. It fails when the recording has neither.
+func Plot(s *segment.Session, o Options) (chart.Chart, error) {
+	u := sessionUnit(s, o)
+	charts, _ := sessionChart(s, segmentParts(s, u), u)
+	if len(charts) == 0 {
+		return chart.Chart{}, errors.New("it has neither pace nor heart rate to draw")
+	}
+	c := charts[0]
+	c.Title = s.Recording.Name
+	if len(s.Structure) > 0 {
+		c.Title += ": " + notation.Print(workouts.FromBlocks(s.Structure))
+	}
+	c.Text = runLine(s) + ". " + c.Text
+	return c, nil
 }

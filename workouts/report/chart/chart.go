@@ -75,6 +75,7 @@ type Points struct {
 type Note struct {
 	X, Y   float64
 	Text   string
+	Head   string // above the text, of less weight; may be empty
 	Anchor Anchor
 	Up     float64 // px above the place
 	Room   float64 // widest it may be, in units of X, else it is left out; 0 is any

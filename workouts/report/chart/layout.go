@@ -52,6 +52,8 @@ const (
 	axisRoom   = 22
 )
 
+const shortHint = "touch a part to read its figures"
+
 // border is the margin of a picture that stands alone, px.
 const border = 20
 
@@ -98,8 +100,16 @@ func (c Chart) layout(width float64, titled bool) *scene {
 			s.marks = append(s.marks, p)
 		}
 		y += float64(most) * lineHeight
-		if wide := textWidth(hint, false); len(c.Panels) > 0 && wide+textWidth(c.Panels[0].Name, false) < width-40 {
-			s.shapes = append(s.shapes, shape{text: hint, runs: [][]point{{{width, y - 4}}}, anchor: End, ink: Faint, hint: true})
+		name := ""
+		if len(c.Panels) > 0 {
+			name = c.Panels[0].Name
+		}
+		switch h := (shape{text: hint, runs: [][]point{{{width, y - 4}}}, anchor: End, ink: Faint, hint: true}); {
+		case textWidth(hint, false)+textWidth(name, false) < width-40:
+			s.shapes = append(s.shapes, h)
+		case most > 1:
+			h.text, h.anchor, h.runs = shortHint, Start, [][]point{{{0, tips + 13}}}
+			s.shapes = append(s.shapes, h)
 		}
 		if len(c.Panels) > 0 && c.Panels[0].Name != "" {
 			y -= lineHeight // figures stand in the place of the name
@@ -297,7 +307,7 @@ func (n Note) draw(p *plane) {
 	if !math.IsNaN(n.Y) {
 		y = clamp(p.py(n.Y), p.top, p.bottom)
 	}
-	wide := textWidth(n.Text, n.Strong)
+	wide := max(textWidth(n.Text, n.Strong), textWidth(n.Head, false))
 	if !finite(x, y) || n.Text == "" || n.Room > 0 && wide > math.Abs(p.px(n.X+n.Room)-x) {
 		return
 	}
@@ -310,4 +320,7 @@ func (n Note) draw(p *plane) {
 		x = clamp(x, wide, max(wide, p.s.width))
 	}
 	p.s.shapes = append(p.s.shapes, shape{text: n.Text, runs: [][]point{{{x, y - n.Up}}}, anchor: n.Anchor, ink: n.Ink, strong: n.Strong})
+	if n.Head != "" {
+		p.s.shapes = append(p.s.shapes, shape{text: n.Head, runs: [][]point{{{x, y - n.Up - lineHeight + 1}}}, anchor: n.Anchor, ink: Faint})
+	}
 }
