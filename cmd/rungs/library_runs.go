@@ -3,12 +3,9 @@ package main
 import (
 	"errors"
 	"fmt"
-	"io/fs"
 	"math"
 	"os"
-	"path/filepath"
 	"slices"
-	"strings"
 
 	"github.com/spf13/pflag"
 
@@ -113,39 +110,6 @@ The exit status is 1 when the workout was never run.`,
 			return status
 		}
 	},
-}
-
-// recordingEndings are the file names that are looked into in a folder.
-var recordingEndings = []string{".fit", ".gpx", ".tcx", ".csv", ".zip"}
-
-// recordingsIn lists the files given and those in the folders given that are
-// recordings by their names.
-func (e *env) recordingsIn(paths []string) (files []string, status int) {
-	for _, path := range paths {
-		if info, err := os.Stat(path); err != nil || !info.IsDir() {
-			files = append(files, path) // what is wrong with it shows when it is opened
-			continue
-		}
-		err := filepath.WalkDir(path, func(p string, d fs.DirEntry, err error) error {
-			switch {
-			case err != nil:
-				status = e.complain(fileTrouble(p, err))
-			case !d.IsDir() && isRecording(p):
-				files = append(files, p)
-			}
-			return nil
-		})
-		if err != nil {
-			status = e.complain(fileTrouble(path, err))
-		}
-	}
-	return files, status
-}
-
-// isRecording tells by its name whether a file may be a recording.
-func isRecording(path string) bool {
-	name := strings.TrimSuffix(strings.ToLower(filepath.Base(path)), ".gz")
-	return slices.Contains(recordingEndings, filepath.Ext(name))
 }
 
 var libraryShelf = command{

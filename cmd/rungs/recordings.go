@@ -51,3 +51,22 @@ func (e *env) open(file string) ([]*recording.Recording, error) {
 	}
 	return recording.Read(stdinName, in)
 }
+
+// recordingsIn lists the files given and the recordings in the folders given,
+// which what is no plain file, such as a pipe, is not.
+func (e *env) recordingsIn(paths []string) (files []string, status int) {
+	for _, path := range paths {
+		if path == "" || path == stdinName {
+			files = append(files, path)
+			continue
+		}
+		for file, err := range recording.Files([]string{path}) {
+			if err != nil {
+				status = max(status, e.complainFully(err))
+				continue
+			}
+			files = append(files, file)
+		}
+	}
+	return files, status
+}
