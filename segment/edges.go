@@ -51,14 +51,27 @@ func (j *judge) placeEdges(meets [][2]piece, presses []float64) []edge {
 		}
 	}
 	for i, m := range meets {
+		a, b := nearLevel(j.tr, m[0], false), nearLevel(j.tr, m[1], true)
+		out[i].se = math.Min(math.Hypot(out[i].se, edgeError(wander*math.Max(a, b), b-a)), 0.1*math.Min(m[0].seconds(), m[1].seconds())+2)
 		// On a slope the cost of running may change where speed hardly does.
-		flat := nearLevel(j.tr, m[1], true) - nearLevel(j.tr, m[0], false)
+		flat := b - a
 		cost := j.nearCost(m[1], true) - j.nearCost(m[0], false)
 		if math.Abs(cost) > 2*math.Abs(flat) || cost*flat < 0 {
 			out[i] = j.onCost(m[0], m[1])
 		}
 	}
 	return pressed(out, presses)
+}
+
+// wander is the long-run standard deviation of a runner's own pace as a share of
+// it, sqrt(s): 2 % that hang together for 20 s (from memory, no source).
+const wander = 0.126
+
+// edgeError is the standard error, s, of the place of a step (m/s) in noise of a
+// long-run standard deviation, m/s * sqrt(s) (after Bai 1997, Rev. Econ. Stat.
+// 79(4):551-563).
+func edgeError(longRun, step float64) float64 {
+	return 1.7 * sq(longRun/math.Max(math.Abs(step), 0.1))
 }
 
 // blend weighs two estimates of one edge by their precision.

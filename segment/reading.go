@@ -154,17 +154,15 @@ func (j *judge) stretch(p piece) stretch {
 	return s
 }
 
-// edgeSE is a first guess at the error of a rep's duration: an edge of height
-// delta in noise of long-run variance s^2 is known to about 1.7 s^2/delta^2
-// (Bai 1997), never better than a second.
+// edgeSE is a first guess at the error of a rep's duration: that of both edges, each
+// never better than a second.
 func (j *judge) edgeSE(l labelling, i int) float64 {
 	w := l.works[i]
 	one := func(r piece) float64 {
 		if r.hi <= r.lo {
 			return 0
 		}
-		d := max(math.Abs(w.mean-r.mean), 0.1)
-		return min(math.Hypot(max(1, 1.7*sq(j.tr.Noise.LongRun/d)), (j.tr.Step-1)/2), 0.15*w.seconds()+2)
+		return min(math.Hypot(max(1, edgeError(j.tr.Noise.LongRun, w.mean-r.mean)), (j.tr.Step-1)/2), 0.15*w.seconds()+2)
 	}
 	sides := l.sides(i)
 	return math.Hypot(one(sides[0].piece), one(sides[1].piece))
