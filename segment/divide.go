@@ -30,7 +30,9 @@ func (j *judge) divide(whole reading, watch func(reading)) reading {
 		if most == 0 || len(l.works) > mostReps {
 			continue
 		}
-		l.between = interleave(l)
+		if l.between = interleave(l); j.fallsBack(l) {
+			continue
+		}
 		r := j.weigh(j.glance(l))
 		r.evidence += tested * float64(most)
 		if watch != nil {
@@ -41,6 +43,23 @@ func (j *judge) divide(whole reading, watch func(reading)) reading {
 		}
 	}
 	return best
+}
+
+// fallsBack reports whether a part is hardly faster than ordinary running beside a
+// part that is: then it is a recovery, not a change of pace.
+func (j *judge) fallsBack(l labelling) bool {
+	ordinary := j.ordinary(l)
+	if ordinary == 0 {
+		return false
+	}
+	for i, w := range l.works {
+		for _, s := range l.sides(i) {
+			if s.joined && w.mean-ordinary < 0.3*(s.mean-ordinary) {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // ownCuts finds the steps inside each rep by itself: for each rep the cells at
