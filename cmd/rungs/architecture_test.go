@@ -107,7 +107,7 @@ func TestImportsPointOneWay(t *testing.T) {
 
 // testOnly are the modules that only tests may use.
 var testOnly = []string{
-	"github.com/google/go-cmp", "github.com/rogpeppe/go-internal/testscript",
+	"github.com/chromedp", "github.com/google/go-cmp", "github.com/rogpeppe/go-internal/testscript",
 	"github.com/tkrajina/gpxgo", "pgregory.net/rapid", "testing",
 }
 

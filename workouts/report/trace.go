@@ -164,7 +164,7 @@ func pacePanel(s *segment.Session, parts []part, stops []recording.Span, u unit)
 		}
 	}
 	pad := max(0.06*(high-low), 0.1)
-	low, high = max(0, low-pad), high+pad
+	low, high = max(0, low-pad), high+1.8*pad // the numbers of the reps stand at the top
 	p := &chart.Panel{
 		Name: "pace " + u.name + ", quicker is higher", Height: 230,
 		Y:      chart.Axis{From: low, To: high, Scale: chart.SpeedAsPace(u.perKm)},

@@ -105,6 +105,7 @@ func (c Chart) layout(width float64, titled bool) *scene {
 			name = c.Panels[0].Name
 		}
 		switch h := (shape{text: hint, runs: [][]point{{{width, y - 4}}}, anchor: End, ink: Faint, hint: true}); {
+		case name == "":
 		case textWidth(hint, false)+textWidth(name, false) < width-40:
 			s.shapes = append(s.shapes, h)
 		case most > 1:
@@ -123,8 +124,11 @@ func (c Chart) layout(width float64, titled bool) *scene {
 			y += panelGap
 		}
 		if panel.Name != "" {
-			s.label(panel.Name, 0, y+13, Start, Faint)
-			y += lineHeight + 6
+			for _, l := range wrapWords(panel.Name, width) {
+				s.label(l, 0, y+13, Start, Faint)
+				y += lineHeight
+			}
+			y += 6
 		}
 		p := &plane{s: s, x: c.X, y: panel.Y, left: left, right: left + inner, top: y, bottom: y + panel.Height}
 		p.grid()

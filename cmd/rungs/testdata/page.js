@@ -1,0 +1,75 @@
+// Functions for the tests of pages.
+const seen = e => { const r = e.getBoundingClientRect(); return r.width > 0 && r.height > 0 };
+// marks of a kind (all without one) in the charts that are shown
+const marks = kind => [...document.querySelectorAll('svg .mark' + (kind ? '.' + kind : ''))].filter(m => seen(m.querySelector('.hit')));
+// the middle of a mark, scrolled into view
+const placeOf = i => {
+  const hit = marks('')[i].querySelector('.hit');
+  hit.scrollIntoView({block: 'center', behavior: 'instant'});
+  const r = hit.getBoundingClientRect();
+  return {X: r.x + r.width / 2, Y: r.y + r.height / 2};
+};
+// the text alternative of a mark, and all readings that are open
+const tipOf = i => ({
+  Label: marks('')[i].getAttribute('aria-label'),
+  Shown: marks('').map(m => m.querySelector('.tip')).filter(t => getComputedStyle(t).visibility == 'visible')
+    .map(t => [...t.querySelectorAll('text')].map(x => x.textContent).join('\n')),
+});
+const stops = () => [...document.querySelectorAll('[tabindex="0"],a[href]')].filter(e => seen(e.querySelector('.hit') || e)).length;
+const focused = () => marks('').indexOf(document.activeElement);
+const silentCharts = () => [...document.querySelectorAll('svg.chart')].filter(seen)
+  .filter(s => !(s.querySelector('g[role=img]').getAttribute('aria-label') || '').match(/\w+ \w+/) || !s.getAttribute('aria-label')).map(s => s.id);
+const smallText = () => [...document.querySelectorAll('p,td,th,dt,dd,li,svg text')].filter(e => seen(e) && e.textContent.trim())
+  .filter(e => {
+    const svg = e.closest('svg');
+    const scale = svg ? svg.getBoundingClientRect().width / svg.viewBox.baseVal.width : 1;
+    return parseFloat(getComputedStyle(e).fontSize) * scale < 11;
+  }).length;
+const cutOff = () => [...document.querySelectorAll('table,svg.chart,h1,dl')].filter(seen)
+  .filter(e => e.getBoundingClientRect().right > document.documentElement.clientWidth + 1).map(e => e.textContent.slice(0, 40));
+// WCAG 2.2: relative luminance of an sRGB colour, and contrast ratio
+const luminance = rgb => {
+  const [r, g, b] = rgb.map(v => v / 255).map(v => v <= 0.04045 ? v / 12.92 : ((v + 0.055) / 1.055) ** 2.4);
+  return 0.2126 * r + 0.7152 * g + 0.0722 * b;
+};
+const contrast = (a, b) => {
+  const [dark, light] = [luminance(a), luminance(b)].sort((x, y) => x - y);
+  return (light + 0.05) / (dark + 0.05);
+};
+const colour = s => { const n = s.match(/[\d.]+/g).map(Number); return {rgb: n.slice(0, 3), alpha: n.length > 3 ? n[3] : 1} };
+const over = (ground, c, alpha) => ground.map((v, i) => v * (1 - alpha) + c[i] * alpha);
+// the ground of a text: what is painted behind its middle, from back to front
+const ground = e => {
+  let g = [255, 255, 255];
+  const r = e.getBoundingClientRect();
+  const x = r.x + r.width / 2, y = r.y + r.height / 2;
+  const chain = [];
+  for (let p = e; p; p = p.parentElement) chain.unshift(p);
+  for (const p of chain) {
+    const c = colour(getComputedStyle(p).backgroundColor);
+    g = over(g, c.rgb, c.alpha);
+  }
+  const svg = e.closest('svg');
+  if (svg) for (const s of svg.querySelectorAll('path.f,path.w,rect.paper')) {
+    if (!(s.compareDocumentPosition(e) & Node.DOCUMENT_POSITION_FOLLOWING)) continue;
+    if (getComputedStyle(s).visibility != 'visible') continue;
+    const b = s.getBoundingClientRect();
+    if (x < b.left || x > b.right || y < b.top || y > b.bottom) continue;
+    const style = getComputedStyle(s);
+    g = over(g, colour(style.fill).rgb, parseFloat(style.fillOpacity));
+  }
+  return g;
+};
+const contrasts = least => {
+  const texts = [], low = [];
+  const walk = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
+  while (walk.nextNode()) {
+    const e = walk.currentNode.parentElement;
+    if (!walk.currentNode.textContent.trim() || !seen(e) || e.closest('.skip')) continue;
+    const style = getComputedStyle(e);
+    const ratio = contrast(colour(e.closest('svg') ? style.fill : style.color).rgb, ground(e));
+    texts.push(e);
+    if (ratio < least) low.push({Text: e.textContent.slice(0, 60), Ratio: ratio});
+  }
+  return {Texts: texts.length, Low: low};
+};
