@@ -64,6 +64,7 @@ func readAthlete(path string) (Athlete, error) {
 // ParseAthlete reads the text of an athlete file, which is TOML 1.0. A non-nil
 // error is Diagnostics with all the mistakes found.
 func ParseAthlete(name, src string) (Athlete, error) {
+	src = strings.ReplaceAll(strings.TrimPrefix(src, "\ufeff"), "\r\n", "\n") // as TOML takes them
 	r := athleteReader{file: name, athlete: NewAthlete(), lines: strings.Split(src, "\n")}
 	r.athlete.Source = name
 	if !utf8.ValidString(src) {

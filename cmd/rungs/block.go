@@ -11,12 +11,9 @@ import (
 	"path/filepath"
 	"runtime"
 	"runtime/debug"
-	"strings"
-	"time"
 	_ "time/tzdata" // time zones are the same on every machine
 
 	"github.com/spf13/pflag"
-	"golang.org/x/term"
 
 	"example.org/rungs/workouts"
 	"example.org/rungs/workouts/block"
@@ -123,7 +120,7 @@ func (b *blocker) run(paths []string) int {
 			return b.complain(errNoName.Error())
 		}
 	}
-	g := block.Gatherer{Cache: b.openCache(), Progress: b.progress(), Stdin: b.stdinBytes}
+	g := block.Gatherer{Cache: b.openCache(), Progress: progress(b.stderr), Stdin: b.stdinBytes}
 	runs, errs := g.Gather(paths)
 	for _, err := range errs {
 		status = max(status, b.complainFully(err))
@@ -245,30 +242,4 @@ func programHash() (string, error) {
 		return "", err
 	}
 	return hex.EncodeToString(h.Sum(nil)), nil
-}
-
-// progress draws a bar while files are read, on a terminal only.
-func (b *blocker) progress() func(done, of int) {
-	f, ok := b.stderr.(*os.File)
-	if !ok || !term.IsTerminal(int(f.Fd())) {
-		return nil
-	}
-	var last time.Time
-	return func(done, of int) {
-		if done == of {
-			fmt.Fprintf(f, "\r%*s\r", len(bar(done, of)), "")
-			return
-		}
-		if now := time.Now(); now.Sub(last) > 100*time.Millisecond {
-			last = now
-			io.WriteString(f, "\r"+bar(done, of))
-		}
-	}
-}
-
-// bar is one line of progress.
-func bar(done, of int) string {
-	const wide = 30
-	n := wide * done / max(of, 1)
-	return fmt.Sprintf("[%s%s] %*d of %d files", strings.Repeat("=", n), strings.Repeat(" ", wide-n), len(fmt.Sprint(of)), done, of)
 }

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -52,13 +53,26 @@ const (
 	mostDemoRunners = 999
 )
 
-// newFolder makes the folder of a demo. Trouble is said already when the status
-// is not exitFine.
-func (e *env) newFolder(folder string) int {
-	switch err := os.Mkdir(folder, 0o777); {
+// inNewFolder makes a folder and fills it, whole or not at all.
+func (e *env) inNewFolder(folder string, fill func() error) int {
+	e.saving.Lock()
+	err := os.Mkdir(folder, 0o777)
+	if err == nil {
+		e.unfinished = folder
+	}
+	e.saving.Unlock()
+	switch {
 	case errors.Is(err, fs.ErrExist):
 		return e.complain(folder + ": it is there already; name a new folder")
 	case err != nil:
+		return e.complain(fileTrouble(folder, err))
+	}
+	err = fill()
+	e.saving.Lock()
+	defer e.saving.Unlock()
+	e.unfinished = ""
+	if err != nil {
+		os.RemoveAll(folder)
 		return e.complain(fileTrouble(folder, err))
 	}
 	return exitFine
@@ -70,35 +84,52 @@ func (e *env) writeStory(folder string) int {
 	if err != nil {
 		return e.complain(err.Error())
 	}
-	if status := e.newFolder(folder); status != exitFine {
-		return status
-	}
 	recordings := 0
-	for _, f := range files {
-		if err := e.create(filepath.Join(folder, f.Name), f.Data); err != nil {
-			return e.complain(fileTrouble(folder, err))
+	status := e.inNewFolder(folder, func() error {
+		for _, f := range files {
+			if err := e.create(filepath.Join(folder, f.Name), f.Data); err != nil {
+				return err
+			}
+			if filepath.Ext(f.Name) == ".fit" {
+				recordings++
+			}
 		}
-		if filepath.Ext(f.Name) == ".fit" {
-			recordings++
-		}
+		return nil
+	})
+	if status != exitFine {
+		return status
 	}
 	return e.write(fmt.Sprintf("%s: %d recordings, simulated; README.txt in it says how to go on\n", folder, recordings))
 }
 
-// writeWeeks writes the recordings of many weeks, on all cores.
+// writeWeeks writes the recordings of many weeks.
 func (e *env) writeWeeks(folder string, weeks, runners int) int {
-	if status := e.newFolder(folder); status != exitFine {
+	var files, bytes int
+	status := e.inNewFolder(folder, func() (err error) {
+		files, bytes, err = e.recordWeeks(folder, weeks, runners)
+		return err
+	})
+	if status != exitFine {
 		return status
 	}
+	return e.write(fmt.Sprintf("%s: %d recordings, simulated, %.1f MB\n", folder, files, float64(bytes)/1e6))
+}
+
+// recordWeeks records them, on all cores, and counts files and bytes.
+func (e *env) recordWeeks(folder string, weeks, runners int) (files, bytes int, trouble error) {
 	type one struct {
 		folder string
 		demo.Outing
 	}
 	todo := make(chan one)
 	var wait sync.WaitGroup
-	var mutex sync.Mutex
-	var trouble error
-	files, bytes := 0, 0
+	var mutex sync.Mutex // of the results
+	failed := func(err error) bool {
+		mutex.Lock()
+		defer mutex.Unlock()
+		trouble = cmp.Or(trouble, err)
+		return trouble != nil
+	}
 	for range runtime.GOMAXPROCS(0) {
 		wait.Go(func() {
 			for o := range todo {
@@ -106,24 +137,21 @@ func (e *env) writeWeeks(folder string, weeks, runners int) int {
 				size := 0
 				for _, f := range written {
 					size += len(f.Data)
-					err = errors.Join(err, e.create(filepath.Join(o.folder, f.Name), f.Data))
+					err = cmp.Or(err, e.create(filepath.Join(o.folder, f.Name), f.Data))
 				}
+				failed(err)
 				mutex.Lock()
 				files, bytes = files+len(written), bytes+size
-				if err != nil && trouble == nil {
-					trouble = err
-				}
 				mutex.Unlock()
 			}
 		})
 	}
-	for r := 1; r <= runners; r++ {
+	for r := 1; r <= runners && !failed(nil); r++ {
 		to := filepath.Join(folder, fmt.Sprintf("runner-%03d", r))
-		if err := os.Mkdir(to, 0o777); err != nil {
-			trouble = err
+		if failed(os.Mkdir(to, 0o777)) {
 			break
 		}
-		for w := 1; w <= weeks; w++ {
+		for w := 1; w <= weeks && !failed(nil); w++ {
 			for _, o := range demo.Week(r, w) {
 				todo <- one{to, o}
 			}
@@ -131,8 +159,5 @@ func (e *env) writeWeeks(folder string, weeks, runners int) int {
 	}
 	close(todo)
 	wait.Wait()
-	if trouble != nil {
-		return e.complain(fileTrouble(folder, trouble))
-	}
-	return e.write(fmt.Sprintf("%s: %d recordings, simulated, %.1f MB\n", folder, files, float64(bytes)/1e6))
+	return files, bytes, trouble
 }

@@ -25,12 +25,13 @@ type env struct {
 	stdout, stderr io.Writer
 	page           report.Page
 
-	saving    sync.Mutex       // held while a file is being replaced
-	printed   bool             // a report is out, so the next one needs a space
-	sheet     *report.Sheet    // the reports in CSV, which have one head
-	bound     []*report.Report // the reports in HTML, which are one page
-	stdinRead bool
-	asJSON    bool // mistakes in a plan are told as JSON, one to a line
+	saving     sync.Mutex       // held while a file is being replaced
+	unfinished string           // a new folder that is not whole yet; an interrupt removes it
+	printed    bool             // a report is out, so the next one needs a space
+	sheet      *report.Sheet    // the reports in CSV, which have one head
+	bound      []*report.Report // the reports in HTML, which are one page
+	stdinRead  bool
+	asJSON     bool // mistakes in a plan are told as JSON, one to a line
 }
 
 func newEnv(stdin io.Reader, stdout, stderr io.Writer) *env {
@@ -81,7 +82,7 @@ func showsBlocks(kind string, getenv func(string) string) bool {
 // write puts finished text on standard output.
 func (e *env) write(s string) int {
 	if _, err := io.WriteString(e.stdout, s); err != nil {
-		return e.complain("cannot write the output: " + err.Error())
+		return e.complain(fileTrouble("cannot write the output", err))
 	}
 	return exitFine
 }

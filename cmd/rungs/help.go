@@ -40,14 +40,14 @@ func usage() string {
 // overview is the help of the whole program.
 func overview() string {
 	var b strings.Builder
-	b.WriteString("rungs finds the interval session in a recording of a run and holds it against a plan.\n\n")
+	b.WriteString(wrapped("rungs finds the interval session in a recording of a run and holds it against a plan.") + "\n\n")
 	b.WriteString("Usage: rungs COMMAND [FLAGS] [ARGUMENTS]\n\nCommands:\n")
 	wide := 0
 	for _, c := range commands() {
-		wide = max(wide, len(c.usageLine())-len("rungs "))
+		wide = max(wide, len(c.name))
 	}
 	for _, c := range commands() {
-		fmt.Fprintf(&b, "  %-*s  %s\n", wide, strings.TrimPrefix(c.usageLine(), "rungs "), c.summary)
+		fmt.Fprintf(&b, "  %-*s  %s\n", wide, c.name, c.summary)
 	}
 	b.WriteString(`
 Flags:
@@ -68,8 +68,8 @@ Output that goes to no terminal is the same whatever the terminal and locale.
 func (c command) help() string {
 	fs := newFlagSet(c.name)
 	c.setup(fs)
-	s := "Usage: " + c.usageLine() + "\n\n" + c.about + "\n"
-	if flags := fs.FlagUsages(); flags != "" {
+	s := "Usage: " + c.usageLine() + "\n\n" + laidOut(c.about) + "\n"
+	if flags := fs.FlagUsagesWrapped(80); flags != "" {
 		s += "\nFlags:\n" + flags
 	}
 	return s + "\nExample:\n  " + c.example + "\n"
@@ -93,4 +93,44 @@ func wrapped(s string) string {
 		used += len(word)
 	}
 	return b.String()
+}
+
+// A paragraph is words that may be broken into lines anew, or lines that stand
+// as they are, indented.
+type paragraph struct {
+	text string
+	asIs bool
+}
+
+// paragraphs takes a help text apart.
+func paragraphs(s string) (all []paragraph) {
+	begun := false
+	for line := range strings.SplitSeq(strings.TrimRight(s, "\n"), "\n") {
+		asIs := strings.HasPrefix(line, "  ")
+		switch {
+		case line == "":
+			begun = false
+			continue
+		case !begun || all[len(all)-1].asIs != asIs:
+			all = append(all, paragraph{line, asIs})
+		case asIs:
+			all[len(all)-1].text += "\n" + line
+		default:
+			all[len(all)-1].text += " " + line
+		}
+		begun = true
+	}
+	return all
+}
+
+// laidOut is a help text with lines of even width.
+func laidOut(s string) string {
+	var texts []string
+	for _, p := range paragraphs(s) {
+		if !p.asIs {
+			p.text = wrapped(p.text)
+		}
+		texts = append(texts, p.text)
+	}
+	return strings.Join(texts, "\n\n")
 }

@@ -226,7 +226,8 @@ func printable(text string) string {
 // without the names of system calls.
 func (e *env) complainChange(l library.Library, err error) int {
 	var pathErr *fs.PathError
-	if errors.As(err, &pathErr) {
+	var linkErr *os.LinkError
+	if errors.As(err, &pathErr) || errors.As(err, &linkErr) {
 		return e.complain(fileTrouble(l.Folder, err))
 	}
 	return e.complainFully(err)

@@ -111,53 +111,35 @@ func (m *roff) request(name string, args ...string) {
 // text writes a line that is roff already.
 func (m *roff) text(s string) { m.WriteString(s + "\n") }
 
-// prose writes paragraphs of help. Indented lines are kept as they are.
+// prose writes paragraphs of help.
 func (m *roff) prose(s string) {
-	words, indented, begun := "", false, false
-	flush := func() {
-		if words != "" {
-			for line := range strings.SplitSeq(wrapped(roffEscape(words)), "\n") {
-				m.line(line)
-			}
+	for i, p := range paragraphs(s) {
+		if i > 0 {
+			m.request("PP")
 		}
-		words = ""
-	}
-	gap := false
-	for line := range strings.SplitSeq(strings.TrimRight(s, "\n"), "\n") {
-		if line == "" {
-			gap = true
+		if p.asIs {
+			m.asIs(p.text)
 			continue
 		}
-		if was := indented; was != strings.HasPrefix(line, "  ") || gap {
-			flush()
-			indented = strings.HasPrefix(line, "  ")
-			if was {
-				m.request("fi")
-			}
-			if begun {
-				m.request("PP")
-			}
-			if indented {
-				m.request("nf")
-			}
-		}
-		gap, begun = false, true
-		if indented {
-			m.line(roffEscape(line))
-		} else {
-			words += " " + line
+		for line := range strings.SplitSeq(wrapped(roffEscape(p.text)), "\n") {
+			m.line(line)
 		}
 	}
-	flush()
-	if indented {
-		m.request("fi")
+}
+
+// asIs writes lines that stay as they are.
+func (m *roff) asIs(s string) {
+	m.request("nf")
+	for line := range strings.SplitSeq(s, "\n") {
+		m.line(roffEscape(line))
 	}
+	m.request("fi")
 }
 
 // line writes a line of escaped words; one that looks like a request is kept
 // from being one.
 func (m *roff) line(s string) {
-	if strings.HasPrefix(s, ".") || strings.HasPrefix(s, "'") {
+	if strings.HasPrefix(s, ".") {
 		s = `\&` + s
 	}
 	m.text(s)
@@ -196,9 +178,7 @@ func (m *roff) command(c command) {
 	m.request("PP")
 	m.text("Example:")
 	m.request("PP")
-	m.request("nf")
-	m.line(roffEscape("  " + c.example))
-	m.request("fi")
+	m.asIs("  " + c.example)
 }
 
 // defaultOf is the value of a flag that is not given; empty when that is none.

@@ -67,8 +67,12 @@ func (e *env) readPlan(arg string) (*plan, int) {
 	return nil, status
 }
 
-// binary tells a device's file from a text.
-func binary(src string) bool { return strings.ContainsRune(src, 0) }
+// binary tells a device's file from a text, be it UTF-16, which is refused as
+// text.
+func binary(src string) bool {
+	utf16 := strings.HasPrefix(src, "\xff\xfe") || strings.HasPrefix(src, "\xfe\xff")
+	return !utf16 && strings.ContainsRune(src, 0)
+}
 
 // planText finds the text of a plan and the name to call it by.
 func (e *env) planText(arg string) (name, src string, err error) {
@@ -98,8 +102,12 @@ func (e *env) planText(arg string) (name, src string, err error) {
 // fileTrouble says what is wrong with a file, without naming system calls.
 func fileTrouble(path string, err error) string {
 	var pathErr *fs.PathError
-	if errors.As(err, &pathErr) {
+	var linkErr *os.LinkError
+	switch {
+	case errors.As(err, &pathErr):
 		path, err = pathErr.Path, pathErr.Err
+	case errors.As(err, &linkErr):
+		path, err = linkErr.Old, linkErr.Err
 	}
 	return path + ": " + err.Error()
 }

@@ -19,7 +19,8 @@ const (
 )
 
 // run does what the arguments ask for and returns the exit status. An
-// interrupt ends it at once, save that a file being replaced is finished.
+// interrupt ends it at once, save that a file being replaced is finished and a
+// new folder that is not whole is removed.
 func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
 	defer stop()
@@ -31,6 +32,9 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 		return status
 	case <-ctx.Done():
 		e.saving.Lock()
+		if e.unfinished != "" {
+			os.RemoveAll(e.unfinished)
+		}
 		return exitInterrupted
 	}
 }

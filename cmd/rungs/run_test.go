@@ -4,12 +4,14 @@ import (
 	"bytes"
 	"errors"
 	"io"
+	"io/fs"
 	"os"
 	"os/exec"
 	"path/filepath"
 	"runtime"
 	"strings"
 	"testing"
+	"time"
 
 	"example.org/rungs/workouts"
 	"example.org/rungs/workouts/report"
@@ -134,6 +136,81 @@ func TestInterrupt(t *testing.T) {
 	var exit *exec.ExitError
 	if !errors.As(err, &exit) || exit.ExitCode() != exitInterrupted {
 		t.Errorf("ended with %v, want exit status %d", err, exitInterrupted)
+	}
+}
+
+// An interrupt leaves no folder behind that is only partly there.
+func TestInterruptedDemo(t *testing.T) {
+	if runtime.GOOS == "windows" {
+		t.Skip("no process can be sent an interrupt on Windows")
+	}
+	folder := filepath.Join(t.TempDir(), "trial")
+	cmd := exec.Command("rungs", "demo", "--weeks", "2000", "--runners", "999", folder)
+	if err := cmd.Start(); err != nil {
+		t.Fatal(err)
+	}
+	for i := 0; ; i++ {
+		if found, _ := filepath.Glob(filepath.Join(folder, "*", "*.fit")); len(found) > 2 {
+			break
+		}
+		if i > 10_000 {
+			cmd.Process.Kill()
+			t.Fatal("no recording appears")
+		}
+		time.Sleep(time.Millisecond)
+	}
+	if err := cmd.Process.Signal(os.Interrupt); err != nil {
+		t.Fatal(err)
+	}
+	err := cmd.Wait()
+	var exit *exec.ExitError
+	if !errors.As(err, &exit) || exit.ExitCode() != exitInterrupted {
+		t.Errorf("ended with %v, want exit status %d", err, exitInterrupted)
+	}
+	if _, err := os.Stat(folder); !errors.Is(err, fs.ErrNotExist) {
+		t.Errorf("%s was left behind (%v)", folder, err)
+	}
+}
+
+// So does trouble, such as a full disk.
+func TestNewFolderIsWholeOrNotThere(t *testing.T) {
+	folder := filepath.Join(t.TempDir(), "trial")
+	var stderr bytes.Buffer
+	e := newEnv(strings.NewReader(""), &bytes.Buffer{}, &stderr)
+	status := e.inNewFolder(folder, func() error {
+		return errors.Join(e.create(filepath.Join(folder, "a"), []byte("a")), &fs.PathError{Op: "write", Path: "b", Err: errors.New("no space left")})
+	})
+	if status != exitTrouble || stderr.String() != "rungs: b: no space left\n" {
+		t.Errorf("status %d, %q", status, &stderr)
+	}
+	if _, err := os.Stat(folder); !errors.Is(err, fs.ErrNotExist) {
+		t.Errorf("%s was left behind (%v)", folder, err)
+	}
+	if status := e.inNewFolder(folder, func() error { return nil }); status != exitFine || e.unfinished != "" {
+		t.Errorf("status %d, unfinished %q", status, e.unfinished)
+	}
+}
+
+// Plans in another encoding are told as such, and no letter of them is lost.
+func TestPlansInOtherEncodings(t *testing.T) {
+	t.Chdir(t.TempDir())
+	for name, text := range map[string]string{
+		"latin-1.plan": "# fr\xfch\n5 x 4:00 off 90s jog\n",
+		"utf-16.plan":  "\xff\xfe5\x00k\x00m\x00",
+	} {
+		for _, args := range [][]string{{"fmt", name}, {"fmt", "-w", name}, {"fmt", "-d", name}, {"explain", name}, {"library", "add", "--library", "plans", "a", name}} {
+			if err := os.WriteFile(name, []byte(text), 0o666); err != nil {
+				t.Fatal(err)
+			}
+			var stdout, stderr bytes.Buffer
+			status := run(args, strings.NewReader(""), &stdout, &stderr)
+			if status != exitTrouble || stdout.Len() > 0 || !strings.HasSuffix(stderr.String(), "\nsave it as UTF-8\n") {
+				t.Errorf("%q: status %d, %q, %q", args, status, &stdout, &stderr)
+			}
+			if b, err := os.ReadFile(name); err != nil || string(b) != text {
+				t.Errorf("%q: the file is now %q (%v)", args, b, err)
+			}
+		}
 	}
 }
 

@@ -174,5 +174,9 @@ var mistakes = []struct {
 	{"5:00 @ 400m/km", []want{{1, 12, 1, "join", "\"/\" cannot join steps", "write \"off\" before a rest: 5 x 3:00 off 90s jog"}}},
 	{"400m @ aaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaa", []want{{1, 8, 35, "target", "too long a name for a reference pace", "30 letters at most"}}},
 	{"400m @ 70% of", []want{{1, 8, 3, "heart", "a percentage of what?", "say of what: 85%max, or 75%reserve"}}},
-	{"10:00 easy @ \xff5:00/km", []want{{1, 14, 1, "target", "U+FFFD is not a target", targetHint}}},
+	{"10:00 easy @ \xff5:00/km", []want{{1, 14, 1, "character", "the text is not UTF-8 from here on", "save it as UTF-8"}}},
+	{"5km\n10:00 cool # fr\xfch, in Latin-1", []want{{2, 16, 1, "character", "the text is not UTF-8 from here on", "save it as UTF-8"}}},
+	{"name: L\xe4ufe\n\n5km", []want{{1, 8, 1, "character", "the text is not UTF-8 from here on", "save it as UTF-8"}}},
+	{"\xff\xfe5\x00k\x00m\x00", []want{{1, 1, 1, "character", "the text is not UTF-8 from here on", "save it as UTF-8"}}},
+	{"10:00 easy @ \uFFFD", []want{{1, 14, 1, "target", "U+FFFD is not a target", targetHint}}},
 }

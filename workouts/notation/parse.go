@@ -10,6 +10,7 @@ import (
 	"fmt"
 	"strconv"
 	"strings"
+	"unicode/utf8"
 
 	"example.org/rungs/workouts"
 )
@@ -65,6 +66,9 @@ func parse(name, src string) *parser {
 		return p
 	}
 	p.source = lines(src)
+	if p.notUTF8() {
+		return p
+	}
 	first := p.header()
 	tokens, comments := scan(p.source, first)
 	p.tokens, p.comments = tokens, append(p.comments, comments...)
@@ -78,6 +82,23 @@ func parse(name, src string) *parser {
 		p.diagnostics = p.diagnostics[:maxDiagnostics]
 	}
 	return p
+}
+
+// notUTF8 reports the first character that is none. Were it passed over, as in a
+// comment, a rewritten file would have lost it.
+func (p *parser) notUTF8() bool {
+	for n, line := range p.source {
+		for i, r := range line {
+			if r != utf8.RuneError {
+				continue
+			}
+			if _, size := utf8.DecodeRuneInString(line[i:]); size == 1 {
+				p.failAt(n+1, utf8.RuneCountInString(line[:i])+1, 1, codeCharacter, "save it as UTF-8", "the text is not UTF-8 from here on")
+				return true
+			}
+		}
+	}
+	return false
 }
 
 func (p *parser) peek() token { return p.ahead(0) }
