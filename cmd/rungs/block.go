@@ -48,7 +48,7 @@ The exit status is 0 when all files could be read, 2 when one could not.`,
 	setup: func(fs *pflag.FlagSet) body {
 		var b blocker
 		athlete := athleteFlag(fs)
-		format := formatFlag(fs)
+		format := formatFlag(fs, formatHTML)
 		zone := fs.String("time-zone", "Local", "the runner's time `ZONE`, such as Europe/Berlin; for a runner on the move\n\"Europe/Berlin, 2026-10-20 America/New_York\"; the machine's when unsaid")
 		firstDay := fs.String("first-day", "monday", "the `DAY` that weeks begin on")
 		fs.StringVarP(&b.plan, "plan", "p", "", "hold the weeks against the planned block in this `FILE`")

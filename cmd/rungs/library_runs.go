@@ -73,7 +73,7 @@ The exit status is 1 when the workout was never run.`,
 		folder := libraryFlag(fs)
 		odometer := fs.Float64("odometer", library.OdometerPct, "by how many `PERCENT` the odometer differs from run to run")
 		athlete := athleteFlag(fs)
-		format := formatFlag(fs)
+		format := formatFlag(fs, formatHTML)
 		return func(e *env, args []string) int {
 			switch {
 			case len(args) < 2:

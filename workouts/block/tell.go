@@ -31,6 +31,7 @@ func (b *Block) Report(t Telling) *report.Report {
 		Before:   b.before(),
 		After:    report.Object{{Key: "all", Value: b.allFields()}},
 	}
+	r.Front = b.front(t, u)
 	r.Table.Key = "weeks"
 	r.Table.Notes = []string{"monotony is the mean of the daily distances over their standard deviation: high when all days are alike."}
 	r.Further = append(r.Further, b.ledgerTable(u), b.heartTable(), b.paceTable(u))

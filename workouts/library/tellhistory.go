@@ -48,6 +48,7 @@ func (h History) Report(miles bool) *report.Report {
 		rep.Table.Rows = append(rep.Table.Rows, row)
 	}
 	rep.Table.Notes = h.notes()
+	rep.Front = h.front(u)
 	for _, s := range h.sentences(u) {
 		rep.Said = append(rep.Said, report.Sentence{Text: s})
 	}
@@ -191,6 +192,9 @@ func versusCell(r Run, h History, u per) report.Cell {
 	return c
 }
 
+// heartNote goes with heart rates at equal pace.
+const heartNote = "HR at pace is what the heart rate would have been at the mean pace of all runs in that kind of place. Heart rate is a rough guide: heat, sleep, caffeine, medicines and the sensor move it."
+
 func (h History) notes() []string {
 	if len(h.Runs) == 0 {
 		return nil
@@ -201,7 +205,7 @@ func (h History) notes() []string {
 	}
 	for _, r := range h.Runs {
 		if !math.IsNaN(r.EqualPaceBPM) {
-			return append(notes, "HR at pace is what the heart rate would have been at the mean pace of all runs in that kind of place. Heart rate is a rough guide: heat, sleep, caffeine, medicines and the sensor move it.")
+			return append(notes, heartNote)
 		}
 	}
 	return notes

@@ -76,7 +76,7 @@ type webTable struct {
 
 type webCell struct{ Text, Class string }
 
-type webWarning struct{ Place, Message, Code string }
+type webWarning struct{ Text, Code string }
 
 // article lays a report out; id is the prefix of the ids in it.
 func (r *Report) article(id string) webArticle {
@@ -131,7 +131,7 @@ func (r *Report) article(id string) webArticle {
 		a.Charts = append(a.Charts, x)
 	}
 	for _, w := range r.Warnings {
-		a.Warnings = append(a.Warnings, webWarning{sentencePlace(w), Safe(w.Message), Safe(w.Code)})
+		a.Warnings = append(a.Warnings, webWarning{Safe(sentence(sentencePlace(w) + w.Message)), Safe(w.Code)})
 	}
 	if a.Care = Safe(f.Care); slices.ContainsFunc(a.Tables, func(t webTable) bool { return slices.Contains(t.Notes, a.Care) }) {
 		a.Care = ""
@@ -169,7 +169,7 @@ func sentencePlace(w recording.Warning) string {
 
 // web lays the table out, without the columns that say nothing.
 func (t *Table) web(id string) webTable {
-	x := webTable{ID: id, Title: Safe(t.Title)}
+	x := webTable{ID: id, Title: Safe(strings.TrimSuffix(sentence(t.Title), "."))}
 	widths := t.widths()
 	class := func(c Column, style Style) string {
 		s := styleClass(style)

@@ -72,7 +72,7 @@ func wrapPieces(pieces []string, between string, width float64) []string {
 	var lines []string
 	line := ""
 	for _, p := range pieces {
-		if p = Plain(p); p == "" {
+		if p = cut(Plain(p), width); p == "" {
 			continue
 		}
 		switch {
@@ -86,4 +86,18 @@ func wrapPieces(pieces []string, between string, width float64) []string {
 		}
 	}
 	return append(lines, line)
+}
+
+// cut shortens plain text to a width in px.
+func cut(s string, width float64) string {
+	if textWidth(s, true) <= width {
+		return s
+	}
+	room := width - textWidth("…", true)
+	for i, r := range s {
+		if room -= textWidth(string(r), true); room < 0 {
+			return s[:i] + "…"
+		}
+	}
+	return s
 }

@@ -1,0 +1,144 @@
+package block
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+	"time"
+
+	"example.org/rungs/workouts/match"
+	"example.org/rungs/workouts/report/chart"
+)
+
+// mostTrends is how many workouts have a picture; the table has all.
+const mostTrends = 8
+
+// trendChart is the pace of each workout that was run more than once, one above
+// the other over the same dates.
+func trendChart(trends []Trend, u unit) []chart.Chart {
+	if len(trends) == 0 {
+		return nil
+	}
+	c := chart.Chart{
+		Title:   "The same workout, time after time",
+		Caption: "Mean pace of the work, with its 95 % margin from run to run; quicker is higher. Level is a trend that cannot be told from none.",
+	}
+	if n := len(trends); n > mostTrends {
+		trends = trends[:mostTrends]
+		c.Caption += fmt.Sprintf(" The %d run most often of %d; the table has the others.", mostTrends, n)
+	}
+	byDay := map[time.Time][]string{}
+	var days []time.Time
+	for _, x := range trends {
+		for _, y := range x.Times {
+			if !slices.Contains(days, y.Day) {
+				days = append(days, y.Day)
+			}
+		}
+	}
+	slices.SortFunc(days, time.Time.Compare)
+	at := func(day time.Time) float64 { return day.Sub(days[0]).Hours() / 24 }
+	for _, x := range trends {
+		p, text := trendPanel(x, u, at)
+		c.Panels = append(c.Panels, p)
+		c.Text += sentenceSpace(c.Text) + text
+		for _, y := range x.Times {
+			byDay[y.Day] = append(byDay[y.Day], fmt.Sprintf("%s: %s /%s %s", x.name(), u.pace(y.Pace), u.name, u.margin(y.SE)))
+		}
+	}
+	last := at(days[len(days)-1])
+	room := max(1, 0.06*last)
+	c.X = chart.Axis{From: -room, To: last + room, Scale: dates(days)}
+	for i, day := range days {
+		from, to := -room, last+room
+		if i > 0 {
+			from = (at(days[i-1]) + at(day)) / 2
+		}
+		if i+1 < len(days) {
+			to = (at(day) + at(days[i+1])) / 2
+		}
+		c.Marks = append(c.Marks, chart.Mark{X0: from, X1: to, Name: day.Format(time.DateOnly), Figures: byDay[day], Focus: true, Kind: "day"})
+	}
+	return []chart.Chart{c}
+}
+
+func sentenceSpace(before string) string {
+	if before == "" {
+		return ""
+	}
+	return " "
+}
+
+// name is the workout with its place.
+func (x Trend) name() string {
+	if x.Place == "" {
+		return x.Workout
+	}
+	return x.Workout + ", " + string(x.Place)
+}
+
+// called says the trend in a few words.
+func (x Trend) called(u unit) string {
+	per := u.metres / 1000
+	switch x.Call {
+	case match.Quicker, match.Slower:
+		return fmt.Sprintf("%s by %.0f %s s/%s in 4 weeks", x.Call, math.Abs(x.SlopeSPerKm)*per, u.margin(x.SlopeSE), u.name)
+	case match.Level:
+		return "level"
+	}
+	return ""
+}
+
+// trendPanel draws one workout.
+func trendPanel(x Trend, u unit, at func(time.Time) float64) (chart.Panel, string) {
+	times := slices.Clone(x.Times)
+	slices.SortStableFunc(times, func(a, b Time) int { return cmp.Compare(a.Day.Unix(), b.Day.Unix()) })
+	points := chart.Points{Ink: chart.Work}
+	quickest, slowest := math.Inf(1), 0.0
+	text := x.name() + ":"
+	for i, y := range times {
+		points.X, points.Y = append(points.X, at(y.Day)), append(points.Y, y.Pace)
+		low, high := y.Pace-z95*y.SE, y.Pace+z95*y.SE
+		points.Low, points.High = append(points.Low, low), append(points.High, high)
+		points.Labels = append(points.Labels, u.pace(y.Pace))
+		quickest, slowest = min(quickest, low), max(slowest, high)
+		if i > 0 {
+			text += ","
+		}
+		text += " " + y.Day.Format(time.DateOnly) + " " + u.pace(y.Pace)
+	}
+	name := strings.TrimSuffix(x.name()+": "+x.called(u), ": ")
+	pad := max(0.1*(slowest-quickest), 2)
+	p := chart.Panel{
+		Name: name, Height: 76, Y: chart.Axis{From: slowest + pad, To: quickest - 2.4*pad, Scale: chart.Pace(u.metres / 1000)},
+		Layers: []chart.Layer{chart.Line{X: points.X, Y: points.Y, Ink: chart.Recovery, Width: 1.5}, points},
+	}
+	return p, text + " /" + u.name + "; " + strings.TrimSuffix(name[len(x.name()):], ".") + "."
+}
+
+// dates has ticks at days, of which the first is at 0.
+func dates(days []time.Time) chart.Scale {
+	layout := "2 Jan"
+	if days[0].Year() != days[len(days)-1].Year() {
+		layout = "2 Jan 06"
+	}
+	return func(from, to float64, most int) []chart.Tick {
+		var ticks []chart.Tick
+		apart := (to - from) / float64(max(most, 1))
+		before := math.Inf(-1)
+		for _, d := range days {
+			if x := d.Sub(days[0]).Hours() / 24; x-before >= apart {
+				ticks = append(ticks, chart.Tick{At: x, Text: d.Format(layout)})
+				before = x
+			}
+		}
+		return ticks
+	}
+}
+
+// margin is the half width of the 95 % interval, rounded up to seconds.
+func (u unit) margin(se float64) string {
+	return fmt.Sprintf("±%.0f", math.Max(1, math.Ceil(z95*se*u.metres/1000)))
+}
