@@ -105,6 +105,7 @@ func (c Chart) layout(width float64, titled bool) *scene {
 			name = c.Panels[0].Name
 		}
 		switch h := (shape{text: hint, runs: [][]point{{{width, y - 4}}}, anchor: End, ink: Faint, hint: true}); {
+		case name == "":
 		case textWidth(hint, false)+textWidth(name, false) < width-40:
 			s.shapes = append(s.shapes, h)
 		case most > 1:
