@@ -245,6 +245,18 @@ func TestAthleteMistakes(t *testing.T) {
 	}
 }
 
+// A file from Windows: a byte order mark, and line ends of two characters, of
+// which no mistake speaks.
+func TestAthleteFromWindows(t *testing.T) {
+	a, err := workouts.ParseAthlete("me.toml", "\ufeffunits = \"mi\"\r\n[heart]\r\nmax = 186\r\n")
+	if err != nil || !a.Miles || a.MaxHR != 186 {
+		t.Errorf("%+v, %v", a, err)
+	}
+	if _, err := workouts.ParseAthlete("me.toml", "max =\r\nrest = 3\r\n"); err == nil || strings.Contains(err.Error(), "\\r") {
+		t.Errorf("mistake: %v", err)
+	}
+}
+
 // Mistakes in the TOML itself: the place is ours to convert, the words are the
 // decoder's.
 func TestAthleteSyntax(t *testing.T) {
@@ -258,6 +270,7 @@ func TestAthleteSyntax(t *testing.T) {
 		{"units = \"km\"\nunits = \"mi\"\n", 2, 1},
 		{"note = \"öö\" x\n", 1, 12},
 		{"a = \"\xff\"\n", 1, 1},
+		{"\ufeffunits = \"km\"\r\nmax == 3\r\n", 2, 6},
 	} {
 		_, err := workouts.ParseAthlete("me.toml", c.src)
 		ds, ok := err.(workouts.Diagnostics)

@@ -2,9 +2,11 @@ package main
 
 import (
 	"errors"
+	"fmt"
 
 	"example.org/rungs/segment"
 	"example.org/rungs/segment/recording"
+	"example.org/rungs/workouts/notation"
 )
 
 // stdinName stands for standard input among the files.
@@ -43,13 +45,27 @@ func (e *env) open(file string) ([]*recording.Recording, error) {
 		return nil, errNoName
 	case stdinName:
 	default:
-		return recording.Open(file)
+		recordings, err := recording.Open(file)
+		if errors.Is(err, recording.ErrFormat) && e.isPlan(file) {
+			err = fmt.Errorf("%s: is a plan, and no recording; rungs check --plan %[1]s RECORDING holds one against it", file)
+		}
+		return recordings, err
 	}
 	in, err := e.takeStdin()
 	if err != nil {
 		return nil, err
 	}
 	return recording.Read(stdinName, in)
+}
+
+// isPlan tells whether a file is a text in the notation.
+func (e *env) isPlan(file string) bool {
+	name, src, err := e.planText(file)
+	if err != nil {
+		return false
+	}
+	_, err = notation.Parse(name, src)
+	return err == nil
 }
 
 // recordingsIn lists the files given and the recordings in the folders given,

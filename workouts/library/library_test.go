@@ -89,7 +89,7 @@ func TestListReportsDamageAndHidesNothing(t *testing.T) {
 	for file, part := range map[string]string{
 		"torn.plan":   filepath.Join(l.Folder, "torn.plan") + ":1:10: ",
 		"empty.plan":  "there is no step here",
-		"binary.plan": ":1:1: ",
+		"binary.plan": ":1:2: ",
 		"folder.plan": "a folder",
 		"huge.plan":   "a workout may have",
 	} {
