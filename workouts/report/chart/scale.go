@@ -93,7 +93,7 @@ func SpeedAsPace(unitKm float64) Scale {
 			return nil
 		}
 		var ticks []Tick
-		for _, step := range []float64{60, 30, 15, 5, 1} {
+		for _, step := range []float64{600, 300, 60, 30, 15, 5, 1} {
 			var more []Tick
 			last := math.NaN()
 			for k := math.Ceil(1000 * unitKm / hi / step); k*step <= 1000*unitKm/lo; k++ {
@@ -106,7 +106,7 @@ func SpeedAsPace(unitKm float64) Scale {
 					more, last = append(more, Tick{at, clock(k * step)}), at
 				}
 			}
-			if ticks = append(ticks, more...); len(ticks) >= 4 {
+			if ticks = append(ticks, more...); step <= 30 && len(ticks) >= 4 {
 				break
 			}
 		}
