@@ -239,8 +239,10 @@ func (sh *shaper) partsOf(from, to int) []part {
 			out = append(out, p)
 		} else if sh.rests[from][0].seconds > 0 && alike(sh.rests[from:to], 1.9) {
 			r := fitAmount(sh.collect(sh.rests[from:to]), sh.rest)
+			p.cost += costRepeat - p.work.cost
+			pair(&p.work, &r)
 			p.rest = &r
-			p.cost += r.cost + costRepeat
+			p.cost += p.work.cost + r.cost
 			out = append(out, p)
 		}
 	}
@@ -266,6 +268,26 @@ func (sh *shaper) partsOf(from, to int) []part {
 		}
 	}
 	return out
+}
+
+// pair reads reps and the recoveries between them as of one amount where that
+// costs less: "on and off" takes one amount to describe, not two.
+func pair(work, rest *amountFit) {
+	const saved = 1.6 // nats
+	w, r := *work, *rest
+	second := func(f amountFit) amountFit {
+		return amountFit{amount: f.second, cost: f.next, next: f.cost, second: f.amount}
+	}
+	least := w.cost + r.cost
+	for _, a := range []amountFit{w, second(w)} {
+		for _, b := range []amountFit{r, second(r)} {
+			if a.amount == b.amount && a.amount != (Amount{}) && a.cost+b.cost-saved < least {
+				least = a.cost + b.cost - saved
+				*work, *rest = a, b
+				rest.cost -= saved
+			}
+		}
+	}
 }
 
 // oddness is what it costs that a rep outside any repeat differs in length from

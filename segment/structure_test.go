@@ -262,6 +262,8 @@ func sights(lists [][]stretch) []sight {
 	return out
 }
 
+var paired int // repeats that may be on and off
+
 // brutePart is the least cost of reps from..to as one part: a rep, a repeat,
 // sets of any period, or all of them by feel.
 func brutePart(sh *shaper, from, to int) float64 {
@@ -276,7 +278,18 @@ func brutePart(sh *shaper, from, to int) float64 {
 		case n == 1:
 			least = cost + costStep + odd(reps[0][0].seconds/sh.typical)
 		case sh.rests[from][0].seconds > 0 && alike(sh.rests[from:to], 1.9):
-			least = cost + costRepeat + fitAmount(sights(sh.rests[from:to]), sh.rest).cost
+			rest := fitAmount(sights(sh.rests[from:to]), sh.rest)
+			apart := rest.cost
+			work := fitAmount(sights(reps), sh.work)
+			for a, c := range map[Amount]float64{work.amount: work.cost, work.second: work.next} {
+				for b, d := range map[Amount]float64{rest.amount: rest.cost, rest.second: rest.next} {
+					if a == b && a != (Amount{}) { // on and off
+						apart = min(apart, c+d-1.6-work.cost)
+						paired++
+					}
+				}
+			}
+			least = cost + costRepeat + apart
 		}
 	}
 	if !sh.sets || n < 4 {
@@ -389,7 +402,36 @@ func TestShapeTwin(t *testing.T) {
 			t.Errorf("%d parts are %s: too few to prove anything", kinds[k], k)
 		}
 	}
+	if paired < 50 {
+		t.Errorf("%d repeats have reps and recoveries of one amount: too few to prove anything", paired)
+	}
 	t.Log(kinds)
+}
+
+// TestPair: reps and recoveries of about one amount are read as on and off.
+func TestPair(t *testing.T) {
+	minute, metres := Amount{Seconds: 60}, Amount{Metres: 200}
+	for _, tt := range []struct {
+		name       string
+		work, rest amountFit
+		want       [2]Amount
+		saved      float64
+	}{
+		{"equal already", amountFit{amount: minute, cost: -9, next: -2, second: metres}, amountFit{amount: minute, cost: -5, next: 1}, [2]Amount{minute, minute}, 1.6},
+		{"the reps' second", amountFit{amount: metres, cost: -9, next: -8, second: minute}, amountFit{amount: minute, cost: -5, next: 1}, [2]Amount{minute, minute}, 0.6},
+		{"the recoveries' second", amountFit{amount: minute, cost: -9, next: -2}, amountFit{amount: metres, cost: -5, next: -4.5, second: minute}, [2]Amount{minute, minute}, 1.1},
+		{"too dear", amountFit{amount: metres, cost: -9, next: -7, second: minute}, amountFit{amount: minute, cost: -5, next: 1}, [2]Amount{metres, minute}, 0},
+		{"nothing meant", amountFit{cost: 3}, amountFit{cost: 2}, [2]Amount{}, 0},
+	} {
+		work, rest := tt.work, tt.rest
+		pair(&work, &rest)
+		if got := [2]Amount{work.amount, rest.amount}; got != tt.want {
+			t.Errorf("%s: %v, want %v", tt.name, got, tt.want)
+		}
+		if saved := tt.work.cost + tt.rest.cost - work.cost - rest.cost; math.Abs(saved-tt.saved) > 1e-9 {
+			t.Errorf("%s: %v nats saved, want %v", tt.name, saved, tt.saved)
+		}
+	}
 }
 
 // TestManyReps: with many reps parts are looked for only where something differs;
