@@ -142,7 +142,10 @@ func fitLine(sets [][]float64, se [][]float64) line {
 		}
 		l.free += len(y) - 1
 	}
-	l.slope, l.se = sxy/sxx, 1/math.Sqrt(sxx)
+	l.slope, l.se = math.NaN(), math.NaN() // of a single rep
+	if sxx > 0 {
+		l.slope, l.se = sxy/sxx, 1/math.Sqrt(sxx)
+	}
 	return l
 }
 

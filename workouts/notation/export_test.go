@@ -1,0 +1,4 @@
+package notation
+
+// GenWorkout draws anything that can be written.
+var GenWorkout = genWorkout
