@@ -76,6 +76,21 @@ var pageTests = []pageTest{
 		marks: map[string]int{"rep": 10, "account": 6},
 		shows: []string{"rep 1"},
 	},
+	{
+		name: "block",
+		args: []string{"block", "--format", "html", "--no-cache", "--time-zone", "UTC", "--athlete", "../athlete.toml", "--library", "../../workouts/library/shelf", "."},
+		says: []string{"70.9 km in 2 weeks", "Zones are a rough guide", "The heart lags", "Week by week", "recorded-twice"},
+		// two weeks in three pictures; the treadmill session of both
+		marks: map[string]int{"week": 6, "day": 2},
+		shows: []string{"43.9 km", "treadmill 10.0 km", "upper two", "four-minutes-each-quicker, treadmill: 4:12 /km"},
+	},
+	{
+		name:  "history",
+		args:  []string{"library", "history", "--format", "html", "--library", "../../workouts/library/shelf", "four-minutes-each-quicker", "."},
+		says:  []string{"Level with the time before, 8 Sep 2026", "15:00 warm + 5 x 4:00 @ quicker off 1:30 jog + 10:00 cool", "Heart rate is a rough guide"},
+		marks: map[string]int{"run": 2},
+		shows: []string{"2026-09-08 · 4:15 /km ±1 within the run", "level with that of 2026-09-08"},
+	},
 }
 
 // browserNames are the commands that a Chromium goes by.
