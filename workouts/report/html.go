@@ -131,7 +131,7 @@ func (r *Report) article(id string) webArticle {
 		a.Charts = append(a.Charts, x)
 	}
 	for _, w := range r.Warnings {
-		a.Warnings = append(a.Warnings, webWarning{Safe(sentence(sentencePlace(w) + w.Message)), Safe(w.Code)})
+		a.Warnings = append(a.Warnings, webWarning{Safe(warningSentence(w)), Safe(w.Code)})
 	}
 	if a.Care = Safe(f.Care); slices.ContainsFunc(a.Tables, func(t webTable) bool { return slices.Contains(t.Notes, a.Care) }) {
 		a.Care = ""
@@ -165,6 +165,16 @@ func sentencePlace(w recording.Warning) string {
 		return "From " + clock(w.StartS) + " to " + clock(w.EndS) + ": "
 	}
 	return "At " + clock(w.StartS) + ": "
+}
+
+// warningSentence is a warning as a sentence. The name of a file in front keeps
+// its letters.
+func warningSentence(w recording.Warning) string {
+	s := sentencePlace(w) + w.Message
+	if first, _, _ := strings.Cut(s, " "); strings.ContainsAny(first, "./\\") {
+		return strings.TrimSuffix(s, ".") + "."
+	}
+	return sentence(s)
 }
 
 // web lays the table out, without the columns that say nothing.
