@@ -35,10 +35,11 @@ func (b *Block) front(t Telling, u unit) report.Front {
 			f.Figures = append(f.Figures, report.Figure{Value: value, Name: name})
 		}
 	}
-	add(u.distance(w.DistanceM), "in all")
+	if n := len(b.Weeks); n > 1 {
+		add(u.distance(w.DistanceM/float64(n)), "a week on average")
+	}
 	add(clock(w.TimeS), "time without stops")
 	add(fmt.Sprintf("%d of %d", w.Hard, w.Sessions), "sessions were hard")
-	add(u.distance(w.Ledger[0].DistanceM), "of work in them")
 	if len(b.Zones.Lower) >= 2 && w.Heart.KnownS > 0 {
 		add(percent(ratio(w.Heart.UpperTwoS(), w.Heart.KnownS)), "of the time in the upper two zones")
 	}
