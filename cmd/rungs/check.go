@@ -71,7 +71,7 @@ type checker struct {
 
 func (c checker) check(s *segment.Session) int {
 	name := s.Recording.Name
-	o := report.Options{Miles: c.athlete.Miles}
+	o := report.Options{Miles: c.athlete.Miles, Page: c.format == formatHTML}
 	var w workouts.Workout
 	switch {
 	case c.given != nil:

@@ -38,7 +38,7 @@ or zip) and prints it segment by segment, with the structure it amounts to.`,
 			}
 			drawn := false
 			return e.eachSession(args, func(s *segment.Session) int {
-				o := report.Options{Miles: a.Miles}
+				o := report.Options{Miles: a.Miles, Page: format.value == formatHTML}
 				r := report.Split(s, o)
 				if *sums {
 					r.After = append(r.After, report.Field{Key: "sums", Value: block.Summarise(s)})

@@ -119,8 +119,8 @@ func checkWhole(t *rapid.T) {
 	}
 	repsAnswerFor(t, plan, result)
 	finite(t, "result", reflect.ValueOf(*result))
-	prints(t, report.Check(result, s, report.Options{Miles: athlete.Miles, Warnings: warnings}))
-	prints(t, report.Split(s, report.Options{Miles: athlete.Miles}))
+	prints(t, report.Check(result, s, report.Options{Page: true, Miles: athlete.Miles, Warnings: warnings}))
+	prints(t, report.Split(s, report.Options{Page: true, Miles: athlete.Miles}))
 }
 
 // repsAnswerFor holds the reps to those that the plan unrolls into: each once,

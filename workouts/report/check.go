@@ -25,7 +25,9 @@ func Check(res *match.Result, s *segment.Session, o Options) *Report {
 		Warnings: joinWarnings(s.Recording.Warnings, s.Warnings, o.Warnings, res.Warnings),
 	}
 	r.Table.Notes = append(checkNotes(res, s), sourceNotes(s)...)
-	r.Front = checkFront(res, s, plan, o, r.Said, u)
+	if o.Page {
+		r.Front = checkFront(res, s, plan, o, r.Said, u)
+	}
 	r.Before = append(Object{{"schema", "rungs/check/1"}}, runFields(s)...)
 	r.Subject = runFields(s)[:2]
 	r.Before = append(r.Before, Field{"plan", plan}, Field{"plan_source", source}, Field{"verdict", string(res.Verdict)},

@@ -30,7 +30,7 @@ func HTML(w io.Writer, reports ...*Report) error {
 		p.Articles = append(p.Articles, r.article("r"+strconv.Itoa(i+1)))
 	}
 	if len(reports) > 0 {
-		p.Title = p.Articles[0].Byline
+		p.Title = Safe(reports[0].Title)
 		if n := len(reports) - 1; n > 0 {
 			p.Title += " and " + strconv.Itoa(n) + " more"
 		}
@@ -82,7 +82,10 @@ type webWarning struct{ Text, Code string }
 func (r *Report) article(id string) webArticle {
 	f := r.Front
 	a := webArticle{ID: id, Byline: Safe(f.Byline), Answer: pieces(Safe(f.Answer)), AnswerClass: styleClass(f.Style)}
-	if a.Byline == "" {
+	switch {
+	case f.Answer == "":
+		a.Byline, a.Answer = "", pieces(Safe(r.Title))
+	case f.Byline == "":
 		a.Byline = Safe(r.Title)
 	}
 	switch n := len(f.Answer); {

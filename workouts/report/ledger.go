@@ -22,6 +22,9 @@ func ledger(segments []segment.Segment) []account {
 	sums := map[segment.Role]*account{}
 	var seconds, metres float64
 	for _, x := range segments {
+		if !known(x.Seconds()) || x.Seconds() <= 0 {
+			continue
+		}
 		a := sums[x.Role]
 		if a == nil {
 			a = &account{role: x.Role}
@@ -34,7 +37,7 @@ func ledger(segments []segment.Segment) []account {
 	}
 	var list []account
 	for _, role := range ledgerRoles {
-		if a := sums[role]; a != nil && a.seconds > 0 {
+		if a := sums[role]; a != nil {
 			a.timeShare, a.distanceShare = a.seconds/seconds, a.metres/metres
 			list = append(list, *a)
 		}

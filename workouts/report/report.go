@@ -31,6 +31,7 @@ type Options struct {
 	Miles        bool                // the athlete counts in miles; a plan that counts otherwise wins
 	RecordedPlan bool                // the plan was stored in the recording by the device
 	Warnings     []recording.Warning // about the plan
+	Page         bool                // make what only a page shows, Report.Front, as well
 }
 
 // A Sentence is a finding in words.

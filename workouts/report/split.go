@@ -32,7 +32,9 @@ func Split(s *segment.Session, o Options) *Report {
 		r.Table.Notes = []string{marginNote(s)}
 	}
 	r.Table.Notes = append(r.Table.Notes, sourceNotes(s)...)
-	r.Front = splitFront(s, written, u)
+	if o.Page {
+		r.Front = splitFront(s, written, u)
+	}
 	r.Before = append(Object{{"schema", "rungs/split/1"}}, runFields(s)...)
 	r.Subject = runFields(s)[:2]
 	r.Before = append(r.Before,
