@@ -94,10 +94,58 @@ func (t *Table) text(b *strings.Builder, p Page) (hidden []string) {
 			hidden = append(hidden, Safe(col.Head))
 		}
 	}
-	for _, row := range append([][]Cell{head}, t.Rows...) {
+	rows := append([][]Cell{head}, t.Rows...)
+	if c, most := t.tooWide(widths, shown, p.Columns); c >= 0 {
+		rows, widths[c] = folded(rows, c, most)
+	}
+	for _, row := range rows {
 		t.line(b, p, row, widths, shown)
 	}
 	return hidden
+}
+
+// leastFolded is how wide a column of words must remain to be folded.
+const leastFolded = 12
+
+// tooWide is the column to be folded, and to what width, when the columns that
+// must stay are too wide for the page; else -1. It is the widest one of words.
+func (t *Table) tooWide(widths []int, shown []bool, limit int) (column, most int) {
+	total, widest := 0, -1
+	for c, col := range t.Columns {
+		if !shown[c] {
+			continue
+		}
+		if total > 0 {
+			total += col.gutter()
+		}
+		total += widths[c]
+		if col.Align == Left && (widest < 0 || widths[c] > widths[widest]) {
+			widest = c
+		}
+	}
+	if limit <= 0 || total <= limit || widest < 0 {
+		return -1, 0
+	}
+	if most = widths[widest] - (total - limit); most < leastFolded {
+		return -1, 0
+	}
+	return widest, most
+}
+
+// folded breaks the cells of a column into lines, each a row of its own. The
+// column is as wide as its longest word at least.
+func folded(rows [][]Cell, column, most int) (out [][]Cell, wide int) {
+	for _, row := range rows {
+		for i, line := range wrap(row[column].shown(), most, "") {
+			part := make([]Cell, len(row))
+			if i == 0 {
+				copy(part, row)
+			}
+			part[column] = Cell{Text: line, Style: row[column].Style}
+			out, wide = append(out, part), max(wide, displayWidth(line))
+		}
+	}
+	return out, wide
 }
 
 // line writes one row, without spaces at its end.
