@@ -46,8 +46,8 @@ const (
 // all kinds of colour vision can tell apart: blue 0072B2, sky blue 56B4E9,
 // orange E69F00, reddish purple CC79A7, bluish green 009E73, vermillion D55E00.
 // Zones are the five blues of Harrower and Brewer, "ColorBrewer.org" (2003). The
-// values are from memory; greys and the shades of text are our own, and so are the
-// orange and the purple of places on light paper, darker for lines to stand out.
+// values are from memory; greys and the shades of text are our own, and so is the
+// purple of trails on light paper, darker for lines of it to stand out.
 var inks = []struct {
 	Ink
 	light, dark uint32
@@ -65,7 +65,7 @@ var inks = []struct {
 	{Easy, 0xB4BBC4, 0x68717C},
 	{Stop, 0x8A929C, 0x8A929C},
 	{Outdoors, 0x009E73, 0x1DBB8E},
-	{Treadmill, 0xC07800, 0xE69F00},
+	{Treadmill, 0x59626D, 0xC3CAD2},
 	{Track, 0xD55E00, 0xE8722A},
 	{Trail, 0xB8628F, 0xCC79A7},
 	{Heart, 0xD55E00, 0xE8722A},
