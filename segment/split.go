@@ -85,7 +85,7 @@ func (j *judge) search(watch func(reading)) (reading, bool) {
 		return reading{}, false
 	}
 	best := reading{evidence: math.Inf(-1)}
-	var top []reading
+	var blocks []reading // that may turn out to be several
 	var proposed proposals
 	proposed.swells(pieces)
 	levels, survives := ladderOf(pieces, finest(tr, len(speed)))
@@ -106,7 +106,7 @@ func (j *judge) search(watch func(reading)) (reading, bool) {
 	// The most promising first, so that most need no more than the glance.
 	slices.SortStableFunc(glances, func(a, b reading) int { return cmp.Compare(b.most, a.most) })
 	read := map[int][]labelling{} // by number of reps
-	var many []reading            // those read without sets
+	var few, many []reading       // the latter read without sets
 	j.cursory = true
 	for _, g := range glances {
 		least := max(best.evidence, hopeless)
@@ -126,10 +126,12 @@ func (j *judge) search(watch func(reading)) (reading, bool) {
 			best = rd
 		}
 		if rd.continuous() {
-			top = append(top, rd)
+			blocks = append(blocks, rd)
 		}
 		if n >= manyReps {
 			many = append(many, rd)
+		} else {
+			few = append(few, rd)
 		}
 	}
 	j.cursory = false
@@ -140,12 +142,16 @@ func (j *judge) search(watch func(reading)) (reading, bool) {
 			best = rd
 		}
 	}
-	slices.SortStableFunc(top, byEvidence)
-	top = top[:min(len(top), 4)] // blocks that may turn out to be several
+	slices.SortStableFunc(blocks, byEvidence)
+	slices.SortStableFunc(few, byEvidence)
 	if len(best.works) > 0 {
-		best = j.improve(best, &proposed, watch)
-		whole := append(top, best)
-		for _, r := range whole {
+		// Another reading may be the better one without its doubtful reps.
+		for _, r := range append([]reading{best}, few[:min(len(few), 4)]...) {
+			if d := j.improve(r, &proposed, watch); d.evidence > best.evidence {
+				best = d
+			}
+		}
+		for _, r := range append(blocks[:min(len(blocks), 4)], best) {
 			if d := j.divide(r, watch); d.evidence > best.evidence {
 				best = d
 			}
@@ -198,7 +204,7 @@ func (j *judge) improve(best reading, proposed *proposals, watch func(reading)) 
 				continue
 			}
 			g := j.glance(l)
-			if g.most < best.evidence {
+			if g.most < next.evidence {
 				continue
 			}
 			rd := j.weigh(g)

@@ -14,7 +14,7 @@ import (
 // csvColumns maps the spellings of a header, letters and digits only and in
 // lower case, to what is in the column.
 var csvColumns = map[string]string{
-	"ts": "seconds", "seconds": "seconds", "elapseds": "seconds",
+	"ts": "seconds", "times": "seconds", "seconds": "seconds", "elapseds": "seconds",
 	"time": "time", "timestamp": "time",
 	"distancem": "distance", "distance": "distance",
 	"speedmps": "speed", "speed": "speed",

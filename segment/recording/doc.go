@@ -24,7 +24,7 @@
 // underscores. They are separated by commas, semicolons (then a decimal comma
 // is understood) or tabs. A time column and one other are needed.
 //
-//	t_s                            seconds from the start
+//	t_s, time_s, elapsed_s         seconds from the start
 //	time, timestamp                RFC 3339, seconds, or h:mm:ss
 //	distance_m, distance           m, cumulative
 //	speed_mps, speed               m/s
