@@ -21,6 +21,7 @@ func TestCSVColumns(t *testing.T) {
 		{"plain", "t_s,distance_m,speed_mps,hr_bpm\n0,0,0,100\n2,6,3,110\n4,12,3,120\n", 12, 3, 110, ""},
 		{"names in any case", "Time,HeartRate,DISTANCE\n2024-05-01T07:30:00Z,100,0\n2024-05-01T07:30:02Z,110,6\n", 6, math.NaN(), 110, ""},
 		{"hr", "time,hr,distance_m\n2024-05-01T07:30:00+02:00,100,0\n2024-05-01T07:30:02+02:00,110,6\n", 6, math.NaN(), 110, ""},
+		{"time_s for t_s", "time_s,distance_m,speed_mps\n0,0,0\n2,6,3\n4,12,3\n", 12, 3, math.NaN(), ""},
 		{"pace in s/km", "t_s,distance_m,pace_s_per_km\n0,0,\n2,8,250\n4,16,250\n", 16, 4, math.NaN(), ""},
 		{"pace as mm:ss", "t_s,distance_m,pace_s_per_km\n0,0,\n2,8,4:10\n4,16,4:10\n", 16, 4, math.NaN(), ""},
 		{"semicolon, decimal comma", "t_s;distance_m;speed_mps\n0;0;0\n2;6,5;3,25\n", 6.5, 3.25, math.NaN(), ""},

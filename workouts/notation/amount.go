@@ -18,6 +18,9 @@ var manners = map[string]workouts.Manner{
 	"float": workouts.Float, "jog": workouts.Jog, "walk": workouts.Walk, "stand": workouts.Stand,
 }
 
+// hardWords are what work is called, and say nothing that work does not say.
+var hardWords = map[string]bool{"hard": true, "fast": true, "quick": true, "on": true, "interval": true, "rep": true, "run": true}
+
 // restWords say nothing of a rest that "off" does not say.
 var restWords = map[string]bool{"rest": true, "recovery": true, "recover": true}
 
@@ -115,6 +118,8 @@ func (p *parser) unknownManner(t token, rest bool) {
 		}
 	}
 	switch {
+	case hardWords[t.text]:
+		hint = `work is meant when nothing is said: 5 x 3:00 off 90s easy; how hard stands after "@", as a pace, quicker, or a heart rate`
 	case restWords[t.text]:
 		hint = `a rest between repeats stands after "off"; one of its own is written 90s stand, walk or jog`
 	case t.text == "in":

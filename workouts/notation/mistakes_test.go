@@ -46,6 +46,7 @@ var mistakes = []struct {
 	{"10:00 jogging", []want{{1, 7, 7, "manner", "unknown manner \"jogging\"", "did you mean \"jog\"?"}}},
 	{"10:00 in", []want{{1, 7, 2, "manner", "unknown manner \"in\"", "write the target as a pace: @ 3:45/km"}}},
 	{"10:00 xyz", []want{{1, 7, 3, "manner", "unknown manner \"xyz\"", "the manners are warm, cool, easy, steady, work, float, jog, walk, stand; a reference pace stands after \"@\": @ xyz"}}},
+	{"5 x 3 min hard, 90 sec easy", []want{{1, 11, 4, "manner", "unknown manner \"hard\"", "work is meant when nothing is said: 5 x 3:00 off 90s easy; how hard stands after \"@\", as a pace, quicker, or a heart rate"}}},
 	{"10:00 tempo", []want{{1, 7, 5, "manner", "unknown manner \"tempo\"", "the manners are warm, cool, easy, steady, work, float, jog, walk, stand; a reference pace stands after \"@\": @ tempo"}}},
 	{"400m stand", []want{{1, 1, 10, "manner", "nobody stands a distance", "stand for a time, or walk the distance"}}},
 	{"5 x 400m off 90s work", []want{{1, 18, 4, "manner", "a rest cannot be \"work\"", "a rest is stand, walk, jog, float, easy or steady"}}},

@@ -9,11 +9,16 @@ import (
 	"example.org/rungs/workouts/match"
 )
 
-// checkSentences are the findings of a check: progression, verdict, notes.
+// checkSentences are the findings of a check: progression, verdict, notes. What
+// the reps of a plan would have to be in another session has no trend to tell.
 func checkSentences(res *match.Result, u unit) []Sentence {
 	var said []Sentence
-	several := len(res.Progressions) > 1
-	for _, p := range res.Progressions {
+	progressions := res.Progressions
+	if res.Verdict == match.Different {
+		progressions = nil
+	}
+	several := len(progressions) > 1
+	for _, p := range progressions {
 		who := "the " + plural(p.Of, "rep")
 		if several {
 			who = repNames(res, p.Reps)
