@@ -222,3 +222,37 @@ func TestMarkdownReadsAsText(t *testing.T) {
 		t.Errorf("%d paragraphs of %d names", got, len(names))
 	}
 }
+
+// readEscapes undoes them: a backslash in front of ASCII punctuation (CommonMark
+// 0.31.2, section 2.4). What would have a meaning without one is an error.
+func readEscapes(t *testing.T, s string) string {
+	t.Helper()
+	var b strings.Builder
+	for i := 0; i < len(s); i++ {
+		switch {
+		case s[i] == '\\' && i+1 < len(s) && strings.IndexByte("!\"#$%&'()*+,-./:;<=>?@[\\]^_`{|}~", s[i+1]) >= 0:
+			i++
+		case strings.IndexByte("\\`*_[]<>&|~$#", s[i]) >= 0:
+			t.Errorf("%q has a bare %c", s, s[i])
+		}
+		b.WriteByte(s[i])
+	}
+	return b.String()
+}
+
+func FuzzMarkdown(f *testing.F) {
+	for _, s := range hostile {
+		f.Add(s)
+	}
+	f.Fuzz(func(t *testing.T, s string) {
+		want := strings.TrimSpace(Safe(s))
+		for _, got := range []string{markdown(s), markdownLine(s)} {
+			if back := readEscapes(t, got); back != want {
+				t.Errorf("%q is written %q, which reads %q", s, got, back)
+			}
+		}
+		if got := markdownLine(s); begins.MatchString(got) {
+			t.Errorf("%q begins a list", got)
+		}
+	})
+}
