@@ -151,6 +151,7 @@ func (j *judge) search(watch func(reading)) (reading, bool) {
 				best = d
 			}
 		}
+		best = j.complete(best, &proposed, watch)
 		for _, r := range append(blocks[:min(len(blocks), 4)], best) {
 			if d := j.divide(r, watch); d.evidence > best.evidence {
 				best = d

@@ -1,0 +1,110 @@
+package segment
+
+import "slices"
+
+// complete adds one rep after the other where a row of like reps leaves one out,
+// at either end or in a long recovery, while that adds evidence.
+func (j *judge) complete(best reading, proposed *proposals, watch func(reading)) reading {
+	for {
+		next := best
+		for _, l := range j.missing(best) {
+			if !proposed.fresh(l.key()) {
+				continue
+			}
+			g := j.glance(l)
+			if g.most < next.evidence {
+				continue
+			}
+			rd := j.weigh(g)
+			if watch != nil {
+				watch(rd)
+			}
+			if rd.evidence > next.evidence {
+				next = rd
+			}
+		}
+		if next.evidence <= best.evidence {
+			return best
+		}
+		best = next
+	}
+}
+
+// missing are labellings with one more rep, where the rhythm of the others has one
+// and speed goes up and down again.
+func (j *judge) missing(r reading) []labelling {
+	n := len(r.works)
+	if n < 3 || r.continuous() {
+		return nil
+	}
+	usual := func(list []piece) int {
+		lengths := make([]float64, len(list))
+		for i, p := range list {
+			lengths[i] = p.seconds()
+		}
+		return int(median(lengths))
+	}
+	work, rest := usual(r.works), usual(r.between)
+	_, contrast := r.contrast()
+	slack := max(10, (work+rest)/10)
+	var out []labelling
+	for i := range n + 1 { // the new rep becomes works[i]
+		from, to := r.before.lo, r.after.hi
+		if i > 0 {
+			from = r.works[i-1].hi
+		}
+		if i < n {
+			to = r.works[i].lo
+		}
+		at := from + rest
+		switch {
+		case i == 0:
+			at = to - rest - work
+		case i < n && to-from < work+rest*3/2:
+			continue
+		}
+		// The others stand out, so this must too: where it does most.
+		least, lo, hi := 1+contrast/2, -1, -1
+		for _, a := range j.edgesNear(at, slack) {
+			for _, b := range j.edgesNear(at+work, slack) {
+				if a < from || b > to || b-a < max(shortest, work/2) || i > 0 && a == from || i < n && b == to {
+					continue
+				}
+				p, q := j.piece(max(from, a-rest), a), j.piece(b, min(to, b+rest))
+				if c := j.piece(a, b).mean / max(p.mean, q.mean); c > least {
+					least, lo, hi = c, a, b
+				}
+			}
+		}
+		if lo < 0 {
+			continue
+		}
+		l := labelling{before: r.before, after: r.after, works: slices.Insert(slices.Clone(r.works), i, j.piece(lo, hi)), between: slices.Clone(r.between)}
+		if r.bridged != nil {
+			l.bridged = slices.Insert(slices.Clone(r.bridged), i, false)
+		}
+		left, right := j.piece(from, lo), j.piece(hi, to)
+		switch i {
+		case 0:
+			l.before, l.between = left, slices.Insert(l.between, 0, right)
+		case n:
+			l.after, l.between = right, append(l.between, left)
+		default:
+			l.between[i-1] = left
+			l.between = slices.Insert(l.between, i, right)
+		}
+		out = append(out, l)
+	}
+	return out
+}
+
+// edgesNear are the edges of pieces within slack of a cell.
+func (j *judge) edgesNear(cell, slack int) []int {
+	var out []int
+	for _, p := range j.pieces[1:] {
+		if max(p.lo-cell, cell-p.lo) <= slack {
+			out = append(out, p.lo)
+		}
+	}
+	return out
+}
