@@ -124,7 +124,7 @@ func (c Chart) layout(width float64, titled bool) *scene {
 			y += panelGap
 		}
 		if panel.Name != "" {
-			for _, l := range wrapWords(panel.Name, width) {
+			for _, l := range nameLines(panel.Name, width) {
 				s.label(l, 0, y+13, Start, Faint)
 				y += lineHeight
 			}

@@ -44,7 +44,7 @@ func textWidth(s string, strong bool) float64 {
 			em += 0.33
 		case r >= '0' && r <= '9':
 			em += 0.6
-		case unicode.IsUpper(r) || r == 'm' || r == 'w' || r == '%' || r == '@':
+		case unicode.IsUpper(r) || strings.ContainsRune("mw%@<>=+~#&", r):
 			em += 0.8
 		case r >= 0x1100:
 			em += 1
@@ -100,4 +100,13 @@ func cut(s string, width float64) string {
 		}
 	}
 	return s
+}
+
+// nameLines breaks a name into two lines at most.
+func nameLines(s string, width float64) []string {
+	lines := wrapWords(s, width)
+	if len(lines) > 2 {
+		lines = []string{lines[0], cut(strings.Join(lines[1:], " "), width)}
+	}
+	return lines
 }
