@@ -1,0 +1,70 @@
+package match
+
+import (
+	"math"
+	"testing"
+)
+
+// z95 is the one-sided 5 % point of the normal distribution (any table of it,
+// such as NIST/SEMATECH e-Handbook 1.3.6.7.1: 1.645).
+const z95 = 1.645
+
+// A rep is called quicker or slower than the last when the difference passes
+// the one-sided test at 5 % of both errors together, and level just below it.
+func TestCallsAgainstTheLastRep(t *testing.T) {
+	for _, c := range []struct {
+		delta, first, second float64 // s/km
+		want                 Call
+	}{
+		{-0.99 * z95 * 5, 3, 4, Level},
+		{-1.01 * z95 * 5, 3, 4, Quicker},
+		{0.99 * z95 * 5, 3, 4, Level},
+		{1.01 * z95 * 5, 3, 4, Slower},
+		{-1.01 * z95 * 4, 3, 4, Level}, // both errors count
+		{0, 3, 4, Level},
+	} {
+		r := Result{Reps: []Rep{
+			{Step: 0, Set: 1, Rep: 1, Span: Span{Pace: 240, PaceSE: c.first}},
+			{Step: 1, Set: 1, Rep: 2, Span: Span{Pace: 240 + c.delta, PaceSE: c.second}},
+		}}
+		r.comparePairs([]int{0, 1})
+		got := r.Reps[1].VsPrevious
+		if got.Call != c.want || got.With != 0 || math.Abs(got.DeltaSPerKm-c.delta) > 1e-9 || math.Abs(got.SE-math.Hypot(c.first, c.second)) > 1e-9 {
+			t.Errorf("%+v: %+v", c, got)
+		}
+	}
+}
+
+// A pace is off its target when it is beyond the tolerance by more than its own
+// margin; drift counts from the nearer edge.
+func TestCallsAgainstTheTarget(t *testing.T) {
+	band := Target{LowSPerKm: 240, HighSPerKm: 250, Tolerance: 4}
+	for _, c := range []struct {
+		pace, se, drift float64
+		want            Call
+	}{
+		{245, 2, 0, Level},
+		{240, 2, 0, Level},
+		{239, 2, -1, Level},
+		{240 - 4 - 0.99*z95*2, 2, -4 - 0.99*z95*2, Level},
+		{240 - 4 - 1.01*z95*2, 2, -4 - 1.01*z95*2, Quicker},
+		{250 + 4 + 0.99*z95*2, 2, 4 + 0.99*z95*2, Level},
+		{250 + 4 + 1.01*z95*2, 2, 4 + 1.01*z95*2, Slower},
+		{254.1, 0, 4.1, Slower},
+		{253.9, 0, 3.9, Level},
+		{math.Inf(1), 2, nan, NoCall},
+	} {
+		d, pct, call := band.drift(c.pace, c.se)
+		edge := 240.0
+		if c.pace > 250 {
+			edge = 250
+		}
+		if call != c.want || !same(d, c.drift) || !same(pct, 100*c.drift/edge) {
+			t.Errorf("%+v: %v s/km, %v %%, %s", c, d, pct, call)
+		}
+	}
+}
+
+func same(a, b float64) bool {
+	return math.IsNaN(a) && math.IsNaN(b) || math.Abs(a-b) < 1e-9
+}
