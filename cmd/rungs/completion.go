@@ -128,6 +128,9 @@ func complete(words []string) proposals {
 		return proposals{}
 	}
 	before = before[1:]
+	if c.name == "help" && len(before) == 1 && before[0] == libraryCommand.name {
+		c, before = libraryCommand, nil // the help of one of its commands
+	}
 	if c.name == libraryCommand.name {
 		if len(before) == 0 {
 			return proposals{words: commandProposals(libraryCommands(), "library ")}.beginning(last)

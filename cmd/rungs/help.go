@@ -25,6 +25,12 @@ func helpCommand() command {
 					}
 					return e.misuse("help: unknown command %q%s", args[0], didYouMean(args[0], commandNames()))
 				}
+				if len(args) == 2 && args[0] == libraryCommand.name {
+					if c, ok := libraryCommandNamed(args[1]); ok {
+						return e.write(c.help())
+					}
+					return e.misuse("help: unknown command %q%s", "library "+args[1], didYouMean(args[1], libraryNames()))
+				}
 				return e.misuse("help: one command at a time")
 			}
 		},
