@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
 
 	"example.org/rungs/segment/recording"
 	"example.org/rungs/workouts/report/chart"
@@ -19,7 +20,9 @@ var (
 	//go:embed page/page.css
 	pageCSS string
 
-	pageTemplate = template.Must(template.New("page").Parse(pageHTML))
+	pageTemplate = sync.OnceValue(func() *template.Template {
+		return template.Must(template.New("page").Parse(pageHTML))
+	})
 )
 
 // HTML writes reports as one page that needs no other file, no network and no
@@ -35,7 +38,7 @@ func HTML(w io.Writer, reports ...*Report) error {
 			p.Title += " and " + strconv.Itoa(n) + " more"
 		}
 	}
-	return pageTemplate.Execute(w, p)
+	return pageTemplate().Execute(w, p)
 }
 
 // A webPage is what the template lays out. All strings went through Safe.

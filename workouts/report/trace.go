@@ -99,7 +99,7 @@ func partsText(parts []part, stops []recording.Span, u unit) (caption, text stri
 			continue
 		}
 		reps++
-		targets = targets || known(p.target.LowSPerKm) && p.target.LowSPerKm > 0
+		targets = targets || p.target.Kind == match.HeartTarget || known(p.target.LowSPerKm) && p.target.LowSPerKm > 0
 		if known(p.pace) && p.pace > 0 && p.pace < standing {
 			quickest, slowest = min(quickest, p.pace), max(slowest, p.pace)
 		}

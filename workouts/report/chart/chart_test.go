@@ -360,3 +360,26 @@ func TestInksContrast(t *testing.T) {
 		t.Errorf("no such inks: %v", least)
 	}
 }
+
+// A line of an hour, a point a second, and one of three hours.
+func BenchmarkSVG(b *testing.B) {
+	for _, n := range []int{3600, 10800} {
+		x, y := make([]float64, n), make([]float64, n)
+		for i := range x {
+			x[i], y[i] = float64(i), 50+40*math.Sin(float64(i)/300)+float64(i%7)
+		}
+		c := Chart{
+			X:      Axis{From: 0, To: float64(n), Scale: Clock},
+			Panels: []Panel{{Height: 230, Y: Axis{From: 0, To: 100, Scale: Numbers(0)}, Layers: []Layer{Line{X: x, Y: y, Ink: Trace}}}},
+		}
+		b.Run(strconv.Itoa(n), func(b *testing.B) {
+			size := 0
+			for b.Loop() {
+				var w strings.Builder
+				c.SVG(&w, "id", Wide)
+				size = w.Len()
+			}
+			b.ReportMetric(float64(size), "bytes/chart")
+		})
+	}
+}
