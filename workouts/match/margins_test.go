@@ -35,6 +35,24 @@ func TestCallsAgainstTheLastRep(t *testing.T) {
 	}
 }
 
+// Reps without a trend are uneven when their squares about the mean, in units of
+// their errors, pass the chi-square test at 5 %: 5.991 for three reps, two
+// degrees of freedom (NIST/SEMATECH e-Handbook 1.3.6.7.4). For 0, a, 0 the sum
+// is 2 a^2/3, and the slope nothing.
+func TestCallOfUnevenReps(t *testing.T) {
+	const critical = 5.991
+	for _, c := range []struct {
+		of   float64 // the critical value
+		want Call
+	}{{0.99, Level}, {1.01, Uneven}} {
+		a := math.Sqrt(1.5 * critical * c.of)
+		l := fitLine([][]float64{{240, 240 + 2*a, 240}}, [][]float64{{2, 2, 2}})
+		if got := l.call(l.p()); got != c.want || !same(l.slope, 0) || !same(l.misfit, critical*c.of) || l.free != 2 {
+			t.Errorf("%v of the critical value: %s, %+v", c.of, got, l)
+		}
+	}
+}
+
 // A pace is off its target when it is beyond the tolerance by more than its own
 // margin; drift counts from the nearer edge.
 func TestCallsAgainstTheTarget(t *testing.T) {
