@@ -69,7 +69,7 @@ func TestHostilePagesInBrowser(t *testing.T) {
 			if status := run(c.args, strings.NewReader(""), &out, &trouble); status > exitNo {
 				t.Fatalf("status %d: %.400s", status, trouble.String())
 			}
-			p := openPage(t, ctx, out.Bytes())
+			p := openPage(t, ctx, "page.html", out.Bytes())
 			for _, width := range []int64{360, 1000} {
 				p.look(t, width, "light", "screen")
 				testWidth(t, p, width)

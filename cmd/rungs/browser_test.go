@@ -141,10 +141,10 @@ type openedPage struct {
 	trouble []string // messages of the console, and requests
 }
 
-// open writes a page to the disk and opens it from there.
-func openPage(t *testing.T, ctx context.Context, contents []byte) *openedPage {
+// openPage writes a page to the disk under a name and opens it from there.
+func openPage(t *testing.T, ctx context.Context, name string, contents []byte) *openedPage {
 	t.Helper()
-	file := filepath.Join(t.TempDir(), "page.html")
+	file := filepath.Join(t.TempDir(), name)
 	if err := os.WriteFile(file, contents, 0o666); err != nil {
 		t.Fatal(err)
 	}
@@ -237,7 +237,7 @@ func TestPagesInBrowser(t *testing.T) {
 			if status := run(c.args, strings.NewReader(""), &out, &trouble); status != c.status {
 				t.Fatalf("status %d, want %d: %s", status, c.status, trouble.String())
 			}
-			p := openPage(t, ctx, out.Bytes())
+			p := openPage(t, ctx, "page.html", out.Bytes())
 			p.look(t, 1000, "light", "screen")
 			p.shoot(t, c.name+"-light")
 			testWords(t, p, c)
@@ -402,5 +402,28 @@ func testPaper(t *testing.T, p *openedPage, c pageTest) {
 		if err := os.WriteFile(filepath.Join(folder, c.name+".pdf"), pdf, 0o666); err != nil {
 			t.Fatal(err)
 		}
+	}
+}
+
+// TestPictureInBrowser opens a picture that stands alone.
+func TestPictureInBrowser(t *testing.T) {
+	ctx := browser(t)
+	file := filepath.Join(t.TempDir(), "run.svg")
+	var out bytes.Buffer
+	if status := run([]string{"split", "--plot", file, filepath.Join("..", "..", "testdata", "demo", "thursday-track.fit")}, strings.NewReader(""), &out, &out); status != exitFine {
+		t.Fatalf("status %d: %s", status, out.String())
+	}
+	svg, err := os.ReadFile(file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	p := openPage(t, ctx, "run.svg", svg)
+	p.look(t, 1000, "light", "screen")
+	p.shoot(t, "picture-light")
+	testMarks(t, p, pageTest{marks: map[string]int{"rep": 10}, shows: []string{"set 2, rep 6"}, points: []string{"warm-up", "recovery"}})
+	p.look(t, 1000, "dark", "screen")
+	p.shoot(t, "picture-dark")
+	for _, x := range p.trouble {
+		t.Errorf("the picture is not quiet: %s", x)
 	}
 }
