@@ -83,36 +83,20 @@ func finest(tr *signal.Trace, n int) float64 {
 	return sq(tr.Noise.Quarter) * math.Log(float64(n))
 }
 
-// pieceCost is the L2 cost over runs of pieces, (m/s)^2 s.
-type pieceCost struct{ w, wy, wyy []float64 }
-
-func newPieceCost(pieces []piece) *pieceCost {
-	n := len(pieces)
-	c := &pieceCost{make([]float64, n+1), make([]float64, n+1), make([]float64, n+1)}
-	for i, p := range pieces {
-		c.w[i+1] = c.w[i] + p.w
-		c.wy[i+1] = c.wy[i] + p.w*p.mean
-		c.wyy[i+1] = c.wyy[i] + p.ss + p.w*p.mean*p.mean
-	}
-	return c
-}
-
-func (c *pieceCost) Len() int { return len(c.w) - 1 }
-
-func (c *pieceCost) Of(i, j int) float64 {
-	w, wy := c.w[j]-c.w[i], c.wy[j]-c.wy[i]
-	if w <= 0 {
-		return 0
-	}
-	return max(0, c.wyy[j]-c.wyy[i]-wy*wy/w)
-}
-
 // ladderOf gives the optimal splits of the pieces from the finest to the
 // coarsest, each as a list of pieces: the penalty path, read at penalties in
 // geometric progression. survives[i] is the largest of these penalties at which
 // the start of piece i is still an edge.
 func ladderOf(pieces []piece, low float64) (levels [][]piece, survives []float64) {
-	c := newPieceCost(pieces)
+	// What varies inside the pieces is the same in all splits of them.
+	means, weights := make([]float64, len(pieces)), make([]float64, len(pieces))
+	for i, p := range pieces {
+		means[i], weights[i] = p.mean, p.w
+	}
+	c, err := changepoint.NewL2(means, weights)
+	if err != nil {
+		return [][]piece{pieces}, make([]float64, len(pieces)) // unreachable, as in cut
+	}
 	high := max(c.Of(0, c.Len()), 2*low)
 	out := [][]piece{pieces}
 	survives = make([]float64, len(pieces))

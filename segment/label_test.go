@@ -9,6 +9,8 @@ import (
 	"testing"
 
 	"pgregory.net/rapid"
+
+	"example.org/rungs/segment/changepoint"
 )
 
 // drawPieces are touching pieces from a border on: running of a few levels,
@@ -86,6 +88,19 @@ func TestLabel(t *testing.T) {
 	if changed < 500 {
 		t.Errorf("in %d cases a departure was passed over: too few to prove anything", changed)
 	}
+}
+
+// joined is the cost of runs of pieces by joining them.
+type joined []piece
+
+func (c joined) Len() int { return len(c) }
+
+func (c joined) Of(i, k int) float64 {
+	p := c[i]
+	for _, q := range c[i+1 : k] {
+		p = join(p, q)
+	}
+	return p.ss
 }
 
 func proposed(level []piece, by func(*proposals, []piece)) []labelling {
@@ -502,25 +517,18 @@ func TestShares(t *testing.T) {
 }
 
 // TestLadder: the coarser splits cover the finest, cost what their pieces cost, and
-// an edge survives the largest penalty at which some split has it.
+// an edge survives the largest penalty at which some split has it. Each level is
+// the cheapest with as many pieces.
 func TestLadder(t *testing.T) {
 	rng := rand.New(rand.NewPCG(6, 6))
 	for range 200 {
 		pieces := drawPieces(rng, 2+rng.IntN(40))
-		c := newPieceCost(pieces)
-		for range 20 {
-			i := rng.IntN(len(pieces))
-			k := i + 1 + rng.IntN(len(pieces)-i)
-			p := pieces[i]
-			for _, q := range pieces[i+1 : k] {
-				p = join(p, q)
-			}
-			if got := c.Of(i, k); math.Abs(got-p.ss) > 1e-6*(1+p.ss) {
-				t.Fatalf("pieces %d to %d cost %v, joined %v", i, k, got, p.ss)
-			}
-		}
 		const low = 2
 		levels, survives := ladderOf(pieces, low)
+		_, costs, err := changepoint.Best(joined(pieces), len(pieces)-1, changepoint.Options{MinLen: 1})
+		if err != nil {
+			t.Fatal(err)
+		}
 		if !slices.Equal(levels[0], pieces) {
 			t.Fatal("the finest split is not the pieces themselves")
 		}
@@ -529,8 +537,9 @@ func TestLadder(t *testing.T) {
 			if n > 0 && len(level) >= len(levels[n-1]) {
 				t.Fatalf("level %d has %d pieces, the one before %d", n, len(level), len(levels[n-1]))
 			}
-			at := pieces[0].lo
+			at, cost := pieces[0].lo, 0.0
 			for _, p := range level {
+				cost += p.ss
 				i := slices.IndexFunc(pieces, func(q piece) bool { return q.lo == p.lo })
 				if p.lo != at || i < 0 {
 					t.Fatalf("level %d: %v does not touch", n, level)
@@ -539,6 +548,9 @@ func TestLadder(t *testing.T) {
 			}
 			if at != pieces[len(pieces)-1].hi {
 				t.Fatalf("level %d ends at %d", n, at)
+			}
+			if least := costs[len(level)-1]; math.Abs(cost-least) > 1e-6*(1+cost) {
+				t.Fatalf("level %d of %d pieces costs %v, the cheapest %v", n, len(level), cost, least)
 			}
 		}
 		for i := 1; i < len(pieces); i++ {
