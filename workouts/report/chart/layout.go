@@ -37,7 +37,7 @@ type point struct{ x, y float64 }
 type placedMark struct {
 	Mark
 	from, to, top, bottom float64
-	tip                   float64  // where the lines begin
+	tip, tipHeight        float64  // where the lines begin, and what they cover
 	lines                 []string // the first begins with the name
 }
 
@@ -118,7 +118,7 @@ func (c Chart) layout(width float64, titled bool) *scene {
 			y += 4
 		}
 	}
-	top := y
+	head, top := y, y
 	for i, panel := range c.Panels {
 		if i > 0 {
 			y += panelGap
@@ -129,6 +129,9 @@ func (c Chart) layout(width float64, titled bool) *scene {
 				y += lineHeight
 			}
 			y += 6
+		}
+		if i == 0 {
+			top = y
 		}
 		p := &plane{s: s, x: c.X, y: panel.Y, left: left, right: left + inner, top: y, bottom: y + panel.Height}
 		p.grid()
@@ -144,6 +147,7 @@ func (c Chart) layout(width float64, titled bool) *scene {
 		m := &s.marks[i]
 		m.from, m.to = clamp(p.px(m.X0), p.left, p.right), clamp(p.px(m.X1), p.left, p.right)
 		m.top, m.bottom = top, bottom
+		m.tipHeight = max(float64(len(m.lines))*lineHeight+6, min(head-m.tip, 2*lineHeight))
 	}
 	return s
 }

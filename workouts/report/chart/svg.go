@@ -80,7 +80,7 @@ func (m placedMark) svg(b *strings.Builder, width float64) {
 	b.WriteString(`" width="`)
 	number(b, width)
 	b.WriteString(`" height="`)
-	number(b, max(float64(len(m.lines))*lineHeight+6, min(m.top-m.tip, 2*lineHeight)))
+	number(b, m.tipHeight)
 	b.WriteString(`"/>`)
 	for i, l := range m.lines {
 		x := shape{text: l, runs: [][]point{{{0, m.tip + 13 + float64(i)*lineHeight}}}, ink: Text, strong: i == 0}
