@@ -26,7 +26,7 @@ func cumulative(t []float64, s recording.Stream) (ts, ds []float64) {
 		last = max(last, v-base)
 		ts, ds = append(ts, t[i]), append(ds, last)
 	}
-	return thaw(ts, ds)
+	return thaw(stepped(ts, ds))
 }
 
 // thaw drops the records over which the odometer stood still and then caught up
@@ -83,4 +83,48 @@ func calm(t, d []float64) []float64 {
 		out[i] = (d[i] + chord) / 2
 	}
 	return out
+}
+
+// stepped takes an odometer that counts in steps of several metres (kilometres to two
+// decimals, say) at the moments at which it counts on. Elsewhere it tells nothing:
+// between the steps the runner ran on, and where one is long in coming, stood.
+func stepped(t, d []float64) (ts, ds []float64) {
+	const coarse = 4.0 // m
+	least, n := math.Inf(1), 0
+	for i := 1; i < len(d); i++ {
+		if rise := d[i] - d[i-1]; rise > 0.01 {
+			least, n = min(least, rise), n+1
+		}
+	}
+	if least < coarse || n < 10 || n*4 > len(d)*3 { // a count with every record tells no steps
+		return t, d
+	}
+	for i := 1; i < len(d); i++ {
+		if steps := (d[i] - d[i-1]) / least; math.Abs(steps-math.Round(steps)) > 0.02 {
+			return t, d
+		}
+	}
+	var waits []float64
+	last := 0
+	for i := 1; i < len(d); i++ {
+		if d[i] > d[i-1] {
+			waits = append(waits, t[i]-t[last])
+			last = i
+		}
+	}
+	usual := Select(waits, len(waits)/2)
+	ts, ds = append(ts, t[0]), append(ds, d[0])
+	put := func(at, metres float64) { ts, ds = append(ts, at), append(ds, metres) }
+	for i := 1; i < len(d); i++ {
+		at, metres := ts[len(ts)-1], ds[len(ds)-1]
+		if d[i] == metres && i < len(d)-1 {
+			continue
+		}
+		if t[i]-at > max(12, 4*usual) { // stood for a while, halfway on
+			put(at+usual, (metres+d[i])/2)
+			put(t[i]-usual, (metres+d[i])/2)
+		}
+		put(t[i], d[i])
+	}
+	return ts, ds
 }

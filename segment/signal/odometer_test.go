@@ -264,3 +264,56 @@ func TestCalmNeverFalls(t *testing.T) {
 		}
 	})
 }
+
+// TestSteppedOdometer: kilometres to two decimals, a record a second, with a stop.
+// Distance is known to less than a step, and speed as if counted finely.
+func TestSteppedOdometer(t *testing.T) {
+	const step = 10.0
+	var at, fine, coarse []float64
+	x := 0.0
+	for i := range 1200 {
+		v := 3.0
+		switch {
+		case i >= 300 && i < 540:
+			v = 4.2
+		case i >= 700 && i < 760:
+			v = 0
+		}
+		at, fine, coarse = append(at, float64(i)), append(fine, x), append(coarse, step*math.Floor(x/step))
+		x += v
+	}
+	ts, ds := stepped(at, coarse)
+	if len(ts) > len(at)/2 {
+		t.Fatalf("%d of %d records were kept", len(ts), len(at))
+	}
+	k := 0
+	read := func(s float64) float64 {
+		for k = 0; k < len(ts)-2 && ts[k+1] < s; k++ {
+		}
+		return ds[k] + (ds[k+1]-ds[k])*(s-ts[k])/(ts[k+1]-ts[k])
+	}
+	for i := range at {
+		if off := read(at[i]) - fine[i]; math.Abs(off) > step {
+			t.Fatalf("at %d s the odometer is off by %.1f m", i, off)
+		}
+	}
+	for _, c := range []struct {
+		name     string
+		from, to float64
+		want     float64 // m/s
+	}{{"easy", 60, 280, 3}, {"rep", 320, 520, 4.2}, {"standing", 710, 750, 0}, {"after", 780, 1100, 3}} {
+		if v := (read(c.to) - read(c.from)) / (c.to - c.from); math.Abs(v-c.want) > 0.08 {
+			t.Errorf("%s at %.2f m/s, want %.2f", c.name, v, c.want)
+		}
+		for s := c.from; s+15 <= c.to; s++ {
+			if v := (read(s+15) - read(s)) / 15; math.Abs(v-c.want) > 0.45 {
+				t.Fatalf("%s: %.2f m/s over 15 s from %g s", c.name, v, s)
+			}
+		}
+	}
+	for name, d := range map[string][]float64{"fine": fine, "a step with every record": {0, 10, 20, 30, 40, 50, 60, 70, 80, 90, 100, 110, 120}, "smart": {0, 14, 31, 44, 60, 77, 91, 104, 121, 136, 151, 167}} {
+		if ts, _ := stepped(at[:len(d)], d); len(ts) != len(d) {
+			t.Errorf("%s: %d of %d records were kept", name, len(ts), len(d))
+		}
+	}
+}
