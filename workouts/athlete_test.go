@@ -270,6 +270,7 @@ func TestAthleteSyntax(t *testing.T) {
 		{"units = \"km\"\nunits = \"mi\"\n", 2, 1},
 		{"note = \"öö\" x\n", 1, 12},
 		{"a = \"\xff\"\n", 1, 1},
+		{strings.Repeat("# far too long\n", workouts.MaxBytes/15+1), 1, 1},
 		{"\ufeffunits = \"km\"\r\nmax == 3\r\n", 2, 6},
 	} {
 		_, err := workouts.ParseAthlete("me.toml", c.src)

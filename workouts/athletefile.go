@@ -3,6 +3,7 @@ package workouts
 import (
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -54,7 +55,12 @@ func configFolders(getenv func(string) string) []string {
 }
 
 func readAthlete(path string) (Athlete, error) {
-	src, err := os.ReadFile(path)
+	f, err := os.Open(path)
+	if err != nil {
+		return NewAthlete(), err
+	}
+	defer f.Close()
+	src, err := io.ReadAll(io.LimitReader(f, MaxBytes+1))
 	if err != nil {
 		return NewAthlete(), err
 	}
@@ -65,6 +71,10 @@ func readAthlete(path string) (Athlete, error) {
 // error is Diagnostics with all the mistakes found.
 func ParseAthlete(name, src string) (Athlete, error) {
 	src = strings.ReplaceAll(strings.TrimPrefix(src, "\ufeff"), "\r\n", "\n") // as TOML takes them
+	if len(src) > MaxBytes {
+		return NewAthlete(), Diagnostics{{File: name, Line: 1, Column: 1, Length: 1, Code: codeAthleteSyntax,
+			Message: fmt.Sprintf("the file has more than %d bytes", MaxBytes), Hint: "an athlete file has a few lines; is this the right one?"}}
+	}
 	r := athleteReader{file: name, athlete: NewAthlete(), lines: strings.Split(src, "\n")}
 	r.athlete.Source = name
 	if !utf8.ValidString(src) {
