@@ -175,6 +175,7 @@ func pacePanel(s *segment.Session, parts []part, stops []recording.Span, u unit)
 			p.Layers = append(p.Layers, targetLayers(q, func(pace float64) float64 { return 1000 / pace })...)
 		}
 	}
+	numbers := chart.Row{Ink: chart.Text}
 	p.Layers = append(p.Layers, chart.Line{X: x, Y: speed, Ink: chart.Trace, Width: 1.1})
 	for _, q := range parts {
 		if q.role != segment.Work {
@@ -187,8 +188,9 @@ func pacePanel(s *segment.Session, parts []part, stops []recording.Span, u unit)
 		if q.rep > 0 {
 			label = decimal(float64(q.rep), 0)
 		}
-		p.Layers = append(p.Layers, chart.Note{X: (q.StartS + q.EndS) / 2, Y: math.NaN(), Text: label, Anchor: chart.Middle, Up: -13, Room: q.Seconds(), Ink: chart.Text, Strong: true})
+		numbers.X, numbers.Words = append(numbers.X, (q.StartS+q.EndS)/2), append(numbers.Words, label)
 	}
+	p.Layers = append(p.Layers, numbers)
 	return p, "Pace over " + clock(s.Recording.Duration()) + ", between " + u.pace(1000/quantile(moving, 0.03)) + " and " +
 		u.pace(1000/quantile(moving, 0.998)) + " " + u.name + "."
 }

@@ -43,7 +43,7 @@ type Panel struct {
 	Layers []Layer // from back to front
 }
 
-// A Layer is a thing drawn on a panel: Line, Box, Points or Note. Places are in
+// A Layer is a thing drawn on a panel: Line, Box, Points, Note or Row. Places are in
 // the units of the axes; what is outside them is cut off.
 type Layer interface{ draw(p *plane) }
 
@@ -81,6 +81,14 @@ type Note struct {
 	Room   float64 // widest it may be, in units of X, else it is left out; 0 is any
 	Ink    Ink
 	Strong bool
+}
+
+// A Row is words along the top of the panel, each in the middle of its place:
+// all of them, or every second, third and so on when they do not fit.
+type Row struct {
+	X     []float64
+	Words []string
+	Ink   Ink
 }
 
 // Anchor says which part of a text stands at its place.

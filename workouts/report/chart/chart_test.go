@@ -229,6 +229,36 @@ func TestLineMeans(t *testing.T) {
 	})
 }
 
+// A row shows every word, or as many at even steps as do not touch.
+func TestRow(t *testing.T) {
+	for _, c := range []struct {
+		n    int
+		want string
+	}{
+		{1, "1"}, {4, "1 2 3 4"}, {12, "1 3 5 7 9 11"}, {100, "1 14 27 40 53 66 79 92"},
+	} {
+		r := Row{Ink: Text}
+		for i := range c.n {
+			r.X, r.Words = append(r.X, float64(i)+0.5), append(r.Words, strconv.Itoa(i+1))
+		}
+		p := &plane{s: &scene{width: 160}, x: Axis{From: 0, To: float64(c.n)}, left: 0, right: 160, bottom: 100}
+		r.draw(p)
+		var words []string
+		end := math.Inf(-1)
+		for _, s := range p.s.shapes {
+			words = append(words, s.text)
+			if x, half := s.runs[0][0].x, textWidth(s.text, true)/2; x-half < end {
+				t.Errorf("%d: %s touches the one before", c.n, s.text)
+			} else {
+				end = x + half
+			}
+		}
+		if got := strings.Join(words, " "); got != c.want {
+			t.Errorf("%d: %s, want %s", c.n, got, c.want)
+		}
+	}
+}
+
 // A path of relative moves leads through the same points.
 func TestPath(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {

@@ -332,3 +332,27 @@ func (n Note) draw(p *plane) {
 		p.s.shapes = append(p.s.shapes, shape{text: n.Head, runs: [][]point{{{x, y - n.Up - lineHeight + 1}}}, anchor: n.Anchor, ink: Faint})
 	}
 }
+
+func (r Row) draw(p *plane) {
+	n := min(len(r.X), len(r.Words))
+	fits := func(every int) bool {
+		end := math.Inf(-1)
+		for i := 0; i < n; i += every {
+			x, half := p.px(r.X[i]), textWidth(r.Words[i], true)/2
+			if finite(x) && x-half < end+4 {
+				return false
+			}
+			end = x + half
+		}
+		return true
+	}
+	every := 1
+	for every < n && !fits(every) {
+		every++
+	}
+	for i := 0; i < n; i += every {
+		if x := p.px(r.X[i]); finite(x) {
+			p.s.shapes = append(p.s.shapes, shape{text: r.Words[i], runs: [][]point{{{x, p.top + 13}}}, anchor: Middle, ink: r.Ink, strong: true})
+		}
+	}
+}
