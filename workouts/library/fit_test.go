@@ -345,6 +345,21 @@ func TestFITExamples(t *testing.T) {
 	}
 }
 
+// A watch may name a rest that is a distance "stand"; then it is walked.
+func TestRestOfADistanceIsNotStood(t *testing.T) {
+	for _, name := range []string{"rest stand", "stand"} {
+		rest := recording.PlanStep{Index: 1, Name: name, Intensity: recording.Rest, DistanceM: 200}
+		rep := recording.PlanStep{Name: "work", Intensity: recording.Active, DistanceM: 600}
+		last := rep
+		last.Index = 3
+		w, _ := FromPlan(recording.Plan{Steps: []recording.PlanStep{rep, rest, {Index: 2, Repeat: 5, BackTo: 0}, last}})
+		text := notation.Print(w)
+		if _, err := notation.Parse("", text); err != nil || !strings.Contains(text, "200m walk") {
+			t.Errorf("%s: %s, %v", name, text, err)
+		}
+	}
+}
+
 func FuzzReadFIT(f *testing.F) {
 	for _, e := range Shelf() {
 		b, _ := writeFIT(f, e.Workout)

@@ -56,6 +56,9 @@ func restore(items []workouts.Item, steps *[]recording.PlanStep) []workouts.Item
 			it.Step = noted
 		}
 		if m, ok := mannerFromName(s); ok {
+			if it.Step.Amount.Kind == workouts.Distance { // nobody stands a distance
+				m = workouts.Manner(strings.Replace(string(m), string(workouts.Stand), string(workouts.Walk), 1))
+			}
 			it.Step.Manner = m
 		}
 	}
