@@ -86,3 +86,18 @@ func TestCallsAgainstTheTarget(t *testing.T) {
 func same(a, b float64) bool {
 	return math.IsNaN(a) && math.IsNaN(b) || math.Abs(a-b) < 1e-9
 }
+
+// A recovery is run through when it is hardly slower than the reps about it, from
+// 93 % of their speed on (common practice, no source).
+func TestRunThroughBeginsAtItsShare(t *testing.T) {
+	const plan = "10:00 warm + 3 x 3:00 off 90s jog + 5:00 cool"
+	for _, c := range []struct {
+		share float64
+		want  bool
+	}{{0.90, false}, {0.96, true}} {
+		r := check(t, plan, made(legs(600, 2.5, 180, 4, 90, 4*c.share, 180, 4, 90, 2, 180, 4, 300, 2.5)))
+		if r.Verdict == Different || r.Reps[0].Merged != c.want || r.Reps[1].Merged {
+			t.Errorf("recovery at %v of the speed: %s, merged %v, %v", c.share, r.Verdict, r.Reps[0].Merged, r.Reps[1].Merged)
+		}
+	}
+}
