@@ -70,13 +70,6 @@ var pageTests = []pageTest{
 		shows: []string{"easy"}, points: []string{"stop"},
 	},
 	{
-		name:  "two",
-		args:  []string{"split", "--format", "html", "tuesday-treadmill.fit", "saturday-easy.fit"},
-		says:  []string{"5 x 4:00", "No session structure found"},
-		marks: map[string]int{"rep": 10, "account": 6},
-		shows: []string{"rep 1"},
-	},
-	{
 		name: "block",
 		args: []string{"block", "--format", "html", "--no-cache", "--time-zone", "UTC", "--athlete", "../athlete.toml", "--library", "../../workouts/library/shelf", "."},
 		says: []string{"70.9 km in 2 weeks", "Zones are a rough guide", "The heart lags", "Week by week", "recorded-twice"},
