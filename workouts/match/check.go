@@ -39,10 +39,16 @@ func Check(plan workouts.Workout, s *segment.Session, o Options) (*Result, error
 	if !(o.PaceTolerancePct > 0) || math.IsInf(o.PaceTolerancePct, 0) {
 		o.PaceTolerancePct = 3
 	}
-	r := compare(plan, steps, s, o, nil)
+	r := compare(plan, steps, s, o, nil, 1)
+	if share := offPace(steps, s); r.Verdict == Different && share > 0 {
+		// The reps may be the planned ones at quite another pace.
+		if far := compare(plan, steps, s, o, nil, share); far.Verdict != Different {
+			return far, nil
+		}
+	}
 	if flat := s.Trace.EvenCost(); r.Verdict == Different && flat != nil && byFeel(steps) {
 		// Reps up a hill show in the cost of running, not in speed.
-		if hills := compare(plan, steps, s, o, flat); hills.Verdict != Different {
+		if hills := compare(plan, steps, s, o, flat, 1); hills.Verdict != Different {
 			hills.warn("hill-reps", "the reps show in the cost of running up and down, not in speed; paces are as run")
 			r = hills
 		}
@@ -51,16 +57,48 @@ func Check(plan workouts.Workout, s *segment.Session, o Options) (*Result, error
 }
 
 // compare lays the plan over the session and judges it. Flat is as in
-// readSpeeds.
-func compare(plan workouts.Workout, steps []workouts.Planned, s *segment.Session, o Options, flat []float64) *Result {
+// readSpeeds; pace is the share of the target speeds at which the reps are looked
+// for.
+func compare(plan workouts.Workout, steps []workouts.Planned, s *segment.Session, o Options, flat []float64, pace float64) *Result {
 	ts := tasks(steps)
 	sp := readSpeeds(s, shortest(ts), flat)
 	r := &Result{Plan: plan, Warnings: append([]recording.Warning(nil), s.Warnings...)}
-	m := measurer{sp: sp, lay: layOut(ts, sp), o: o, r: r}
+	m := measurer{sp: sp, lay: layOut(ts, sp, pace), offPace: pace != 1, o: o, r: r}
 	m.fill()
 	r.progress()
 	m.judge()
 	return r
+}
+
+// offPace is the speed of the work that a split without the plan saw, as a share of
+// what the plan asks for; 0 when that is near, or when the two do not have as many
+// reps.
+func offPace(steps []workouts.Planned, s *segment.Session) float64 {
+	const near = 0.05
+	var asked, ran, seconds float64
+	planned, seen := 0, 0
+	for _, p := range steps {
+		if p.Role == segment.Work {
+			v := goalSpeed(p.Goal)
+			if v == 0 {
+				return 0 // reps without a target are looked for at any pace
+			}
+			planned, asked = planned+1, asked+v
+		}
+	}
+	for _, g := range s.Segments {
+		if g.Role == segment.Work {
+			seen, ran, seconds = seen+1, ran+g.DistanceM, seconds+g.Seconds()
+		}
+	}
+	if planned == 0 || seen != planned || !(ran > 0) {
+		return 0
+	}
+	share := ran / seconds / (asked / float64(planned))
+	if math.Abs(share-1) < near {
+		return 0
+	}
+	return share
 }
 
 // byFeel tells whether a plan may have been run on a hill: repeats by time or

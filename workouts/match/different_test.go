@@ -1,6 +1,7 @@
 package match
 
 import (
+	"math"
 	"testing"
 
 	"example.org/rungs/segment"
@@ -69,4 +70,46 @@ func crossPlans(t *testing.T, devices []simulate.Device, first uint64, seeds int
 	}
 	t.Logf("own sessions recognised %.1f %% of %d, others refused %.1f %% of %d", own.pct(), own.of, other.pct(), other.of)
 	return own, other
+}
+
+// TestFarOffPace: the planned reps run at quite another pace are the planned
+// session, departed from; at that pace another session is still another one.
+func TestFarOffPace(t *testing.T) {
+	const ran = "15:00 warm + 6 x 3:00 @ 5:00/km off 1:30 jog + 10:00 cool"
+	for seed := uint64(9960); seed < 9964; seed++ {
+		for _, d := range []simulate.Device{device(t, "good watch, open sky"), device(t, "older watch, every second"), device(t, "treadmill's own file")} {
+			s, _ := stage(t, ran, 3.2, seed).run(d, seed, nil)
+			s, err := segment.Split(s.Recording)
+			if err != nil {
+				t.Fatal(err)
+			}
+			for _, tt := range []struct {
+				plan string
+				want Verdict
+			}{
+				{"15:00 warm + 6 x 3:00 @ 4:03/km off 2:00 jog + 10:00 cool", Departed},
+				{"15:00 warm + 6 x 3:00 @ 6:30/km off 1:30 jog + 10:00 cool", Departed},
+				{"15:00 warm + 6 x 3:00 @ 4:10 -> 3:55/km off 90s jog + 10:00 cool", Departed},
+				{"15:00 warm + 6 x 2:00 @ 4:03/km off 2:30 jog + 10:00 cool", Different},
+				{"15:00 warm + 5 x 3:00 @ 4:03/km off 2:00 jog + 10:00 cool", Different},
+				{"15:00 warm + 6 x 1km @ 4:03/km off 2:00 jog + 10:00 cool", Different},
+			} {
+				r, err := Check(parse(t, tt.plan), s, Options{})
+				if err != nil {
+					t.Fatal(err)
+				}
+				if r.Verdict != tt.want {
+					t.Errorf("%s, seed %d, %s: %s %q", d.Name, seed, tt.plan, r.Verdict, r.Reasons)
+				}
+				if r.Verdict != Departed {
+					continue
+				}
+				for _, rep := range r.Reps {
+					if rep.Outcome != Done || math.Abs(rep.Pace-300) > 25 || !(math.Abs(rep.DriftPct) > 10) {
+						t.Errorf("%s, seed %d, %s: rep %d is %s at %.0f s/km, drift %.0f %%", d.Name, seed, tt.plan, rep.Rep, rep.Outcome, rep.Pace, rep.DriftPct)
+					}
+				}
+			}
+		}
+	}
 }

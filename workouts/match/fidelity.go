@@ -107,13 +107,15 @@ func (m *measurer) different() string {
 			fidelity -= endCost
 		}
 	}
-	if off := math.Abs(typical); off > typicalPct {
+	if off := math.Abs(typical); off > typicalPct && !m.offPace {
 		fidelity *= 1 - (off-typicalPct)/(3*lostDriftPct)
 	}
 	switch {
 	case run == 0:
 		return fmt.Sprintf("none of the %d planned reps was run", planned)
-	case math.Abs(typical) > lostDriftPct:
+	case m.offPace && m.doneReps() < planned:
+		return fmt.Sprintf("the reps were typically %.0f %% off their target pace, and not all of their planned length", math.Abs(typical))
+	case math.Abs(typical) > lostDriftPct && !m.offPace:
 		return fmt.Sprintf("the reps were typically %.0f %% off their target pace", math.Abs(typical))
 	case merged*2 > rests && (rests > 1 || contrast < least), merged*3 > rests && merged >= 3:
 		return "the run has no recoveries where the plan has them"

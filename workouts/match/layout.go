@@ -31,14 +31,14 @@ const (
 
 // layOut lays the steps over the run. Where they fit badly and the plan has
 // sets of different content, two of them may have been run in each other's
-// place.
-func layOut(ts []task, sp *speeds) layout {
+// place. Reps are looked for at the share pace of their target speeds first.
+func layOut(ts []task, sp *speeds, pace float64) layout {
 	nodes := sp.nodes(max(gridS, sp.n*(len(ts)+1)/mostCells))
-	best, cost := fit(ts, sp, nodes, math.Inf(1))
+	best, cost := fit(ts, sp, nodes, pace, math.Inf(1))
 	if cost > cheap*float64(len(ts)) {
 		tries := max(1, min(mostSwaps, swapCells/(len(ts)*len(nodes))))
 		for _, pair := range swaps(ts, tries) {
-			if other, c := fit(exchange(ts, pair), sp, nodes, cost-priceSwap); c+priceSwap < cost {
+			if other, c := fit(exchange(ts, pair), sp, nodes, pace, cost-priceSwap); c+priceSwap < cost {
 				best, cost = other, c+priceSwap
 				best.swapped = pair
 			}
@@ -56,9 +56,9 @@ func layOut(ts []task, sp *speeds) layout {
 // fit aligns twice: with the speeds the plan asks for, then with the speeds
 // the reps of the first alignment were run at. The cost is infinite when it
 // would pass the limit.
-func fit(ts []task, sp *speeds, nodes []node, limit float64) (layout, float64) {
+func fit(ts []task, sp *speeds, nodes []node, pace, limit float64) (layout, float64) {
 	lay := layout{tasks: slices.Clone(ts)}
-	lv := levels{untargeted: sp.firstLook()}
+	lv := levels{untargeted: sp.firstLook(), pace: pace}
 	sp.setNoise(sp.first)
 	path, _ := align(lay.tasks, newGround(sp, coarse(nodes), lv.set(lay.tasks)), math.Inf(1))
 	sp.setNoise(cmp.Or(sp.noiseIn(lay.tasks, path), sp.first))

@@ -12,6 +12,7 @@ import (
 // a first look at the run, then from the reps that were found.
 type levels struct {
 	untargeted float64         // of work without a target pace
+	pace       float64         // share of the targets to look for at first
 	found      map[int]float64 // by group: speed relative to target, or speed when untargeted
 }
 
@@ -109,6 +110,7 @@ func (lv levels) work(t *task) float64 {
 	v := goalSpeed(g)
 	switch {
 	case v > 0 && !seen:
+		v *= lv.pace
 		t.level = band{0.95 * v, 1.05 * v, 0.05}
 	case v > 0:
 		v *= found

@@ -14,6 +14,8 @@ type measurer struct {
 	lay layout
 	o   Options
 	r   *Result
+
+	offPace bool // the reps were looked for at another pace than the plan's
 }
 
 // pace is the mean pace from a to b, s/km, and its standard error from the
