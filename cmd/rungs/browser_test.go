@@ -365,6 +365,9 @@ func testContrast(t *testing.T, p *openedPage, scheme string) {
 
 func testWidth(t *testing.T, p *openedPage, width int64) {
 	t.Helper()
+	if texts := ask[[]string](t, p, "spilt()"); len(texts) > 0 {
+		t.Errorf("at %d px texts reach beyond their chart: %q", width, texts)
+	}
 	if got := ask[int64](t, p, "document.documentElement.scrollWidth"); got > width {
 		t.Errorf("the page is %d px wide on a screen of %d", got, width)
 	}

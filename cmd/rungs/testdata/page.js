@@ -25,6 +25,11 @@ const smallText = () => [...document.querySelectorAll('p,td,th,dt,dd,li,svg text
     const scale = svg ? svg.getBoundingClientRect().width / svg.viewBox.baseVal.width : 1;
     return parseFloat(getComputedStyle(e).fontSize) * scale < 11;
   }).length;
+// texts of charts, those of marks among them, that reach beyond their chart
+const spilt = () => [...document.querySelectorAll('svg.chart text')].filter(seen).filter(e => {
+  const t = e.getBoundingClientRect(), c = e.closest('svg').getBoundingClientRect();
+  return t.left < c.left - 2 || t.right > c.right + 2;
+}).map(e => e.textContent);
 const cutOff = () => [...document.querySelectorAll('table,svg.chart,h1,dl')].filter(seen)
   .filter(e => e.getBoundingClientRect().right > document.documentElement.clientWidth + 1).map(e => e.textContent.slice(0, 40));
 // WCAG 2.2: relative luminance of an sRGB colour, and contrast ratio

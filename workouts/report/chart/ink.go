@@ -99,7 +99,7 @@ func CSS() string {
 }
 
 const rules = `svg text{fill:currentColor;font:12px system-ui,-apple-system,"Segoe UI","Liberation Sans","DejaVu Sans",sans-serif;font-variant-numeric:tabular-nums}
-svg text.b{font-weight:600}
+svg .b{font-weight:600}
 svg text.h{paint-order:stroke;stroke:var(--paper);stroke-width:3px;stroke-linejoin:round}
 svg .f{fill:currentColor}
 svg .w{fill:currentColor;fill-opacity:.13}

@@ -27,8 +27,9 @@ type shape struct {
 	text   string
 	anchor Anchor
 	strong bool
-	halo   bool // keeps clear of lines
-	hint   bool // of no use on paper
+	lead   string // the beginning of the text that is strong
+	halo   bool   // keeps clear of lines
+	hint   bool   // of no use on paper
 }
 
 type point struct{ x, y float64 }
@@ -38,6 +39,7 @@ type placedMark struct {
 	Mark
 	from, to, top, bottom float64
 	tip, tipHeight        float64  // where the lines begin, and what they cover
+	lead                  string   // the name as it begins the lines
 	lines                 []string // the first begins with the name
 }
 
@@ -95,7 +97,7 @@ func (c Chart) layout(width float64, titled bool) *scene {
 	if len(c.Marks) > 0 {
 		most := 1
 		for _, m := range c.Marks {
-			p := placedMark{Mark: m, tip: tips, lines: wrapFigures(m, width-4)}
+			p := placedMark{Mark: m, tip: tips, lead: cut(Plain(m.Name), width-4), lines: wrapFigures(m, width-4)}
 			most = max(most, len(p.lines))
 			s.marks = append(s.marks, p)
 		}

@@ -83,7 +83,10 @@ func (m placedMark) svg(b *strings.Builder, width float64) {
 	number(b, m.tipHeight)
 	b.WriteString(`"/>`)
 	for i, l := range m.lines {
-		x := shape{text: l, runs: [][]point{{{0, m.tip + 13 + float64(i)*lineHeight}}}, ink: Text, strong: i == 0}
+		x := shape{text: l, runs: [][]point{{{0, m.tip + 13 + float64(i)*lineHeight}}}, ink: Text}
+		if i == 0 {
+			x.lead = m.lead
+		}
 		x.svg(b)
 	}
 	b.WriteString("</g></g>\n")
@@ -112,7 +115,12 @@ func (x shape) svg(b *strings.Builder) {
 		case End:
 			b.WriteString(`" text-anchor="end`)
 		}
-		b.WriteString(`">` + escape(x.text) + "</text>\n")
+		b.WriteString(`">`)
+		if rest, ok := strings.CutPrefix(x.text, x.lead); ok && x.lead != "" {
+			b.WriteString(`<tspan class="b">` + escape(x.lead) + "</tspan>" + escape(rest) + "</text>\n")
+			return
+		}
+		b.WriteString(escape(x.text) + "</text>\n")
 	case x.radius > 0:
 		b.WriteString(`<circle class="f ` + string(x.ink) + `" cx="`)
 		number(b, x.runs[0][0].x)

@@ -41,19 +41,19 @@ func textWidth(s string, strong bool) float64 {
 	for _, r := range Plain(s) {
 		switch {
 		case strings.ContainsRune(" .,:;'|!iljI()[]/t·", r):
-			em += 0.33
+			em += 0.36
 		case r >= '0' && r <= '9':
-			em += 0.6
+			em += 0.64
 		case unicode.IsUpper(r) || strings.ContainsRune("mw%@<>=+~#&", r):
 			em += 0.8
 		case r >= 0x1100:
 			em += 1
 		default:
-			em += 0.57
+			em += 0.6
 		}
 	}
 	if strong {
-		em *= 1.06
+		em *= 1.12
 	}
 	return em * textSize
 }
@@ -78,7 +78,7 @@ func wrapPieces(pieces []string, between string, width float64) []string {
 		switch {
 		case line == "":
 			line = p
-		case textWidth(line+between+p, true) <= width:
+		case textWidth(line+between+p, false) <= width:
 			line += between + p
 		default:
 			lines = append(lines, line)
