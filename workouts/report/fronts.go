@@ -198,9 +198,12 @@ func resultParts(res *match.Result, s *segment.Session, u unit) ([]part, []repPo
 			p.figures = append(p.figures, "target "+text)
 		}
 		if known(r.Drift) {
-			p.figures = append(p.figures, strings.TrimSpace("drift "+signed(r.Drift*u.perKm, 0)+" "+driftWord(r)))
+			p.figures = append(p.figures, strings.TrimSpace("drift "+signed(r.Drift*u.perKm, 0)+" "+u.spoken+" "+driftWord(r)))
 		}
 		if text := previousText(r.VsPrevious, u); text != "" {
+			if text != "~" {
+				text += " " + u.spoken
+			}
 			p.figures = append(p.figures, text+" against the one before")
 		}
 		p.figures = append(p.figures, beatsFigures(r.HRAvg, r.HREnd)...)

@@ -73,7 +73,7 @@ func TestRepChart(t *testing.T) {
 			t.Errorf("the text alternative has no %q: %s", want, c.Text)
 		}
 	}
-	if len(c.Marks) != 4 || !strings.Contains(strings.Join(c.Marks[1].Figures, " "), "3:58 /km ±1 2:00 504 m target 4:00 drift -2 -12 against the one before") {
+	if len(c.Marks) != 4 || !strings.Contains(strings.Join(c.Marks[1].Figures, " "), "3:58 /km ±1 2:00 504 m target 4:00 drift -2 s/km -12 s/km against the one before") {
 		t.Errorf("marks %+v", c.Marks)
 	}
 }
