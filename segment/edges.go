@@ -358,7 +358,7 @@ func (j *judge) sharpen(r reading, presses []float64) reading {
 // between is the stretch between two edges: s, m and m/s. Distances are read
 // where the odometer has caught up.
 func (j *judge) between(a, b edge) stretch {
-	d := j.tr.DistanceAt(b.at+j.tr.DelayS) - j.tr.DistanceAt(a.at+j.tr.DelayS)
+	d := j.tr.RunBy(b.at) - j.tr.RunBy(a.at)
 	s := stretch{sight: sight{seconds: b.at - a.at, metres: d, se: math.Hypot(a.se, b.se)}}
 	s.speed = d / max(s.seconds, 1)
 	s.noise = j.tr.Noise.Odometer * math.Sqrt(max(s.seconds, 1))

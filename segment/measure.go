@@ -21,7 +21,7 @@ func (s *Session) Distance(start, end float64) float64 {
 	if s.Trace.Source == signal.Nothing {
 		return math.NaN()
 	}
-	return s.Trace.DistanceAt(end+s.Trace.DelayS) - s.Trace.DistanceAt(start+s.Trace.DelayS)
+	return s.Trace.RunBy(end) - s.Trace.RunBy(start)
 }
 
 // Pace is the mean pace from start to end in s/km and its standard error, which
@@ -32,7 +32,7 @@ func (s *Session) Pace(start, end float64) (pace, se float64) {
 	if s.Trace.Source == signal.Nothing {
 		return math.NaN(), math.NaN()
 	}
-	d, dse := s.Trace.Covered(start+s.Trace.DelayS, end+s.Trace.DelayS)
+	d, dse := s.Trace.Covered(start, end)
 	t := end - start
 	switch {
 	case !(t > 0) || math.IsNaN(d):

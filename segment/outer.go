@@ -46,7 +46,7 @@ func (j *judge) readOuter(r *reading) {
 	}
 	end := edge{last.at + p.rest.amount.Seconds, last.se}
 	if d := p.rest.amount.Metres; d > 0 {
-		end.at = j.timeAt(j.tr.DistanceAt(last.at+j.tr.DelayS)+d) - j.tr.DelayS
+		end.at = j.timeAt(j.tr.RunBy(last.at)+d) - j.tr.DelayS
 	}
 	if !(end.at < total.at) {
 		return

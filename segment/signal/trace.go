@@ -100,15 +100,21 @@ func (tr *Trace) DistanceAt(t float64) float64 {
 	return tr.Dist[i] + (t-float64(i))*(tr.Dist[i+1]-tr.Dist[i])
 }
 
+// RunBy is the distance run by t seconds after the first record, in metres: DistanceAt
+// with DelayS taken out, but for the first second, before which nothing was run.
+func (tr *Trace) RunBy(t float64) float64 {
+	return tr.DistanceAt(t + tr.DelayS*min(max(t, 0), 1))
+}
+
 // Covered is the distance from start to end (s from the first record) in metres
 // and its standard error from speed noise, Noise.Odometer*sqrt(end-start), which
 // knows nothing of an odometer that is wrong by the same share throughout. Both
-// are NaN when the span is empty. It does not allow for DelayS.
+// are NaN when the span is empty.
 func (tr *Trace) Covered(start, end float64) (metres, se float64) {
 	if !(end > start) || len(tr.Speed) == 0 {
 		return math.NaN(), math.NaN()
 	}
-	return tr.DistanceAt(end) - tr.DistanceAt(start), tr.Noise.Odometer * math.Sqrt(end-start)
+	return tr.RunBy(end) - tr.RunBy(start), tr.Noise.Odometer * math.Sqrt(end-start)
 }
 
 // Rescale multiplies all distances and speeds, and the noise of both, by a

@@ -126,3 +126,20 @@ func TestRescale(t *testing.T) {
 	none := &Trace{Dist: []float64{0}, Effort: []float64{}}
 	none.Rescale(2) // nothing to scale, no panic
 }
+
+// TestRunBy: the delay is taken out, nothing was run before the start, and all that
+// was counted by the end.
+func TestRunBy(t *testing.T) {
+	tr := &Trace{Speed: make([]float64, 10), Dist: make([]float64, 11), DelayS: 0.9}
+	for i := 1; i <= 10; i++ {
+		tr.Dist[i] = 3 * float64(i)
+	}
+	last := 0.0
+	for _, tt := range []struct{ t, want float64 }{{-1, 0}, {0, 0}, {0.5, 2.85}, {1, 5.7}, {4, 14.7}, {9.5, 30}, {10, 30}, {11, 30}} {
+		got := tr.RunBy(tt.t)
+		if math.Abs(got-tt.want) > 1e-9 || got < last {
+			t.Errorf("by %g s %g m were run, want %g", tt.t, got, tt.want)
+		}
+		last = got
+	}
+}
