@@ -57,7 +57,7 @@ func (e *env) dispatch(args []string) int {
 		if len(name) > 1 && name[0] == '-' {
 			return e.misuse("unknown flag: %s%s", name, didYouMean(name, []string{"--help", "--version"}))
 		}
-		return e.misuse("unknown command %q%s", name, didYouMean(name, commandNames()))
+		return e.misuse("unknown command %q%s", name, commandHint(name))
 	}
 	fs := newFlagSet(c.name)
 	body := c.setup(fs)
@@ -66,6 +66,17 @@ func (e *env) dispatch(args []string) int {
 	}
 	status := body(e, fs.Args())
 	return max(status, e.finish())
+}
+
+// commandHint says what may have been meant by what is no command.
+func commandHint(name string) string {
+	if hint := didYouMean(name, append(commandNames(), "--version")); hint != "" {
+		return hint
+	}
+	if _, err := os.Stat(name); err == nil {
+		return "; rungs split " + name + " says what was run"
+	}
+	return "; rungs help lists the commands"
 }
 
 // newFlagSet makes a flag set that leaves all talking to its user.
