@@ -209,7 +209,7 @@ func (j *judge) stepsInside(reps []piece) []int {
 		x, y := level(a, at), level(at, b)
 		short := float64(min(at-a, b-at))
 		wander := 0.02 * x * math.Sqrt(40/(40+short))
-		noise := (sq(j.tr.Noise.LongRun)*(1/float64(at-a)+1/float64(b-at)) + 2*sq(wander)) / n
+		noise := (sq(j.slow)*(1/float64(at-a)+1/float64(b-at)) + 2*sq(wander)) / n
 		return math.Abs(math.Log(y/x)) >= 0.025+0.03*math.Sqrt(60/max(60, short)) && sq(y-x)/noise >= 14
 	}
 	if two > 1.15*one && two > 1.08*line && at2a > 0 && clear(edge, at2a, at2b) && clear(at2a, at2b, length-edge) {

@@ -208,7 +208,7 @@ func TestOnOdometer(t *testing.T) {
 // TestOnCost: in an even-sided series a step stands where it stands.
 func TestOnCost(t *testing.T) {
 	speed := slices.Concat(slices.Repeat([]float64{3}, 200), slices.Repeat([]float64{4.4}, 120), slices.Repeat([]float64{2.5}, 100))
-	j := newJudge(&signal.Trace{}, speed, nil, recording.Outdoors)
+	j := newJudge(&signal.Trace{Known: slices.Repeat([]bool{true}, len(speed))}, speed, nil, recording.Outdoors)
 	p := []piece{{lo: 0, hi: 193, mean: 3}, {lo: 193, hi: 328, mean: 4.4}, {lo: 328, hi: 420, mean: 2.5}}
 	for i, want := range []float64{200, 320} {
 		if e := j.onCost(p[i], p[i+1]); e.at != want {

@@ -52,12 +52,14 @@ type judge struct {
 	cursory  bool      // leave sets out while reading many reps
 	survives []float64 // by piece, the penalty its start survives
 	pulse    *pulse
+	slow     float64 // long-run noise as means over most of a minute show it, m/s * sqrt(s)
 
 	work, rest, outer habit
 }
 
 func newJudge(tr *signal.Trace, speed []float64, pieces []piece, place recording.Place) *judge {
 	j := &judge{tr: tr, speed: speed, pieces: pieces, cum: make([]float64, len(speed)+1), pulse: newPulse(tr)}
+	j.slow = max(tr.Noise.LongRun, signal.LongRunOver(40, speed, tr.Known))
 	for i, v := range speed {
 		j.cum[i+1] = j.cum[i] + v
 	}
@@ -83,7 +85,7 @@ func newJudge(tr *signal.Trace, speed []float64, pieces []piece, place recording
 const manyReps = 8
 
 // needed is the evidence, in nats, from which a structure is believed.
-const needed = 8.5
+const needed = 7.5
 
 // glance judges what is quickly judged of a labelling, and gives the most evidence
 // that there can be.

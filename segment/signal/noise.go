@@ -63,3 +63,9 @@ func scaleOf(d []float64) float64 {
 }
 
 func sq(x float64) float64 { return x * x }
+
+// LongRunOver is the long-run noise as differences of means over blocks of so many
+// cells show it: what hangs together for a while is in it.
+func LongRunOver(block int, speed []float64, known []bool) float64 {
+	return scaleOf(differences(speed, known, block)) * math.Sqrt(float64(block)/2)
+}

@@ -155,3 +155,25 @@ func TestNoiseGivesTheErrorOfMeans(t *testing.T) {
 	// Blocks miss a tenth of the long-run sd here: 92 % rather than 95 %.
 	near(t, "the share of spans within 1.96 standard errors", float64(within)/float64(spans), 0.92, 0.03)
 }
+
+// TestLongRunOver: of white noise any block shows the same; of what hangs together
+// for half a minute, longer blocks show more.
+func TestLongRunOver(t *testing.T) {
+	const n, sd = 40000, 0.2
+	rng := seeded(5)
+	white := make([]float64, n)
+	for i := range white {
+		white[i] = 4 + sd*rng.NormFloat64()
+	}
+	near(t, "white noise over 15 s", LongRunOver(15, white, yes(n)), sd, 0.015)
+	near(t, "white noise over 40 s", LongRunOver(40, white, yes(n)), sd, 0.025)
+	slow := wander(rng, n, 0.1, math.Exp(-1/15.0))
+	for i := range slow {
+		slow[i] += 4
+	}
+	short, long := LongRunOver(10, slow, yes(n)), LongRunOver(60, slow, yes(n))
+	whole := 0.1 * math.Sqrt((1+math.Exp(-1/15.0))/(1-math.Exp(-1/15.0))) // of an AR(1) process
+	if !(short < 0.6*long && long > 0.6*whole && long < whole) {
+		t.Errorf("over 10 s %.3f, over 60 s %.3f, in the long run %.3f", short, long, whole)
+	}
+}
