@@ -145,7 +145,7 @@ func (j *judge) misfit(l labelling) float64 {
 			if p.w < 1 || l.bridged != nil && l.bridged[n] && (halt(p) || p.seconds() < 20) {
 				continue
 			}
-			z := sq(p.mean-w.mean) / (sq(j.tr.Noise.LongRun)/p.w + sq(max(0.035*w.mean, 0.25*step)))
+			z := sq(p.mean-w.mean) / (sq(j.slow)/p.w + sq(max(0.035*w.mean, 0.25*step)))
 			rep += max(0, z/2-1)
 		}
 		total += min(rep, 6)
