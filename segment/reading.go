@@ -84,8 +84,12 @@ func newJudge(tr *signal.Trace, speed []float64, pieces []piece, place recording
 // manyReps is the number of reps from which looking for sets takes time.
 const manyReps = 8
 
-// needed is the evidence, in nats, from which a structure is believed.
-const needed = 7.5
+// The evidence, in nats, from which a structure is believed: reps with recoveries,
+// and work in one block, as which a slow start and a slow end look too.
+const (
+	needed      = 7.5
+	neededAlone = 9.5
+)
 
 // glance judges what is quickly judged of a labelling, and gives the most evidence
 // that there can be.

@@ -158,7 +158,11 @@ func (j *judge) search(watch func(reading)) (reading, bool) {
 			}
 		}
 	}
-	return best, best.evidence >= needed
+	least := needed
+	if len(best.works) > 0 && best.continuous() {
+		least = neededAlone
+	}
+	return best, best.evidence >= least
 }
 
 // edges lists every edge of the finest split, refined.
