@@ -73,6 +73,9 @@ func Split(r *recording.Recording) (*Session, error) {
 // mostReps keeps nonsense out; nobody plans more.
 const mostReps = 80
 
+// mostAlike is how many labellings of as many reps are read, where that takes time.
+const mostAlike = 24
+
 // hopeless is the evidence, in nats, from which no leaving out of reps nor
 // dividing makes a structure that is believed.
 const hopeless = needed - 12
@@ -114,7 +117,7 @@ func (j *judge) search(watch func(reading)) (reading, bool) {
 			least -= 10 // it may gain by being divided
 		}
 		n := len(g.works)
-		if g.most < least || slices.ContainsFunc(read[n], g.near) {
+		if g.most < least || n >= manyReps && len(read[n]) >= mostAlike || slices.ContainsFunc(read[n], g.near) {
 			continue // edges are sharpened later, so one of two that are near is enough
 		}
 		rd := j.weigh(g)
@@ -138,7 +141,7 @@ func (j *judge) search(watch func(reading)) (reading, bool) {
 	byEvidence := func(a, b reading) int { return cmp.Compare(b.evidence, a.evidence) }
 	slices.SortStableFunc(many, byEvidence)
 	for _, r := range many[:min(len(many), 5)] {
-		if rd := j.weigh(j.glance(r.labelling)); rd.evidence > best.evidence || len(best.works) >= manyReps && best.key() == rd.key() {
+		if rd := j.weigh(r); rd.evidence > best.evidence || len(best.works) >= manyReps && best.key() == rd.key() {
 			best = rd
 		}
 	}
