@@ -48,7 +48,6 @@ type Session struct {
 	Trace     *signal.Trace
 	Segments  []Segment // in time order, touching, from the first record to the last
 	Structure []Block   // what a coach would write; empty when nothing was structured
-	Edges     []Edge    // every moment at which speed may have changed, in time order
 	Warnings  []recording.Warning
 
 	// Evidence is the logarithm of the odds of the structure against running
@@ -62,6 +61,17 @@ type Session struct {
 	RunnerUp []Block
 
 	ScaleSE float64 // standard error of the odometer's scale, as a share; part of every Segment.PaceSE
+
+	edges func() []Edge
+}
+
+// Edges lists every moment at which speed may have changed, in time order. They
+// are found when they are first asked for.
+func (s *Session) Edges() []Edge {
+	if s.edges == nil {
+		return nil
+	}
+	return s.edges()
 }
 
 // A Block is a node of the inferred structure: either a single step (Body

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"sync"
 
 	"example.org/rungs/segment/recording"
 	"example.org/rungs/segment/signal"
@@ -59,7 +60,7 @@ func Split(r *recording.Recording) (*Session, error) {
 	} else {
 		best = reading{}
 	}
-	s.Edges = j.edges()
+	s.edges = sync.OnceValue(j.edges)
 	if tr.Source == signal.Nothing {
 		s.warn("heart-rate-only", "there is neither distance nor speed: reps are read from heart rate alone, their edges are vague and there is no pace", math.NaN(), math.NaN())
 	}

@@ -88,11 +88,11 @@ func checkSession(t *testing.T, s *Session) {
 	if s.RunnerUp != nil && len(unroll(s.RunnerUp)) != len(steps) {
 		t.Fatalf("the runner-up has %d steps, the structure %d", len(unroll(s.RunnerUp)), len(steps))
 	}
-	if works > 0 && len(s.Edges) == 0 {
+	if works > 0 && len(s.Edges()) == 0 {
 		t.Fatalf("%d works and no edges", works)
 	}
-	for i, e := range s.Edges {
-		if i > 0 && e.AtS < s.Edges[i-1].AtS || !(e.SE > 0) || math.IsInf(e.SE, 0) || !(e.Weight > 0) || math.IsNaN(e.AtS) || math.IsInf(e.AtS, 0) {
+	for i, e := range s.Edges() {
+		if i > 0 && e.AtS < s.Edges()[i-1].AtS || !(e.SE > 0) || math.IsInf(e.SE, 0) || !(e.Weight > 0) || math.IsNaN(e.AtS) || math.IsInf(e.AtS, 0) {
 			t.Fatalf("edge %d: %+v", i, e)
 		}
 	}

@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"github.com/muktihari/fit/decoder"
+	"github.com/tormoder/fit"
 
 	"example.org/rungs/segment/recording"
 	"example.org/rungs/workouts"
@@ -65,8 +66,9 @@ func onAllCores(b *testing.B, paths []string, do func(raw []byte) error) {
 	wait.Wait()
 }
 
-// BenchmarkBlock is what a folder costs, per file: decoded and no more, read as
-// recordings, added up without a cache, and with a full one.
+// BenchmarkBlock is what a folder costs, per file: decoded and no more, by the library
+// that reads here and by another, read as recordings, added up without a cache, and
+// with a full one.
 func BenchmarkBlock(b *testing.B) {
 	folder, paths := benchFolder(b)
 	perFile := func(b *testing.B) {
@@ -76,6 +78,15 @@ func BenchmarkBlock(b *testing.B) {
 		for b.Loop() {
 			onAllCores(b, paths, func(raw []byte) error {
 				_, err := decoder.New(bytes.NewReader(raw)).Decode()
+				return err
+			})
+		}
+		perFile(b)
+	})
+	b.Run("decode by another", func(b *testing.B) {
+		for b.Loop() {
+			onAllCores(b, paths, func(raw []byte) error {
+				_, err := fit.Decode(bytes.NewReader(raw))
 				return err
 			})
 		}

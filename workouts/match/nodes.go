@@ -30,7 +30,7 @@ func (sp *speeds) nodes(everyS int) []node {
 			out = append(out, node{int(math.Round(at)), price})
 		}
 	}
-	for _, e := range sp.s.Edges {
+	for _, e := range sp.s.Edges() {
 		add(e.AtS, priceEdge)
 	}
 	for _, g := range sp.s.Segments {
