@@ -1,10 +1,6 @@
 package segment
 
-import (
-	"cmp"
-	"math"
-	"slices"
-)
+import "math"
 
 // ordinary is the median speed of the running that is not work, m/s, walks and
 // stops left out; zero when there is less than two and a half minutes of it.
@@ -25,9 +21,12 @@ func (j *judge) outerSpeed(l labelling) float64 {
 // typical is the median speed over spans, of what is above a speed, from the
 // levels of the finest split; zero when that is less than some seconds.
 func (j *judge) typical(spans []piece, above, seconds float64) float64 {
-	type level struct{ speed, w float64 }
-	var buf [256]level
-	levels := buf[:0]
+	var buf [mostPieces + 1]float64
+	weights := buf[:0]
+	if len(j.pieces) > len(buf) {
+		weights = make([]float64, 0, len(j.pieces))
+	}
+	weights = weights[:len(j.pieces)]
 	total := 0.0
 	k := 0
 	for _, s := range spans {
@@ -40,21 +39,20 @@ func (j *judge) typical(spans []piece, above, seconds float64) float64 {
 				continue
 			}
 			w := float64(min(p.hi, s.hi)-max(p.lo, s.lo)) * p.w / p.seconds()
-			levels = append(levels, level{p.mean, w})
+			weights[i] += w
 			total += w
 		}
 	}
-	if total < seconds {
+	if total < seconds || total == 0 {
 		return 0
 	}
-	slices.SortFunc(levels, func(a, b level) int { return cmp.Compare(a.speed, b.speed) })
 	sum := 0.0
-	for _, l := range levels {
-		if sum += l.w; sum >= total/2 {
-			return l.speed
+	for _, i := range j.bySpeed {
+		if sum += weights[i]; sum >= total/2 {
+			return j.pieces[i].mean
 		}
 	}
-	return levels[len(levels)-1].speed
+	return j.pieces[j.bySpeed[len(j.bySpeed)-1]].mean
 }
 
 // mean over cells [lo, hi) from cumulative sums.

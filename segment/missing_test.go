@@ -3,6 +3,8 @@ package segment
 import (
 	"slices"
 	"testing"
+
+	"example.org/rungs/segment/recording"
 )
 
 // TestMissing: a labelling that leaves out a rep of a row, wherever it stands,
@@ -32,8 +34,7 @@ func TestMissing(t *testing.T) {
 			speed = append(speed, level[i].mean)
 		}
 	}
-	j := judgeOf(speed, 0.1)
-	j.pieces = level
+	j := newJudge(judgeOf(speed, 0.1).tr, speed, level, recording.Outdoors)
 	whole, _ := gather(level, fast)
 	if more := j.missing(reading{labelling: whole}); len(more) > 0 {
 		t.Errorf("more reps where none is missing: %v", more)
@@ -56,8 +57,7 @@ func TestMissing(t *testing.T) {
 			speed[c] = 3 // no rep there: a longer recovery, part of it run
 		}
 	}
-	j = judgeOf(speed, 0.1)
-	j.pieces = level
+	j = newJudge(judgeOf(speed, 0.1).tr, speed, level, recording.Outdoors)
 	if more := j.missing(reading{labelling: l}); len(more) > 0 {
 		t.Errorf("a run recovery was taken for a rep: %v", more)
 	}

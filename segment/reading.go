@@ -1,7 +1,9 @@
 package segment
 
 import (
+	"cmp"
 	"math"
+	"slices"
 
 	"example.org/rungs/segment/recording"
 	"example.org/rungs/segment/signal"
@@ -42,10 +44,11 @@ type terms struct {
 
 // A judge reads labellings of one recording.
 type judge struct {
-	tr     *signal.Trace
-	speed  []float64
-	pieces []piece // finest split, for misfit
-	cum    []float64
+	tr      *signal.Trace
+	speed   []float64
+	pieces  []piece // finest split, for misfit
+	bySpeed []int   // their indexes, the slowest first
+	cum     []float64
 
 	belt     bool      // run on a treadmill
 	presses  []float64 // s, lap presses
@@ -59,6 +62,11 @@ type judge struct {
 
 func newJudge(tr *signal.Trace, speed []float64, pieces []piece, place recording.Place) *judge {
 	j := &judge{tr: tr, speed: speed, pieces: pieces, cum: make([]float64, len(speed)+1), pulse: newPulse(tr)}
+	j.bySpeed = make([]int, len(pieces))
+	for i := range j.bySpeed {
+		j.bySpeed[i] = i
+	}
+	slices.SortStableFunc(j.bySpeed, func(a, b int) int { return cmp.Compare(pieces[a].mean, pieces[b].mean) })
 	j.slow = max(tr.Noise.LongRun, signal.LongRunOver(40, speed, tr.Known))
 	for i, v := range speed {
 		j.cum[i+1] = j.cum[i] + v
