@@ -5,6 +5,8 @@ import (
 	"compress/flate"
 	"encoding/json"
 	"io"
+	"iter"
+	"runtime"
 	"sync"
 )
 
@@ -69,4 +71,34 @@ func (r Run) unpack() (Run, error) {
 func (r Run) full() Run {
 	r, _ = r.unpack()
 	return r
+}
+
+// unpackAhead gives the runs of sessions in full, in their order, unpacked on all
+// cores as many ahead as there are cores.
+func unpackAhead(sessions []Session) iter.Seq2[int, Run] {
+	return func(yield func(int, Run) bool) {
+		ahead := make(chan chan Run, runtime.GOMAXPROCS(0))
+		done := make(chan struct{})
+		defer close(done)
+		go func() {
+			defer close(ahead)
+			for i := range sessions {
+				one := make(chan Run, 1)
+				packed := sessions[i].Run
+				select {
+				case ahead <- one:
+					go func() { one <- packed.full() }()
+				case <-done:
+					return
+				}
+			}
+		}()
+		i := 0
+		for one := range ahead {
+			if !yield(i, <-one) {
+				return
+			}
+			i++
+		}
+	}
 }

@@ -94,10 +94,10 @@ func New(sessions, recordings []Run, a workouts.Athlete, c Calendar) *Block {
 	b.enlist(sessions)
 	whole := b.week(time.Time{})
 	notes := noteBook{}
-	for i := range b.Sessions {
+	for i, full := range unpackAhead(b.Sessions) {
 		s := &b.Sessions[i]
 		packed := s.Run
-		s.Run = s.full()
+		s.Run = full
 		s.WorkS = hardWork(s.Parts, a.Hard)
 		s.Hard = s.WorkS > 0 && s.WorkS >= a.Hard.WorkS
 		s.work = timeOf(s)
@@ -105,7 +105,7 @@ func New(sessions, recordings []Run, a workouts.Athlete, c Calendar) *Block {
 		whole.add(s, b)
 		b.best(s)
 		notes.add(s)
-		s.Run = packed // one detail is in memory at a time
+		s.Run = packed // few details are in memory at a time
 	}
 	b.gather(weeks, whole)
 	b.Warnings = append(b.Warnings, notes.warnings()...)
