@@ -72,30 +72,41 @@ func compare(plan workouts.Workout, steps []workouts.Planned, s *segment.Session
 
 // offPace is the speed of the work that a split without the plan saw, as a share of
 // what the plan asks for; 0 when that is near, or when the two do not have as many
-// reps.
+// reps of about the same amounts.
 func offPace(steps []workouts.Planned, s *segment.Session) float64 {
-	const near = 0.05
-	var asked, ran, seconds float64
-	planned, seen := 0, 0
-	for _, p := range steps {
-		if p.Role == segment.Work {
-			v := goalSpeed(p.Goal)
-			if v == 0 {
-				return 0 // reps without a target are looked for at any pace
-			}
-			planned, asked = planned+1, asked+v
-		}
-	}
+	const near, about = 0.05, 0.2
+	var seen []segment.Segment
 	for _, g := range s.Segments {
 		if g.Role == segment.Work {
-			seen, ran, seconds = seen+1, ran+g.DistanceM, seconds+g.Seconds()
+			seen = append(seen, g)
 		}
 	}
-	if planned == 0 || seen != planned || !(ran > 0) {
-		return 0
+	var asked, ran, seconds float64
+	planned := 0
+	for _, p := range steps {
+		if p.Role != segment.Work {
+			continue
+		}
+		v := goalSpeed(p.Goal)
+		if v == 0 || planned == len(seen) {
+			return 0 // reps without a target are looked for at any pace
+		}
+		g := seen[planned]
+		share := 1.0
+		switch a := p.Step.Amount; a.Kind {
+		case workouts.Time:
+			share = g.Seconds() / a.Seconds
+		case workouts.Distance:
+			share = g.DistanceM / a.Metres
+		}
+		if !(math.Abs(share-1) < about) {
+			return 0
+		}
+		planned, asked = planned+1, asked+v
+		ran, seconds = ran+g.DistanceM, seconds+g.Seconds()
 	}
 	share := ran / seconds / (asked / float64(planned))
-	if math.Abs(share-1) < near {
+	if planned < len(seen) || !(math.Abs(share-1) >= near) {
 		return 0
 	}
 	return share
