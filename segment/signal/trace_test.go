@@ -60,7 +60,7 @@ func TestCoveredAddsUp(t *testing.T) {
 		p := []float64{at.Draw(t, "a"), at.Draw(t, "b"), at.Draw(t, "c")}
 		slices.Sort(p)
 		if p[0] == p[1] || p[1] == p[2] {
-			t.Skip()
+			t.Skip("an empty span")
 		}
 		ab, seAB := tr.Covered(p[0], p[1])
 		bc, seBC := tr.Covered(p[1], p[2])
