@@ -16,6 +16,7 @@ func (j *judge) readOuter(r *reading) {
 	if p := r.shape[0]; p.passes == 0 && p.work.amount.Metres >= 2000 {
 		outer.time += 2 // who plans long reps in kilometres plans the rest so too
 	}
+	vague := max(0.5, j.tr.Step/2) // the first and the last record come within a step of the press, s
 	fit := func(a, b edge) amountFit {
 		s := j.between(a, b).sight
 		s.metres *= factor
@@ -27,12 +28,12 @@ func (j *judge) readOuter(r *reading) {
 			r.wait = w
 			begin = edge{begin.at - w, 2}
 		}
-		r.warm = fit(edge{0, 0.5}, begin)
+		r.warm = fit(edge{0, vague}, begin)
 	}
 	if r.after.seconds() < 60 {
 		return
 	}
-	total := edge{float64(j.tr.Len()), 0.5}
+	total := edge{float64(j.tr.Len()), vague}
 	last := r.ends[n-1]
 	r.cool = fit(last, total)
 	p := r.shape[len(r.shape)-1]
