@@ -455,6 +455,7 @@ func FuzzParseAthlete(f *testing.F) {
 	f.Add(fullAthlete)
 	f.Add("heart = { max = 190, rest = 40 }\nrace.distance = \"10k\"")
 	f.Add("[paces]\n'10k' = \"4:00/km\"")
+	f.Add("[paces]\nx = \"4:00/km\"")
 	f.Fuzz(func(t *testing.T, src string) {
 		a, err := workouts.ParseAthlete("f", src)
 		if err == nil {

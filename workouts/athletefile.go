@@ -161,7 +161,7 @@ var athleteKeys = []string{"units", "age", "heart", "heart.max", "heart.rest", "
 var paceName = regexp.MustCompile(`^([a-z_][a-z0-9_]*|[0-9]+(k|km|m|mi))$`)
 
 // reserved words have another meaning after "@" in the notation.
-var reserved = []string{"quicker", "zone", "z", "faster", "slower", "progressive", "progression", "off", "by", "at", "open", "to"}
+var reserved = []string{"quicker", "x", "zone", "z", "faster", "slower", "progressive", "progression", "off", "by", "at", "open", "to"}
 
 // key takes in one key with its value.
 func (r *athleteReader) key(key toml.Key, v any) {
