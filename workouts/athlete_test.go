@@ -455,7 +455,9 @@ func FuzzParseAthlete(f *testing.F) {
 	f.Add(fullAthlete)
 	f.Add("heart = { max = 190, rest = 40 }\nrace.distance = \"10k\"")
 	f.Add("[paces]\n'10k' = \"4:00/km\"")
-	f.Add("[paces]\nx = \"4:00/km\"")
+	for _, name := range []string{"x", "x10", "z2", "z1a", "zone3", "zonex"} {
+		f.Add("[paces]\n" + name + " = \"4:00/km\"")
+	}
 	f.Fuzz(func(t *testing.T, src string) {
 		a, err := workouts.ParseAthlete("f", src)
 		if err == nil {

@@ -160,8 +160,12 @@ var athleteKeys = []string{"units", "age", "heart", "heart.max", "heart.rest", "
 
 var paceName = regexp.MustCompile(`^([a-z_][a-z0-9_]*|[0-9]+(k|km|m|mi))$`)
 
-// reserved words have another meaning after "@" in the notation.
-var reserved = []string{"quicker", "x", "zone", "z", "faster", "slower", "progressive", "progression", "off", "by", "at", "open", "to"}
+// Reserved words have another meaning after "@" in the notation, and so have these
+// few before a number.
+var (
+	reservedBefore = regexp.MustCompile(`^(x|z|zone)([0-9]|$)`)
+	reserved       = []string{"quicker", "faster", "slower", "progressive", "progression", "off", "by", "at", "open", "to"}
+)
 
 // key takes in one key with its value.
 func (r *athleteReader) key(key toml.Key, v any) {
@@ -259,7 +263,7 @@ func (r *athleteReader) clock(key toml.Key, v any) float64 {
 
 func (r *athleteReader) pace(key toml.Key, v any) {
 	name := key[1]
-	if !paceName.MatchString(name) || slices.Contains(reserved, name) || len(name) > 30 {
+	if !paceName.MatchString(name) || slices.Contains(reserved, name) || reservedBefore.MatchString(name) || len(name) > 30 {
 		line, column, length := r.find(key, false)
 		r.failAt(line, column, length, codeAthleteKey, fmt.Sprintf("%q cannot name a reference pace", name),
 			"a name has up to 30 small letters and digits and begins with a letter, or is a distance such as 10k; words of the notation are taken")
