@@ -2,34 +2,6 @@ package segment
 
 import "slices"
 
-// complete adds one rep after the other where a row of like reps leaves one out,
-// at either end or in a long recovery, while that adds evidence.
-func (j *judge) complete(best reading, proposed *proposals, watch func(reading)) reading {
-	for {
-		next := best
-		for _, l := range j.missing(best) {
-			if !proposed.fresh(l.key()) {
-				continue
-			}
-			g := j.glance(l)
-			if g.most < next.evidence {
-				continue
-			}
-			rd := j.weigh(g)
-			if watch != nil {
-				watch(rd)
-			}
-			if rd.evidence > next.evidence {
-				next = rd
-			}
-		}
-		if next.evidence <= best.evidence {
-			return best
-		}
-		best = next
-	}
-}
-
 // missing are labellings with one more rep, where the rhythm of the others has one
 // and speed goes up and down again.
 func (j *judge) missing(r reading) []labelling {

@@ -32,11 +32,11 @@ func (j *judge) search(watch func(reading)) (reading, bool) {
 	slices.SortStableFunc(readings, func(a, b reading) int { return cmp.Compare(b.evidence, a.evidence) })
 	// Another reading may be the better one without its doubtful reps.
 	for _, r := range append([]reading{best}, first(4, readings, func(r reading) bool { return len(r.works) < manyReps })...) {
-		if d := j.improve(r, &p, watch); d.evidence > best.evidence {
+		if d := j.climb(r, withoutDoubtful, &p, watch); d.evidence > best.evidence {
 			best = d
 		}
 	}
-	best = j.complete(best, &p, watch)
+	best = j.climb(best, j.missing, &p, watch) // a row of like reps may leave one out
 	// A block may turn out to be several.
 	for _, r := range append(first(4, readings, func(r reading) bool { return r.continuous() }), best) {
 		if d := j.divide(r, watch); d.evidence > best.evidence {
@@ -140,16 +140,12 @@ func (j *judge) betweenPresses() []piece {
 	return append(level, j.piece(lo, n))
 }
 
-// improve leaves out one doubtful rep after the other while that adds evidence.
-func (j *judge) improve(best reading, proposed *proposals, watch func(reading)) reading {
+// climb moves to the best of a reading's neighbours as long as that adds evidence.
+func (j *judge) climb(best reading, neighbours func(reading) []labelling, proposed *proposals, watch func(reading)) reading {
 	for {
 		next := best
-		for i := range best.works {
-			if !best.doubtful(i) {
-				continue
-			}
-			l, ok := best.without(i)
-			if !ok || !proposed.fresh(l.key()) {
+		for _, l := range neighbours(best) {
+			if !proposed.fresh(l.key()) {
 				continue
 			}
 			g := j.glance(l)
@@ -169,6 +165,19 @@ func (j *judge) improve(best reading, proposed *proposals, watch func(reading)) 
 		}
 		best = next
 	}
+}
+
+// withoutDoubtful are labellings with one doubtful rep less.
+func withoutDoubtful(r reading) []labelling {
+	var out []labelling
+	for i := range r.works {
+		if r.doubtful(i) {
+			if l, ok := r.without(i); ok {
+				out = append(out, l)
+			}
+		}
+	}
+	return out
 }
 
 // doubtful reports whether rep i stands outside every longer repeat, or at

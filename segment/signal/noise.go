@@ -15,13 +15,12 @@ func estimateNoise(speed []float64, known []bool) Noise {
 
 // longRun is the part of the noise that is read from blocks.
 func longRun(speed []float64, known []bool) Noise {
-	const block = 15
-	plain := sq(scaleOf(differences(speed, known, block))) * block / 2
+	plain := longRunVariance(15, speed, known)
 	// Errors of position that do not add up (variance J^2 each) make differences
 	// of block means vary by 2 L^2/B + 6 J^2/B^2; two lengths of block tell L and J
 	// apart. Noise that hangs together shows more in longer blocks, not less.
 	const short, long = 10, 20
-	free := (long*long*sq(scaleOf(differences(speed, known, long))) - short*short*sq(scaleOf(differences(speed, known, short)))) / (2 * (long - short))
+	free := (long*longRunVariance(long, speed, known) - short*longRunVariance(short, speed, known)) / (long - short)
 	return Noise{
 		LongRun: max(math.Sqrt(min(max(free, plain/6), plain)), 0.05),
 		Quarter: max(math.Sqrt(plain), 0.05),
@@ -67,5 +66,9 @@ func sq(x float64) float64 { return x * x }
 // LongRunOver is the long-run noise as differences of means over blocks of so many
 // cells show it: what hangs together for a while is in it.
 func LongRunOver(block int, speed []float64, known []bool) float64 {
-	return scaleOf(differences(speed, known, block)) * math.Sqrt(float64(block)/2)
+	return math.Sqrt(longRunVariance(block, speed, known))
+}
+
+func longRunVariance(block int, speed []float64, known []bool) float64 {
+	return sq(scaleOf(differences(speed, known, block))) * float64(block) / 2
 }
