@@ -50,7 +50,7 @@ func trendChart(trends []Trend, u unit) []chart.Chart {
 	}
 	last := at(days[len(days)-1])
 	room := max(1, 0.06*last)
-	c.X = chart.Axis{From: -room, To: last + room, Scale: dates(days)}
+	c.X = chart.Axis{From: -room, To: last + room, Scale: chart.Dates(days)}
 	for i, day := range days {
 		from, to := -room, last+room
 		if i > 0 {
@@ -116,26 +116,6 @@ func trendPanel(x Trend, u unit, at func(time.Time) float64) (chart.Panel, strin
 		Layers: []chart.Layer{chart.Line{X: points.X, Y: points.Y, Ink: chart.Recovery, Width: 1.5}, points},
 	}
 	return p, text + " /" + u.name + "; " + strings.TrimSuffix(name[len(x.name()):], ".") + "."
-}
-
-// dates has ticks at days, of which the first is at 0.
-func dates(days []time.Time) chart.Scale {
-	layout := "2 Jan"
-	if days[0].Year() != days[len(days)-1].Year() {
-		layout = "2 Jan 06"
-	}
-	return func(from, to float64, most int) []chart.Tick {
-		var ticks []chart.Tick
-		apart := (to - from) / float64(max(most, 1))
-		before := math.Inf(-1)
-		for _, d := range days {
-			if x := d.Sub(days[0]).Hours() / 24; x-before >= apart {
-				ticks = append(ticks, chart.Tick{At: x, Text: d.Format(layout)})
-				before = x
-			}
-		}
-		return ticks
-	}
 }
 
 // margin is the half width of the 95 % interval, rounded up to seconds.

@@ -104,10 +104,14 @@ func (h History) paceChart(u per) []chart.Chart {
 	if len(runs) == 0 {
 		return nil
 	}
+	days := make([]time.Time, len(runs))
+	for i, r := range runs {
+		days[i] = r.Start
+	}
 	day := func(r Run) float64 { return r.Start.Sub(runs[0].Start).Hours() / 24 }
 	last := day(runs[len(runs)-1])
 	room := max(0.5, 0.07*last)
-	c := chart.Chart{Title: "From date to date", X: chart.Axis{From: -room, To: last + room, Scale: dates(runs)}}
+	c := chart.Chart{Title: "From date to date", X: chart.Axis{From: -room, To: last + room, Scale: chart.Dates(days)}}
 	pace := chart.Panel{Name: "pace " + u.unit + ", quicker is higher", Height: 240}
 	heart := chart.Panel{Name: "heart rate at equal pace, beats/min", Height: 110}
 	var paces, beats bounds
@@ -221,24 +225,4 @@ func (b *bounds) add(low, high float64) {
 		b.low, b.high, b.some = low, high, true
 	}
 	b.low, b.high = min(b.low, low), max(b.high, high)
-}
-
-// dates has ticks at the runs, of which the first is at 0, as many as fit.
-func dates(runs []Run) chart.Scale {
-	layout := "2 Jan"
-	if runs[0].Start.Year() != runs[len(runs)-1].Start.Year() {
-		layout = "2 Jan 06"
-	}
-	return func(from, to float64, most int) []chart.Tick {
-		var ticks []chart.Tick
-		apart := (to - from) / float64(max(most, 1))
-		before := math.Inf(-1)
-		for _, r := range runs {
-			if x := r.Start.Sub(runs[0].Start).Hours() / 24; x-before >= apart {
-				ticks = append(ticks, chart.Tick{At: x, Text: r.Start.Format(layout)})
-				before = x
-			}
-		}
-		return ticks
-	}
 }

@@ -104,13 +104,9 @@ func (t *Table) text(b *strings.Builder, p Page) (hidden []string) {
 	return hidden
 }
 
-// leastFolded is how wide a column of words must remain to be folded.
-const leastFolded = 12
-
-// tooWide is the column to be folded, and to what width, when the columns that
-// must stay are too wide for the page; else -1. It is the widest one of words.
-func (t *Table) tooWide(widths []int, shown []bool, limit int) (column, most int) {
-	total, widest := 0, -1
+// width is that of the columns shown, gutters counted.
+func (t *Table) width(widths []int, shown []bool) int {
+	total := 0
 	for c, col := range t.Columns {
 		if !shown[c] {
 			continue
@@ -119,7 +115,19 @@ func (t *Table) tooWide(widths []int, shown []bool, limit int) (column, most int
 			total += col.gutter()
 		}
 		total += widths[c]
-		if col.Align == Left && (widest < 0 || widths[c] > widths[widest]) {
+	}
+	return total
+}
+
+// leastFolded is how wide a column of words must remain to be folded.
+const leastFolded = 12
+
+// tooWide is the column to be folded, and to what width, when the columns that
+// must stay are too wide for the page; else -1. It is the widest one of words.
+func (t *Table) tooWide(widths []int, shown []bool, limit int) (column, most int) {
+	total, widest := t.width(widths, shown), -1
+	for c, col := range t.Columns {
+		if shown[c] && col.Align == Left && (widest < 0 || widths[c] > widths[widest]) {
 			widest = c
 		}
 	}
@@ -214,16 +222,9 @@ func (t *Table) fit(widths []int, limit int) []bool {
 		shown[c] = w > 0
 	}
 	for limit > 0 {
-		total, worst := 0, -1
+		total, worst := t.width(widths, shown), -1
 		for c, col := range t.Columns {
-			if !shown[c] {
-				continue
-			}
-			if total > 0 {
-				total += col.gutter()
-			}
-			total += widths[c]
-			if col.Rank > 0 && (worst < 0 || col.Rank >= t.Columns[worst].Rank) {
+			if shown[c] && col.Rank > 0 && (worst < 0 || col.Rank >= t.Columns[worst].Rank) {
 				worst = c
 			}
 		}

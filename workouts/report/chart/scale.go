@@ -6,6 +6,7 @@ import (
 	"math"
 	"slices"
 	"strconv"
+	"time"
 )
 
 // An Axis maps values to places, linearly. From is at the left or bottom, To
@@ -111,6 +112,26 @@ func SpeedAsPace(unitKm float64) Scale {
 			}
 		}
 		slices.SortFunc(ticks, func(a, b Tick) int { return cmp.Compare(a.At, b.At) })
+		return ticks
+	}
+}
+
+// Dates has ticks at days, in days from the first of them, as many as fit.
+func Dates(days []time.Time) Scale {
+	layout := "2 Jan"
+	if days[0].Year() != days[len(days)-1].Year() {
+		layout = "2 Jan 06"
+	}
+	return func(from, to float64, most int) []Tick {
+		var ticks []Tick
+		apart := (to - from) / float64(max(most, 1))
+		before := math.Inf(-1)
+		for _, d := range days {
+			if x := d.Sub(days[0]).Hours() / 24; x-before >= apart {
+				ticks = append(ticks, Tick{At: x, Text: d.Format(layout)})
+				before = x
+			}
+		}
 		return ticks
 	}
 }
