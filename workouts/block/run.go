@@ -172,18 +172,15 @@ func covered(spans []recording.Span, from, to float64) float64 {
 	return sum
 }
 
-// parts measures the segments so that they add up: a trace lags behind the
-// runner, so the segments' own distances leave out the metres before it.
+// parts measures the segments so that they add up to the total: the last is as long as
+// the recording, which need not end with a whole second of the trace.
 func parts(s *segment.Session, total float64) []Part {
 	end := s.Recording.Duration()
 	at := func(t float64) float64 {
-		switch {
-		case s.Trace.Source == signal.Nothing || t <= 0:
-			return 0
-		case t >= end:
+		if t >= end {
 			return total
 		}
-		return total - s.Distance(t, end)
+		return s.Trace.RunBy(t)
 	}
 	var out []Part
 	for _, g := range s.Segments {
