@@ -93,7 +93,7 @@ func Demo() []DemoRun {
 	lights.Legs[0].Halts = []Halt{{310, 41}, {655, 14}, {1120, 63}, {1388, 22}, {1905, 37}, {2301, 9}}
 	a = demoAthlete(recording.Outdoors, 0.008)
 	long := paced(a.session("long", metres(4000).easy(a.easyMPS), times(3, metres(3000).work(1)).off(metres(1000).offEasy(a.easyMPS)), metres(2000).easy(a.easyMPS)),
-		[2]float64{284, 281}, [2]float64{281, 283}, [2]float64{286, 301})
+		[2]float64{284, 281}, [2]float64{281, 283}, [2]float64{284, 298})
 	a = demoAthlete(recording.Outdoors, 0.008)
 	tempo := paced(a.session("tempo", secs(900).warm(a.easyMPS), secs(1200).work(1), secs(600).cool(pace(345))), [2]float64{251, 273})
 	a = demoAthlete(recording.Outdoors, 0.06)

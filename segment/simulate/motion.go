@@ -42,10 +42,10 @@ type TruthLeg struct {
 	PaceSPerKm   float64 // mean true pace; +Inf when standing
 }
 
-// move runs a session. counted is the distance the runner believes in over
-// true distance; a belt holds its speed in steps of belt m/s; a led runner is
-// told the moment of each change by the device.
-func move(s Session, counted, belt float64, led bool, rng *rand.Rand) *motion {
+// move runs a session. A runner who reads no display knows true distances, by the
+// marks of a track or from the belt; a belt holds its speed in steps of belt m/s; a led
+// runner is told the moment of each change by the device.
+func move(s Session, reads *display, belt float64, led bool, rng *rand.Rand) *motion {
 	r := s.Runner
 	if r == (Runner{}) {
 		r = DefaultRunner()
@@ -53,47 +53,46 @@ func move(s Session, counted, belt float64, led bool, rng *rand.Rand) *motion {
 	if led {
 		r.AmountPct = 0
 	}
-	if s.Place == recording.Track {
-		counted = 1
-	}
 	m := &motion{waySeed: rng.Uint64()}
-	b := &body{s: s, r: r, rng: rng, belt: belt, led: led, m: m}
+	b := &body{s: s, r: r, rng: rng, reads: reads, belt: belt, led: led, m: m}
 	b.h = heart{r: r, bpm: r.HeartBase + 20 + 8*rng.Float64()}
 	b.phase = 2 * math.Pi * rng.Float64()
 	decay := math.Exp(-stepS / max(1, r.WanderS))
 	b.decay, b.kick = decay, r.WanderPct/100*math.Sqrt(1-decay*decay)
 	day := 1 + 0.01*rng.NormFloat64()
 	for _, l := range s.Legs {
-		b.run(l, counted, day)
+		b.run(l, day)
 	}
 	return m
 }
 
 // A body is the state of a runner between two steps.
 type body struct {
-	s    Session
-	r    Runner
-	rng  *rand.Rand
-	m    *motion
-	belt float64
-	led  bool
-	h    heart
+	s     Session
+	r     Runner
+	rng   *rand.Rand
+	m     *motion
+	reads *display // nil for a runner who knows the true distance
+	belt  float64
+	led   bool
+	h     heart
 
 	v, x, wander float64 // m/s, m, relative
 	decay, kick  float64 // of the wander
 	phase        float64 // of the hills
 	climb        float64 // m, on the grades of the legs
 	edgeS, edgeM float64 // where the last leg ended
+	edgeShown    float64 // m, what the runner read there
 }
 
 // run runs one leg to its end, adding steps to the motion.
-func (b *body) run(l Leg, counted, day float64) {
+func (b *body) run(l Leg, day float64) {
 	factor := day * (1 + b.r.SpreadPct/100*b.rng.NormFloat64())
 	burst := 0.02 * b.rng.NormFloat64() // reps start too fast or too slow
 	if b.belt > 0 || l.Manner == "walk" {
 		factor, burst = 1, 0
 	}
-	lengthS, lengthM := l.Seconds, l.Metres/counted
+	lengthS, lengthM := l.Seconds, l.Metres // as shown
 	slack := b.rng.NormFloat64()
 	if b.led {
 		slack = 0
@@ -137,27 +136,44 @@ func (b *body) run(l Leg, counted, day float64) {
 			want = min(want, 1.2)
 		}
 		b.step(want, l, halted)
-		if endS, endM, over := b.past(l, startS, lengthS, startM+lengthM); over {
+		if endS, endM, over := b.past(l, startS+lengthS, b.edgeShown+lengthM); over {
 			b.close(l, startS, startM, endS, endM)
 			return
 		}
 	}
 }
 
-// past says whether the step just made passed the end of the leg, and where.
-func (b *body) past(l Leg, startS, lengthS, endM float64) (atS, atM float64, over bool) {
+// shown is the distance that the runner goes by at some true metres.
+func (b *body) shown(metres float64) float64 {
+	if b.reads == nil {
+		return metres
+	}
+	return b.reads.shows(metres)
+}
+
+// past says whether the step just made passed the end of the leg, in s or in metres as
+// shown, and where.
+func (b *body) past(l Leg, endS, endShown float64) (atS, atM float64, over bool) {
 	now := float64(len(b.m.mps)) * stepS
-	if l.Metres > 0 {
-		if b.x < endM {
+	if l.Metres == 0 {
+		if now < endS {
 			return 0, 0, false
 		}
-		return now - (b.x-endM)/b.v, endM, true
+		atM = b.x - b.v*(now-endS)
+		b.edgeShown = b.shown(atM)
+		return endS, atM, true
 	}
-	if now < startS+lengthS {
+	surplus := b.shown(b.x) - endShown
+	if surplus < 0 {
 		return 0, 0, false
 	}
-	atS = startS + lengthS
-	return atS, b.x - b.v*(now-atS), true
+	atS = now
+	if b.v > 0 { // the display may leap
+		atS -= min(stepS, surplus/b.v)
+	}
+	atM = b.x - b.v*(now-atS)
+	b.edgeShown = max(endShown, b.shown(atM))
+	return atS, atM, true
 }
 
 func (b *body) close(l Leg, startS, startM, endS, endM float64) {
@@ -199,6 +215,9 @@ func (b *body) step(want float64, l Leg, halted bool) {
 	b.x += b.v * stepS
 	b.h.step(flatSpeed(b.v, grade), float64(n)*stepS, stepS)
 	b.climb += l.Grade * b.v * stepS
+	if b.reads != nil && (n+1)%perS == 0 {
+		b.reads.second(b.x)
+	}
 	b.m.mps = append(b.m.mps, b.v)
 	b.m.metres = append(b.m.metres, b.x)
 	b.m.altitude = append(b.m.altitude, t.BaseM+rise+b.climb)

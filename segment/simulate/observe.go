@@ -29,7 +29,7 @@ const perS = 4 // body steps a second: 1/stepS
 // body is the index of the body's step that ends at the device's second k.
 func (v *view) body(k int) int { return (k+v.lateS)*perS - 1 }
 
-func observe(s Session, m *motion, d Device, scale float64, lateS int, rng *rand.Rand) *recording.Recording {
+func observe(s Session, m *motion, d Device, sky *sky, odo *odometer, lateS int, rng *rand.Rand) *recording.Recording {
 	v := &view{n: int(m.legs[len(m.legs)-1].EndS) - lateS + 1, lateS: lateS}
 	v.pauses = pauses(m, d, float64(lateS), rng)
 	v.paused = make([]bool, v.n)
@@ -38,9 +38,8 @@ func observe(s Session, m *motion, d Device, scale float64, lateS int, rng *rand
 			v.paused[k] = true
 		}
 	}
-	v.sky(s, d, rng)
-	v.count(m, d, scale, rng)
-	v.gauge(m, d, scale, rng)
+	v.count(m, sky, odo)
+	v.gauge(m, d, odo.scale, rng)
 	v.hear(m, d, rng)
 
 	at := v.clock(d, rng)
@@ -90,73 +89,20 @@ func sample(on bool, value []float64, at []int, quantum float64) recording.Strea
 	return st
 }
 
-// sky draws where the sky is bad and where it is lost.
-func (v *view) sky(s Session, d Device, rng *rand.Rand) {
-	v.canyon, v.lost = make([]bool, v.n), make([]bool, v.n)
-	share := min(0.9, max(d.Canyon, s.Terrain.Canyon))
-	if d.UsesSky && share > 0 {
-		const meanS = 40
-		bad := false
-		for k := range v.n {
-			leave := 1.0 / meanS
-			if !bad {
-				leave *= share / (1 - share)
-			}
-			if rng.Float64() < leave {
-				bad = !bad
-			}
-			v.canyon[k] = bad
-		}
+// count runs the odometer under the sky. The last second is never lost: the runner
+// stops the device in the open.
+func (v *view) count(m *motion, sky *sky, odo *odometer) {
+	v.odometer, v.canyon, v.lost = make([]float64, v.n), make([]bool, v.n), make([]bool, v.n)
+	at := 0.0
+	if i := v.body(0); i >= 0 {
+		at = m.metres[i]
 	}
-	if d.DropPerH > 0 {
-		for k := 10; k < v.n; k++ {
-			if rng.Float64() < d.DropPerH/3600 {
-				for end := k + 2 + int(d.DropS*rng.ExpFloat64()); k < min(end, v.n-1); k++ {
-					v.lost[k] = true
-				}
-			}
-		}
-	}
-}
-
-// count runs the odometer.
-func (v *view) count(m *motion, d Device, scale float64, rng *rand.Rand) {
-	v.odometer = make([]float64, v.n)
-	err, white := noise(rng, d.OdoNoise, d.OdoNoiseS), noise(rng, d.OdoWhite, 0)
-	towers := noise(rng, 0.5, 12)
-	jitter := noise(rng, d.JitterM, d.JitterS)
-	follow := 1.0
-	if d.OdoLagS > 0 {
-		follow = 1 - math.Exp(-1/d.OdoLagS)
-	}
-	sum, seen, missed := 0.0, 0.0, 0.0
 	for k := 1; k < v.n; k++ {
-		from := 0.0
-		if i := v.body(k - 1); i >= 0 {
-			from = m.metres[i]
-		}
-		moved := (m.metres[v.body(k)] - from) * scale
-		seen += (moved - seen) * follow
-		e := err.next() + white.next()
-		if v.canyon[k] {
-			e = 2.5*e + towers.next()
-		}
-		if moved < 0.3 {
-			e *= 0.2 // a device knows when it stands
-		}
-		switch {
-		case v.paused[k]:
-			seen = 0
-		case v.lost[k]:
-			missed += moved
-		default:
-			sum += max(0, seen+e) + 0.96*missed // chords are shorter than the way
-			missed = 0
-		}
-		v.odometer[k] = v.odometer[k-1]
-		if !v.paused[k] && !v.lost[k] {
-			v.odometer[k] = max(v.odometer[k-1], sum+jitter.next())
-		}
+		v.canyon[k], v.lost[k] = sky.next()
+		v.lost[k] = v.lost[k] && k < v.n-1
+		now := m.metres[v.body(k)]
+		v.odometer[k] = odo.next(now-at, v.canyon[k], v.lost[k], v.paused[k])
+		at = now
 	}
 }
 

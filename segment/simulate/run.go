@@ -32,11 +32,16 @@ func RunAll(s Session, ds []Device, seed uint64) ([]*recording.Recording, Truth)
 	if s.Place == recording.Treadmill {
 		belt = 0.1 / 3.6
 	}
-	counted := scales[0]
-	if belt > 0 {
-		counted = 1 // the belt's own display is what the runner goes by
+	// Each device has a sky and an odometer, and the runner reads that of the first.
+	under := func(i int) (*sky, *odometer) {
+		return newSky(s, ds[i], seed, 100+uint64(i)), newOdometer(ds[i], scales[i], seed, 200+uint64(i))
 	}
-	m := move(s, counted, belt, ds[0].Laps == StepLaps, rand.New(rand.NewPCG(seed, 2)))
+	var reads *display
+	if belt == 0 && s.Place != recording.Track && ds[0].Distance {
+		sky, odo := under(0)
+		reads = &display{sky: sky, odo: odo}
+	}
+	m := move(s, reads, belt, ds[0].Laps == StepLaps, rand.New(rand.NewPCG(seed, 2)))
 	var recs []*recording.Recording
 	for i, d := range ds {
 		rng := rand.New(rand.NewPCG(seed, 3+uint64(i)))
@@ -44,7 +49,8 @@ func RunAll(s Session, ds []Device, seed uint64) ([]*recording.Recording, Truth)
 		if i > 0 {
 			lateS = 2 + rng.IntN(30)
 		}
-		recs = append(recs, observe(s, m, d, scales[i], lateS, rng))
+		sky, odo := under(i)
+		recs = append(recs, observe(s, m, d, sky, odo, lateS, rng))
 	}
 	return recs, Truth{
 		Legs: m.legs, Stops: m.stops, Notation: s.Notation, Main: s.Main, Structured: s.Structured, Scale: scales[0],
