@@ -18,7 +18,7 @@ type meant struct {
 	mile bool
 }
 
-const costFree = 3.0 // nats for "meant as nothing round"
+const costFree = 4.5 // nats for "meant as nothing round"
 
 // A shelf holds the amounts of one kind of stretch, ascending.
 type shelf struct{ time, distance []meant }
@@ -112,8 +112,8 @@ func endShelf() *shelf {
 	add(&s.time, 2.8, 8, 8, 1, 60, false)
 	add(&s.time, 3.4, 12, 12, 1, 60, false)
 	add(&s.time, 3.2, 25, 180, 5, 60, false)
-	add(&s.time, 4.2, 1, 180, 1, 60, false)
-	add(&s.distance, 2.6, 1, 3, 1, 1000, false)
+	add(&s.time, 5.2, 1, 180, 1, 60, false)
+	add(&s.distance, 2.0, 1, 3, 1, 1000, false)
 	add(&s.distance, 3.6, 4, 40, 1, 1000, false)
 	add(&s.distance, 3.6, 1, 3, 1, metresPerMile, true)
 	add(&s.distance, 4.4, 4, 20, 1, metresPerMile, true)
@@ -135,7 +135,8 @@ var (
 type habit struct {
 	shelf          *shelf
 	time, distance float64 // nats
-	believes       float64 // probability that the runner goes by this device's odometer
+	believes       float64 // probability that the runner goes by what this device shows
+	scale          float64 // else how far its odometer is off as a whole, sd as a share
 	laxity
 	exact laxity // a closer way to keep to it, tried as well when not zero
 
@@ -147,9 +148,19 @@ const metresPerMile = 1609.344
 // A sight is one stretch as seen: how long and how far, with what error.
 type sight struct {
 	seconds, metres float64
+	shown           float64 // m, by the device's display; 0 when it is the same
 	se              float64 // s, error of the duration from both edges
 	halted          float64 // s of standing inside it
+	told            Amount  // what the device led the runner through; zero when it did not
 	noise           float64 // sd of metres from the odometer's own noise
+}
+
+// display is the distance that the device showed for it, m.
+func (s sight) display() float64 {
+	if s.shown == 0 {
+		return s.metres
+	}
+	return s.shown
 }
 
 // laxity says how exactly a kind of stretch is kept to its amount.
@@ -164,9 +175,9 @@ type laxity struct {
 
 var (
 	strict = laxity{seconds: 1.2, share: 0.002, common: 0.4, outlier: 0.01}
-	loose  = laxity{seconds: 2, share: 0.03, common: 2.5, outlier: 0.006}
+	loose  = laxity{seconds: 2, share: 0.04, common: 2.5, outlier: 0.006}
 	closer = laxity{seconds: 1, share: 0.005, common: 1, outlier: 0.006}
-	atEnds = laxity{seconds: 1, share: 0.002, common: 0.1, late: 6, lateM: 6, outlier: 0.02}
+	atEnds = laxity{seconds: 1, share: 0.001, common: 0.1, late: 6, lateM: 3, outlier: 0.02}
 )
 
 // scaleSD is how far a device's odometer is off as a whole (sd as a share);
@@ -238,14 +249,41 @@ func fitAmount(obs []sight, h habit) amountFit {
 			h.memo[key] = f
 		}
 	}
-	best := f.free
-	best.next = math.Inf(1)
+	best := amountFit{cost: math.Inf(1), next: math.Inf(1)}
+	told := toldOf(obs, f)
+	offer := func(a Amount, cost float64) {
+		if told != (Amount{}) && a != told {
+			cost += untold
+		}
+		best.offer(a, cost)
+	}
+	offer(f.free.amount, f.free.cost)
 	for i, k := range []amountFit{f.time, f.distance} {
 		unit := [...]float64{h.time, h.distance}[i]
-		best.offer(k.amount, k.cost+unit)
-		best.offer(k.second, k.next+unit)
+		offer(k.amount, k.cost+unit)
+		offer(k.second, k.next+unit)
 	}
 	return best
+}
+
+// untold is what it costs to read another amount than the device led the runner
+// through, nats: such steps are seldom wrong, but can be left over from another day.
+const untold = 5
+
+// toldOf is the amount that fits and that the device led the runner through in
+// all of the stretches; zero when there is none.
+func toldOf(obs []sight, f fits) Amount {
+	for _, a := range []Amount{f.time.amount, f.distance.amount, f.time.second, f.distance.second} {
+		if a != (Amount{}) && !slices.ContainsFunc(obs, func(o sight) bool { return !a.near(o.told) }) {
+			return a
+		}
+	}
+	return Amount{}
+}
+
+// near reports whether two amounts are the same but for rounding.
+func (a Amount) near(b Amount) bool {
+	return math.Abs(a.Seconds-b.Seconds) <= 1e-3*a.Seconds && math.Abs(a.Metres-b.Metres) <= 1e-3*a.Metres
 }
 
 // fits are the best amounts in time, in distance and as nothing round, without
@@ -256,7 +294,7 @@ type fits struct{ time, distance, free amountFit }
 func hashOf(obs []sight) uint64 {
 	h := hashBase
 	for _, o := range obs {
-		for _, v := range [...]float64{o.seconds, o.metres, o.se, o.halted, o.noise} {
+		for _, v := range [...]float64{o.seconds, o.metres, o.shown, o.se, o.halted, o.noise} {
 			h = hashOn(h, math.Float64bits(v))
 		}
 	}
@@ -275,7 +313,7 @@ func fitBoth(obs []sight, h habit) fits {
 	var logBuf [24]logs
 	seen := logBuf[:0]
 	for _, o := range obs {
-		seen = append(seen, logs{math.Log(o.seconds), math.Log(max(o.seconds-o.halted, 1)), math.Log(max(o.metres, 1))})
+		seen = append(seen, logs{math.Log(o.seconds), math.Log(max(o.seconds-o.halted, 1)), math.Log(max(o.metres, 1)), math.Log(max(o.display(), 1))})
 	}
 	// Some keep to an amount exactly, some by and large: both are tried.
 	manners, choice := [2]laxity{h.laxity}, 0.0
@@ -287,9 +325,13 @@ func fitBoth(obs []sight, h habit) fits {
 	// Amounts farther off cannot win: standard deviations, and a share of the amount
 	// since outliers draw the median away.
 	const far, drawn = 4.5, 0.015
+	apartS, apartM := 0.0, 0.0 // either of two may be the outlier
+	if len(obs) == 2 {
+		apartS, apartM = math.Abs(obs[0].seconds-obs[1].seconds)/2, math.Abs(obs[0].metres-obs[1].metres)/2
+	}
 	var devBuf, noisyBuf [24]deviation
 	for _, lax := range tried {
-		reach := far*math.Sqrt(sq(lax.seconds)+sq(se)+sq(lax.common)+sq(lax.share*whole)) + drawn*whole
+		reach := far*math.Sqrt(sq(lax.seconds)+sq(se)+sq(lax.common)+sq(lax.share*whole)) + drawn*whole + apartS
 		for _, c := range h.shelf.time[atLeast(h.shelf.time, medT-reach-far*lax.late):] {
 			if c.size > whole+reach {
 				break
@@ -307,7 +349,7 @@ func fitBoth(obs []sight, h habit) fits {
 		}
 	}
 	for _, lax := range tried {
-		reach := far*math.Sqrt(sq(speed)*(sq(lax.seconds)+sq(se))+sq(2)+sq(obs[0].noise)+sq(medD)*(sq(lax.share)+sq(scaleSD))) + drawn*medD
+		reach := far*math.Sqrt(sq(speed)*(sq(lax.seconds)+sq(se))+sq(2)+sq(obs[0].noise)+sq(medD)*(sq(lax.share)+sq(scaleSD))) + drawn*medD + apartM
 		for _, c := range h.shelf.distance[atLeast(h.shelf.distance, medD-reach-far*lax.lateM):] {
 			if c.size > medD+reach {
 				break
@@ -317,14 +359,12 @@ func fitBoth(obs []sight, h habit) fits {
 			for i, o := range obs {
 				x, v := seen[i].metres-size, o.metres/max(o.seconds-o.halted, 1)
 				own := sq(v)*(sq(lax.seconds)+sq(o.se)) + sq(lax.share*c.size) + sq(2)
-				exact = append(exact, newDeviation(x, own, lax.lateM, c.size))
+				exact = append(exact, newDeviation(seen[i].shown-size, own, lax.lateM, c.size))
 				noisy = append(noisy, newDeviation(x, own+sq(o.noise), lax.lateM, c.size))
 			}
-			// Either the runner went by this odometer to the metre, or by its scale, or
-			// by a truth that it misses.
-			cost := -math.Log(h.believes/2*math.Exp(-misfit(exact, lax, 0.001)) +
-				h.believes/2*math.Exp(-misfit(noisy, lax, 0.001)) +
-				(1-h.believes)*math.Exp(-misfit(noisy, lax, scaleSD)))
+			// Either the runner went by what this device shows, or by a truth that it misses.
+			cost := -math.Log(h.believes*math.Exp(-misfit(exact, lax, 0.001)) +
+				(1-h.believes)*math.Exp(-misfit(noisy, lax, h.scale)))
 			f.distance.offer(Amount{Metres: c.size, Mile: c.mile}, choice+c.cost+cost)
 		}
 	}
@@ -361,7 +401,7 @@ func atLeast(list []meant, size float64) int {
 }
 
 // logs are the logarithms of a sight.
-type logs struct{ seconds, moving, metres float64 }
+type logs struct{ seconds, moving, metres, shown float64 }
 
 // A deviation is that of a stretch from an amount, as the logarithm of the ratio,
 // with its standard deviations where the stretch is too short and too long.

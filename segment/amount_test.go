@@ -199,7 +199,7 @@ func TestFitAmountNothing(t *testing.T) {
 		t.Errorf("stretches of no length: %+v", f)
 	}
 	// Lengths of no plan are rounded to seconds that grow with them.
-	for _, tt := range []struct{ v, seconds, want float64 }{{5.2, 34, 35}, {4.56, 143, 145}, {4.2, 202, 195}, {4.2, 1010, 1020}} {
+	for _, tt := range []struct{ v, seconds, want float64 }{{5.15, 53, 55}, {4.56, 143, 145}, {4.2, 202, 195}, {4.2, 1010, 1020}} {
 		if f := fitAmount(inTime(tt.v, tt.seconds), work); f.amount != (Amount{Seconds: tt.want}) || math.Abs(f.cost-costFree) > 1e-9 {
 			t.Errorf("%v s, which nobody plans: %+v", tt.seconds, f)
 		}
@@ -271,6 +271,9 @@ func drawSights(rng *rand.Rand) []sight {
 		o := sight{seconds: length * math.Exp(scatter*rng.NormFloat64()), se: 0.5 + 3*rng.Float64()}
 		pace := math.Exp(0.02 * rng.NormFloat64())
 		o.metres, o.noise = v*pace*o.seconds*scale, rng.Float64()*math.Sqrt(o.seconds)
+		if rng.IntN(3) > 0 {
+			o.shown = max(1, o.metres+o.noise*rng.NormFloat64())
+		}
 		if rng.IntN(6) == 0 {
 			o.halted = 0.2 * rng.Float64() * o.seconds
 		}
@@ -320,15 +323,17 @@ func allAmounts(obs []sight, h habit) map[Amount]float64 {
 			offer(Amount{Seconds: c.size}, c.cost+choice+h.time+cost)
 		}
 		for _, c := range h.shelf.distance {
-			// By the odometer to the metre, by its scale, or by a truth that it misses.
+			// By what the device shows to the metre, or by a truth that it misses.
 			likelihood := 0.0
-			for _, way := range []struct{ odometer, common, probability float64 }{
-				{0, 0.001, h.believes / 2}, {1, 0.001, h.believes / 2}, {1, scaleSD, 1 - h.believes},
-			} {
+			for _, way := range []struct{ odometer, common, probability float64 }{{0, 0.001, h.believes}, {1, h.scale, 1 - h.believes}} {
 				likelihood += way.probability * math.Exp(-misfitOf(obs, lax, way.common, func(o sight) (x, sd, late float64) {
 					v := o.metres / max(o.seconds-o.halted, 1)
 					s := math.Sqrt(sq(lax.seconds*v) + sq(o.se*v) + sq(lax.share*c.size) + 4 + way.odometer*sq(o.noise))
-					return math.Log(max(o.metres, 1) / c.size), s / c.size, math.Hypot(s, lax.lateM) / c.size
+					went := o.metres
+					if way.odometer == 0 {
+						went = o.display()
+					}
+					return math.Log(max(went, 1) / c.size), s / c.size, math.Hypot(s, lax.lateM) / c.size
 				}))
 			}
 			offer(Amount{Metres: c.size, Mile: c.mile}, c.cost+choice+h.distance-math.Log(likelihood))

@@ -253,7 +253,11 @@ func partBlocks(r reading, parts []part, base, passes int) []Block {
 		case p.passes > 0:
 			b := Block{Count: p.passes, Body: partBlocks(r, p.inner, from, p.passes)}
 			if !p.rest.none {
-				rest := restBlock(r, p.rest, from+(p.to-p.from+1)/p.passes-1)
+				var after []int
+				for k := 1; k < p.passes; k++ {
+					after = append(after, from+k*(p.to-p.from+1)/p.passes-1)
+				}
+				rest := restBlock(r, p.rest, after...)
 				b.Rest = &rest
 			}
 			out = append(out, b)
@@ -262,7 +266,11 @@ func partBlocks(r reading, parts []part, base, passes int) []Block {
 		default:
 			n := p.to - p.from + 1
 			b := Block{Count: n, Body: []Block{repBlock(r, p.work, from, n)}}
-			rest := restBlock(r, p.rest, from)
+			var after []int
+			for i := range n - 1 {
+				after = append(after, from+i)
+			}
+			rest := restBlock(r, p.rest, after...)
 			b.Rest = &rest
 			out = append(out, b)
 		}
@@ -290,7 +298,11 @@ func paceOf(s stretch) float64 {
 	return 1000 / s.speed
 }
 
-// restBlock describes the recovery after rep i.
-func restBlock(r reading, f *amountFit, i int) Block {
-	return Block{Count: 1, Role: Recovery, Amount: f.amount, Sure: f.sure(), Rival: f.second, Pace: paceOf(r.rests[i]), Manner: r.manner(i)}
+// restBlock describes the recoveries after some reps, which are alike.
+func restBlock(r reading, f *amountFit, reps ...int) Block {
+	paces := make([]float64, len(reps))
+	for k, i := range reps {
+		paces[k] = paceOf(r.rests[i])
+	}
+	return Block{Count: 1, Role: Recovery, Amount: f.amount, Sure: f.sure(), Rival: f.second, Pace: median(paces), Manner: r.mannerOf(reps...)}
 }

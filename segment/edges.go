@@ -350,7 +350,11 @@ func (j *judge) sharpen(r reading, presses []float64) reading {
 		}
 	}
 	r.easy = j.outerSpeed(r.labelling)
-	r.shape = consistentShape(r.reps, r.rests, j.work, j.rest)
+	work := j.work
+	if n == 1 && j.standingBefore(r.starts[0].at) >= longWait {
+		work.time += 3 // a race, and races are so long
+	}
+	r.shape = consistentShape(r.reps, r.rests, r.easy, work, j.rest)
 	j.readOuter(&r)
 	return r
 }
@@ -359,9 +363,10 @@ func (j *judge) sharpen(r reading, presses []float64) reading {
 // where the odometer has caught up.
 func (j *judge) between(a, b edge) stretch {
 	d := j.tr.RunBy(b.at) - j.tr.RunBy(a.at)
-	s := stretch{sight: sight{seconds: b.at - a.at, metres: d, se: math.Hypot(a.se, b.se)}}
+	s := stretch{sight: sight{seconds: b.at - a.at, metres: d, shown: j.tr.ShownAt(b.at) - j.tr.ShownAt(a.at), se: math.Hypot(a.se, b.se)}}
 	s.speed = d / max(s.seconds, 1)
 	s.noise = j.tr.Noise.Odometer * math.Sqrt(max(s.seconds, 1))
+	s.told = j.told(a, b)
 	s.moving = s.speed
 	var v []float64
 	for c := max(0, int(a.at)+4); c < min(len(j.tr.Speed), int(b.at)-2); c++ {

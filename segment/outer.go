@@ -8,13 +8,15 @@ func (j *judge) readOuter(r *reading) {
 	n := len(r.works)
 	outer := j.outer
 	factor := 1.0
-	if off, ok := odometerOffset(r.reps, r.shape); ok {
-		// The reps have told how far the odometer is off.
-		factor, outer.believes = math.Exp(-off), 0.9
-		r.offset = off
-	}
-	if p := r.shape[0]; p.passes == 0 && p.work.amount.Metres >= 2000 {
-		outer.time += 2 // who plans long reps in kilometres plans the rest so too
+	if o, ok := odometerOffset(r.reps, r.shape); ok {
+		// The reps have told what the runner goes by, or how far the odometer is off.
+		if r.offset = o.seen; math.Abs(o.shown) > 0.004 || j.track {
+			known := sq(scaleSD) / (sq(scaleSD) + sq(o.se))
+			factor = math.Exp(-o.seen * known)
+			outer.believes, outer.scale = 0.05, max(0.001, o.se*math.Sqrt(known))
+		} else {
+			outer.believes = 0.95
+		}
 	}
 	vague := max(0.5, j.tr.Step/2) // the first and the last record come within a step of the press, s
 	fit := func(a, b edge) amountFit {
@@ -23,10 +25,16 @@ func (j *judge) readOuter(r *reading) {
 		return fitAmount([]sight{s}, outer)
 	}
 	begin := r.starts[0]
+	waited := j.standingBefore(begin.at)
+	if p := r.shape[0]; p.passes == 0 && p.work.amount.Metres >= 2000 && waited < longWait {
+		outer.time += 2 // who plans long reps in kilometres plans the rest so too; a race is none's plan
+	}
 	if r.before.seconds() >= 60 {
-		if w := j.standingBefore(begin.at); w >= 90 {
-			r.wait = w
-			begin = edge{begin.at - w, 2}
+		if waited >= longWait {
+			// Device speed dies away slowly: the runner had stopped when the odometer did.
+			stood := j.timeAt(j.tr.DistanceAt(begin.at-waited+10)-1.5) - j.tr.DelayS
+			r.wait = begin.at - max(stood, begin.at-waited-20)
+			begin = edge{begin.at - r.wait, 2}
 		}
 		r.warm = fit(edge{0, vague}, begin)
 	}
@@ -61,6 +69,10 @@ func (j *judge) readOuter(r *reading) {
 	}
 }
 
+// longWait is how long nobody stands before a rep but before a race, s (common practice,
+// no source).
+const longWait = 90
+
 // standingBefore is how long the runner stood until shortly before t, both in s.
 func (j *judge) standingBefore(t float64) float64 {
 	end := int(t)
@@ -90,11 +102,17 @@ func (j *judge) timeAt(d float64) float64 {
 	return (lo + hi) / 2
 }
 
-// odometerOffset is the median logarithm of the distance seen over the distance
-// meant, from reps meant in metres, those in sets included; ok is false for fewer
-// than three of them.
-func odometerOffset(reps []stretch, shape []part) (offset float64, ok bool) {
-	var all []float64
+// An offset is how far the odometer is off, as the logarithm of a distance over the
+// distance meant.
+type offset struct {
+	seen, shown float64 // of the distance measured and of the one displayed; medians
+	se          float64 // standard error of seen, from how much the reps scatter
+}
+
+// odometerOffset reads the offset from reps meant in metres, those in sets included; ok
+// is false for fewer than three of them.
+func odometerOffset(reps []stretch, shape []part) (o offset, ok bool) {
+	var seen, shown []float64
 	var walk func(parts []part, base, passes, stride int)
 	walk = func(parts []part, base, passes, stride int) {
 		for _, p := range parts {
@@ -107,14 +125,23 @@ func odometerOffset(reps []stretch, shape []part) (offset float64, ok bool) {
 			}
 			for pass := range passes {
 				for i := p.from; i <= p.to; i++ {
-					all = append(all, math.Log(max(reps[base+pass*stride+i].metres, 1)/p.work.amount.Metres))
+					rep := reps[base+pass*stride+i]
+					seen = append(seen, math.Log(max(rep.metres, 1)/p.work.amount.Metres))
+					shown = append(shown, math.Log(max(rep.display(), 1)/p.work.amount.Metres))
 				}
 			}
 		}
 	}
 	walk(shape, 0, 1, 0)
-	if len(all) < 3 {
-		return 0, false
+	if len(seen) < 3 {
+		return offset{}, false
 	}
-	return median(all), true
+	o = offset{seen: median(seen), shown: median(shown)}
+	for i := range seen {
+		seen[i] = math.Abs(seen[i] - o.seen)
+	}
+	// From the median absolute deviation, for normal errors: 1.4826 and the square root
+	// of pi/2 (Huber and Ronchetti 2009, Robust Statistics; from memory).
+	o.se = 1.4826 * median(seen) * math.Sqrt(math.Pi/2/float64(len(seen)))
+	return o, true
 }

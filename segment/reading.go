@@ -51,7 +51,9 @@ type judge struct {
 	cum     []float64
 
 	belt     bool      // run on a treadmill
+	track    bool      // run on a track
 	presses  []float64 // s, lap presses
+	steps    []ledStep
 	cursory  bool      // leave sets out while reading many reps
 	survives []float64 // by piece, the penalty its start survives
 	pulse    *pulse
@@ -74,7 +76,7 @@ func newJudge(tr *signal.Trace, speed []float64, pieces []piece, place recording
 	s, believes := roadShelf(), 0.4
 	switch place {
 	case recording.Outdoors: // there is nothing else to go by
-		believes = 0.75
+		believes = 0.85
 	case recording.Track: // the track itself is the measure
 		s, believes = trackShelf(), 0.15
 	}
@@ -82,10 +84,10 @@ func newJudge(tr *signal.Trace, speed []float64, pieces []piece, place recording
 	if place == recording.Track {
 		inTime, inMetres = 2.2, 0.12
 	}
-	j.belt = place == recording.Treadmill
-	j.work = habit{shelf: s, time: inTime, distance: inMetres, believes: believes, laxity: strict, memo: map[uint64]fits{}}
-	j.rest = habit{shelf: s, time: inTime, distance: inMetres, believes: believes, laxity: loose, exact: closer, memo: map[uint64]fits{}}
-	j.outer = habit{shelf: outerShelf(), time: 0.7, distance: 0.7, believes: believes, laxity: atEnds}
+	j.belt, j.track = place == recording.Treadmill, place == recording.Track
+	j.work = habit{shelf: s, time: inTime, distance: inMetres, believes: believes, scale: scaleSD, laxity: strict, memo: map[uint64]fits{}}
+	j.rest = habit{shelf: s, time: inTime, distance: inMetres, believes: believes, scale: scaleSD, laxity: loose, exact: closer, memo: map[uint64]fits{}}
+	j.outer = habit{shelf: outerShelf(), time: 0.7, distance: 0.7, believes: believes, scale: scaleSD, laxity: atEnds}
 	return j
 }
 
@@ -162,7 +164,7 @@ func (j *judge) weigh(r reading) reading {
 
 func (j *judge) stretch(p piece) stretch {
 	d := j.tr.Dist[p.hi] - j.tr.Dist[p.lo]
-	s := stretch{sight: sight{seconds: p.seconds(), metres: d, se: 1}}
+	s := stretch{sight: sight{seconds: p.seconds(), metres: d, shown: j.tr.Shown[p.hi] - j.tr.Shown[p.lo], se: 1}}
 	s.speed = d / max(s.seconds, 1)
 	s.noise = j.tr.Noise.Odometer * math.Sqrt(max(s.seconds, 1))
 	return s
@@ -199,13 +201,50 @@ func (j *judge) outerAmounts(r *reading) float64 {
 	return score
 }
 
-// manner names how the recovery after rep i was spent, by the speed while
-// moving against the easy running before and after the reps, which is mostly a
-// little slower than easy running fresh.
-func (r *reading) manner(i int) string {
-	rest := r.rests[i]
+// mannerOf is manner, but a single jog or float is called what most of the session's are.
+func (r *reading) mannerOf(reps ...int) string {
+	m := r.manner(reps...)
+	if len(reps) > 1 || m != "jog" && m != "float" {
+		return m
+	}
+	jogs, floats := 0, 0
+	for i := range r.rests {
+		switch r.manner(i) {
+		case "jog":
+			jogs++
+		case "float":
+			floats++
+		}
+	}
+	if floats > jogs {
+		return "float"
+	}
+	return "jog"
+}
+
+// manner names how the recoveries after some reps were meant to be spent, by the speed
+// while moving in the first three of them (later ones may fade) against the easy running
+// before and after the reps, which is mostly a little slower than easy running fresh.
+func (r *reading) manner(reps ...int) string {
+	reps = reps[:min(3, len(reps))]
+	middle := func(of func(i int) float64) float64 {
+		var buf [24]float64
+		all := buf[:0]
+		for _, i := range reps {
+			all = append(all, of(i))
+		}
+		return median(all)
+	}
+	rest := r.rests[reps[0]]
+	if len(reps) > 1 {
+		rest.seconds = middle(func(i int) float64 { return r.rests[i].seconds })
+		rest.metres = middle(func(i int) float64 { return r.rests[i].metres })
+		rest.speed = middle(func(i int) float64 { return r.rests[i].speed })
+		rest.moving = middle(func(i int) float64 { return r.rests[i].moving })
+	}
+	rep := middle(func(i int) float64 { return r.reps[i].speed })
 	switch {
-	case rest.metres == 0 && r.reps[i].metres == 0:
+	case rest.metres == 0 && rep == 0:
 		return "jog" // nothing but heart rate is known
 	case rest.speed < 0.5:
 		return "stand"
@@ -216,7 +255,7 @@ func (r *reading) manner(i int) string {
 	}
 	long := rest.metres >= 750 || rest.seconds >= 220
 	switch c := rest.moving / r.easy; {
-	case rest.moving < 0.72*r.reps[i].speed: // too slow against the reps for anything else
+	case rest.moving < 0.72*rep: // too slow against the reps for anything else
 		return "jog"
 	case long && c > 1.14, !long && c > 1.07:
 		return "float"

@@ -37,6 +37,7 @@ func (j *judge) search(watch func(reading)) (reading, bool) {
 		}
 	}
 	best = j.climb(best, j.missing, &p, watch) // a row of like reps may leave one out
+	best = j.climb(best, j.byKilometre, &p, watch)
 	// A block may turn out to be several.
 	for _, r := range append(first(4, readings, func(r reading) bool { return r.continuous() }), best) {
 		if d := j.divide(r, watch); d.evidence > best.evidence {
@@ -71,6 +72,7 @@ func (j *judge) propose(p *proposals) []reading {
 		p.contrasts(level)
 	}
 	p.contrasts(j.betweenPresses())
+	p.contrasts(j.kilometres(0, len(j.speed)))
 	var out []reading
 	for _, l := range p.list {
 		if len(l.works) > mostReps {

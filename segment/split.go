@@ -29,7 +29,7 @@ func Split(r *recording.Recording) (*Session, error) {
 	}
 	j := newJudge(tr, tr.Effort, cut(tr.Effort, tr), r.Place)
 	presses := recording.Presses(r.Laps)
-	j.presses = presses
+	j.presses, j.steps = presses, ledSteps(r)
 	best, ok := j.search(nil)
 	if hills := tr.EvenCost(); hills != nil {
 		// Hill reps show in the cost of running, not in speed. Any hilly run shows

@@ -97,9 +97,19 @@ func strays(parts []part) float64 {
 }
 
 // consistentShape finds the cheapest shape given that a session's reps are
-// mostly meant in one unit and its recoveries in one, whichever these are.
-func consistentShape(reps, rests []stretch, work, rest habit) []part {
+// mostly meant in one unit and its recoveries in one, whichever these are. Recoveries
+// that are walked are mostly meant in time, those run on at an easy speed (m/s, 0 when
+// unknown) between long reps in kilometres as these are.
+func consistentShape(reps, rests []stretch, easy float64, work, rest habit) []part {
 	const strange = 3.5 // nats for a part in the other unit
+	walked, ranOn := len(rests) > 0, len(rests) > 0 && easy > 0
+	for i, r := range rests {
+		walked = walked && r.moving < 1.75
+		ranOn = ranOn && r.moving > 0.9*easy && reps[i].metres > 2000
+	}
+	if walked {
+		rest.distance += strange / 2
+	}
 	var best []part
 	least := math.Inf(1)
 	for c := range 4 {
@@ -117,6 +127,9 @@ func consistentShape(reps, rests []stretch, work, rest habit) []part {
 		p, cost := shapeOf(reps, rests, w, r)
 		if c == 2 && len(reps) > 1 {
 			cost += strange // reps by the watch with recoveries by the metre
+		}
+		if c == 1 && ranOn {
+			cost += strange
 		}
 		if cost < least {
 			best, least = p, cost

@@ -102,7 +102,7 @@ func TestShapes(t *testing.T) {
 			if len(reps) > 3 && !strings.Contains(tt.want, "1200m + 400m + 800m") && cost > 0 {
 				t.Errorf("%s explains nothing: cost %.1f", tt.want, cost)
 			}
-			if got := outline(consistentShape(reps, rests, work, rest)); got != tt.want {
+			if got := outline(consistentShape(reps, rests, 0, work, rest)); got != tt.want {
 				t.Errorf("%s\nin one unit is read as %s", tt.want, got)
 			}
 			if try == 0 && len(reps) > 1 {
@@ -186,7 +186,7 @@ func TestOneUnit(t *testing.T) {
 		{[]stretch{metres(3.61, 400), metres(3.47, 800), twice}, "400m + 90s + 800m + 90s + 1000m"},
 		{[]stretch{run(3.61, 60), run(3.47, 180), twice}, "60s + 90s + 180s + 90s + 300s"},
 	} {
-		if got := outline(consistentShape(tt.reps, rests, work, rest)); got != tt.want {
+		if got := outline(consistentShape(tt.reps, rests, 0, work, rest)); got != tt.want {
 			t.Errorf("%s, want %s", got, tt.want)
 		}
 	}

@@ -72,10 +72,10 @@ var pageTests = []pageTest{
 	{
 		name: "block",
 		args: []string{"block", "--format", "html", "--no-cache", "--time-zone", "UTC", "--athlete", "../athlete.toml", "--library", "../../workouts/library/shelf", "."},
-		says: []string{"70.9 km in 2 weeks", "Zones are a rough guide", "The heart lags", "Week by week", "recorded-twice"},
+		says: []string{"71.0 km in 2 weeks", "Zones are a rough guide", "The heart lags", "Week by week", "recorded-twice"},
 		// two weeks in three pictures; the treadmill session of both
 		marks: map[string]int{"week": 6, "day": 2},
-		shows: []string{"43.9 km", "treadmill 10.0 km", "upper two", "four-minutes-each-quicker, treadmill: 4:12 /km"},
+		shows: []string{"43.9 km", "treadmill 10.0 km", "upper two", "four-minutes-each-quicker, treadmill: 4:11 /km"},
 	},
 	{
 		name:  "history",

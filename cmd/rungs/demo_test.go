@@ -28,7 +28,7 @@ var told = []struct {
 		"4 of 4 quicker than the one before by more than the margin"}},
 	{"rungs library add --library plans tuesday tuesday-treadmill.plan", exitFine, []string{"added tuesday: "}},
 	{"rungs library history --library plans tuesday .", exitFine, []string{
-		"was level with that of 2026-09-08, as far as can be known (-3 "}},
+		"was level with that of 2026-09-08, as far as can be known (-4 "}},
 	{"rungs block --time-zone UTC --athlete athlete.toml --plan half-marathon.txt .", exitFine, []string{
 		"are recordings of one run", "was work (49 %)"}},
 }

@@ -52,6 +52,7 @@ func Build(r *recording.Recording) *Trace {
 		tr.useDeviceSpeed(r)
 		tr.Speed = median9(tr.Speed)
 	}
+	tr.Shown = tr.Dist
 	tr.HeartRate = heartRate(r, n)
 	tr.Cadence = even(r.T, r.Cadence, n)
 	tr.Locked = locks(tr.HeartRate, tr.Cadence)

@@ -42,6 +42,7 @@ func (tr *Trace) fuse() {
 		return
 	}
 	scale := odometer / own
+	tr.Dist = make([]float64, n+1)
 	for i := range n {
 		if tr.Known[i] {
 			free[i] *= scale

@@ -10,6 +10,7 @@ package signal
 
 import (
 	"math"
+	"slices"
 
 	"example.org/rungs/segment/recording"
 )
@@ -22,6 +23,10 @@ type Trace struct {
 	Known []bool    // false where the recording says nothing of the cell, so that Speed and Dist are made up: straight lines, or zero
 	Timer []bool    // false where the device's timer stood still
 	Dist  []float64 // m, cumulative from 0 at the cell borders, never falling, spikes kept; Len+1 values, all 0 when Source is Nothing
+
+	// Shown is what the source itself counts, m, like Dist: what a runner reads from the
+	// device's display while running, noise and all. The same memory as Dist unless Fused.
+	Shown []float64
 
 	DeviceSpeed []float64 // m/s, device speed as it is (where it is missing, the odometer's); nil unless Device is set
 
@@ -88,16 +93,23 @@ func (tr *Trace) Len() int { return len(tr.Speed) }
 // DistanceAt is the distance covered by t seconds after the first record, in
 // metres, linear inside a cell and constant outside the recording. It does not
 // allow for DelayS, and is 0 for a t of NaN.
-func (tr *Trace) DistanceAt(t float64) float64 {
-	n := len(tr.Speed)
-	if n == 0 || !(t > 0) {
+func (tr *Trace) DistanceAt(t float64) float64 { return along(tr.Dist, t) }
+
+// ShownAt is the distance that the device shows t seconds after the first record, m:
+// Shown, as DistanceAt is Dist.
+func (tr *Trace) ShownAt(t float64) float64 { return along(tr.Shown, t) }
+
+// along reads a cumulative list at t.
+func along(list []float64, t float64) float64 {
+	n := len(list) - 1
+	if n <= 0 || !(t > 0) {
 		return 0
 	}
 	if t >= float64(n) {
-		return tr.Dist[n]
+		return list[n]
 	}
 	i := int(math.Floor(t))
-	return tr.Dist[i] + (t-float64(i))*(tr.Dist[i+1]-tr.Dist[i])
+	return list[i] + (t-float64(i))*(list[i+1]-list[i])
 }
 
 // RunBy is the distance run by t seconds after the first record, in metres: DistanceAt
@@ -118,8 +130,11 @@ func (tr *Trace) Covered(start, end float64) (metres, se float64) {
 }
 
 // Rescale multiplies all distances and speeds, and the noise of both, by a
-// factor; relative errors stay as they were.
+// factor; relative errors stay as they were, and so does what was shown.
 func (tr *Trace) Rescale(factor float64) {
+	if len(tr.Dist) > 0 && len(tr.Shown) > 0 && &tr.Dist[0] == &tr.Shown[0] {
+		tr.Dist = slices.Clone(tr.Dist)
+	}
 	for i := range tr.Dist {
 		tr.Dist[i] *= factor
 	}

@@ -50,18 +50,29 @@ func TestCacheKeepsResults(t *testing.T) {
 	}
 	same("full", c)
 
-	// Nothing is made anew: an entry that says something else is believed.
-	raw, err := os.ReadFile(paths[0])
-	if err != nil {
-		t.Fatal(err)
+	// Nothing is made anew: an entry that says something else is believed, but for
+	// those of recordings that another one stands for.
+	var raw []byte
+	believed := 0
+	for _, p := range paths {
+		var err error
+		if raw, err = os.ReadFile(p); err != nil {
+			t.Fatal(err)
+		}
+		_, body, _ := strings.Cut(string(raw), "\n")
+		body = strings.Replace(body, `"distance_m":`, `"distance_m":1`, 1)
+		if err := os.WriteFile(p, []byte(hash([]byte(body))+"\n"+body), 0o600); err != nil {
+			t.Fatal(err)
+		}
+		if got := told(t, Gatherer{Cache: c}, folder); got != want {
+			believed++
+		}
+		if err := os.WriteFile(p, raw, 0o600); err != nil {
+			t.Fatal(err)
+		}
 	}
-	_, body, _ := strings.Cut(string(raw), "\n")
-	body = strings.Replace(body, `"distance_m":`, `"distance_m":1`, 1)
-	if err := os.WriteFile(paths[0], []byte(hash([]byte(body))+"\n"+body), 0o600); err != nil {
-		t.Fatal(err)
-	}
-	if got := told(t, Gatherer{Cache: c}, folder); got == want {
-		t.Error("the cache is not used")
+	if believed < 3 {
+		t.Errorf("%d of %d entries are used", believed, len(paths))
 	}
 
 	damages := []func(path string) error{

@@ -104,7 +104,7 @@ func (m *measurer) amount(t *task, s Span) (drift float64, unit string, out Outc
 	}
 	x, unit, margin := s.Seconds(), "s", 2*math.Hypot(s.StartSE, s.EndSE)
 	if t.metres {
-		x, unit = s.DistanceM, "m"
+		x, unit = m.sp.ran(s.StartS, s.EndS), "m"
 		margin *= s.DistanceM / s.Seconds()
 	} else if stood := m.sp.stoodS(int(s.StartS), int(s.EndS)); t.work && stood > 0 && math.Abs(x-stood-t.amount) < math.Abs(x-t.amount) {
 		x -= stood

@@ -93,7 +93,7 @@ type Step struct {
 	Planned workouts.Planned
 	Outcome Outcome
 	Span
-	AmountDrift float64 // actual less planned, in the unit of the plan (s or m); NaN for an open step or a missed one
+	AmountDrift float64 // actual less planned, in the unit of the plan (s or m), off the track by the distance that the device showed; NaN for an open step or a missed one
 }
 
 // A Span is a measured stretch of the recording.

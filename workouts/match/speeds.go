@@ -112,9 +112,28 @@ func (sp *speeds) setNoise(longRun float64) {
 	clear(sp.cache)
 }
 
-// dist is the distance covered by second i, m.
+// goesBy reports whether the runner goes by the distance that the device shows, as all
+// do but on a track.
+func (sp *speeds) goesBy() bool {
+	tr := sp.s.Trace
+	return len(tr.Shown) == len(tr.Dist) && (sp.s.Recording == nil || sp.s.Recording.Place != recording.Track)
+}
+
+// dist is the distance by second i that the runner goes by, m.
 func (sp *speeds) dist(i int) float64 {
-	return sp.s.Trace.Dist[min(i, len(sp.s.Trace.Dist)-1)]
+	list := sp.s.Trace.Dist
+	if sp.goesBy() {
+		list = sp.s.Trace.Shown
+	}
+	return list[min(i, len(list)-1)]
+}
+
+// ran is the distance from a to b seconds that the runner goes by, m.
+func (sp *speeds) ran(a, b float64) float64 {
+	if sp.goesBy() {
+		return sp.s.Trace.ShownAt(b) - sp.s.Trace.ShownAt(a)
+	}
+	return sp.s.Distance(a, b)
 }
 
 // stoodS is the seconds stood still from second a to second b.
