@@ -10,13 +10,12 @@ func (j *judge) readOuter(r *reading) {
 	factor := 1.0
 	if o, ok := odometerOffset(r.reps, r.shape); ok {
 		// The reps have told what the runner goes by, or how far the odometer is off.
-		if r.offset = o.seen; math.Abs(o.shown) > 0.004 || j.track {
-			known := sq(scaleSD) / (sq(scaleSD) + sq(o.se))
-			factor = math.Exp(-o.seen * known)
-			outer.believes, outer.scale = 0.05, max(0.001, o.se*math.Sqrt(known))
-		} else {
-			outer.believes = 0.95
-		}
+		known := sq(scaleSD) / (sq(scaleSD) + sq(o.seenSE))
+		r.offset, r.offsetSE = o.seen*known, o.seenSE*math.Sqrt(known)
+		factor, outer.scale = math.Exp(-r.offset), r.offsetSE
+		display := outer.believes * normal(o.shown, o.shownSE)
+		truth := (1 - outer.believes) * normal(o.shown, math.Hypot(o.shownSE, scaleSD))
+		outer.believes = min(max(display/(display+truth), 0.03), 0.97)
 	}
 	vague := max(0.5, j.tr.Step/2) // the first and the last record come within a step of the press, s
 	fit := func(a, b edge) amountFit {
@@ -32,7 +31,7 @@ func (j *judge) readOuter(r *reading) {
 	if r.before.seconds() >= 60 {
 		if waited >= longWait {
 			// Device speed dies away slowly: the runner had stopped when the odometer did.
-			stood := j.timeAt(j.tr.DistanceAt(begin.at-waited+10)-1.5) - j.tr.DelayS
+			stood := j.timeAt(j.tr.RunBy, j.tr.RunBy(begin.at-waited+10)-1.5)
 			r.wait = begin.at - max(stood, begin.at-waited-20)
 			begin = edge{begin.at - r.wait, 2}
 		}
@@ -53,9 +52,14 @@ func (j *judge) readOuter(r *reading) {
 	if m := r.manner(p.from); m != "easy" && m != "float" {
 		return
 	}
-	end := edge{last.at + p.rest.amount.Seconds, last.se}
+	end := edge{last.at + p.rest.amount.Seconds, math.Hypot(last.se, 0.03*p.rest.amount.Seconds)}
 	if d := p.rest.amount.Metres; d > 0 {
-		end.at = j.timeAt(j.tr.RunBy(last.at)+d) - j.tr.DelayS
+		ran := j.tr.ShownAt
+		if j.track {
+			ran = j.tr.RunBy
+		}
+		end.at = j.timeAt(ran, ran(last.at)+d)
+		end.se = math.Hypot(last.se, 0.01*(end.at-last.at))
 	}
 	if !(end.at < total.at) {
 		return
@@ -89,11 +93,11 @@ func (j *judge) standingBefore(t float64) float64 {
 	return math.Max(0, float64(end-c))
 }
 
-// timeAt is when the odometer reached d metres.
-func (j *judge) timeAt(d float64) float64 {
+// timeAt is when a distance that grows with time, m, reached d.
+func (j *judge) timeAt(ran func(t float64) float64, d float64) float64 {
 	lo, hi := 0.0, float64(j.tr.Len())
 	for hi-lo > 0.01 {
-		if m := (lo + hi) / 2; j.tr.DistanceAt(m) < d {
+		if m := (lo + hi) / 2; ran(m) < d {
 			lo = m
 		} else {
 			hi = m
@@ -105,14 +109,15 @@ func (j *judge) timeAt(d float64) float64 {
 // An offset is how far the odometer is off, as the logarithm of a distance over the
 // distance meant.
 type offset struct {
-	seen, shown float64 // of the distance measured and of the one displayed; medians
-	se          float64 // standard error of seen, from how much the reps scatter
+	seen, shown     float64 // of the distance measured and of the one displayed; medians
+	seenSE, shownSE float64 // standard errors, from how much the reps scatter and edges may be off
 }
 
 // odometerOffset reads the offset from reps meant in metres, those in sets included; ok
 // is false for fewer than three of them.
 func odometerOffset(reps []stretch, shape []part) (o offset, ok bool) {
-	var seen, shown []float64
+	const edges = 2.5 // m, half a second or so, by which all reps may be too long or too short
+	var seen, shown, meant []float64
 	var walk func(parts []part, base, passes, stride int)
 	walk = func(parts []part, base, passes, stride int) {
 		for _, p := range parts {
@@ -126,6 +131,7 @@ func odometerOffset(reps []stretch, shape []part) (o offset, ok bool) {
 			for pass := range passes {
 				for i := p.from; i <= p.to; i++ {
 					rep := reps[base+pass*stride+i]
+					meant = append(meant, p.work.amount.Metres)
 					seen = append(seen, math.Log(max(rep.metres, 1)/p.work.amount.Metres))
 					shown = append(shown, math.Log(max(rep.display(), 1)/p.work.amount.Metres))
 				}
@@ -136,12 +142,17 @@ func odometerOffset(reps []stretch, shape []part) (o offset, ok bool) {
 	if len(seen) < 3 {
 		return offset{}, false
 	}
-	o = offset{seen: median(seen), shown: median(shown)}
-	for i := range seen {
-		seen[i] = math.Abs(seen[i] - o.seen)
-	}
 	// From the median absolute deviation, for normal errors: 1.4826 and the square root
 	// of pi/2 (Huber and Ronchetti 2009, Robust Statistics; from memory).
-	o.se = 1.4826 * median(seen) * math.Sqrt(math.Pi/2/float64(len(seen)))
+	common := edges / median(meant)
+	typical := func(x []float64) (middle, se float64) {
+		middle = median(x)
+		for i := range x {
+			x[i] = math.Abs(x[i] - middle)
+		}
+		return middle, math.Hypot(1.4826*median(x)*math.Sqrt(math.Pi/2/float64(len(x))), common)
+	}
+	o.seen, o.seenSE = typical(seen)
+	o.shown, o.shownSE = typical(shown)
 	return o, true
 }

@@ -53,7 +53,7 @@ func TestOdometerOffset(t *testing.T) {
 			}
 			o, ok := odometerOffset(reps, tt.shape)
 			got := o.seen
-			if o.shown != o.seen || ok && !(o.se >= 0 && o.se < 0.1) {
+			if o.shown != o.seen || o.shownSE != o.seenSE || ok && !(o.seenSE > 0 && o.seenSE < 0.1) {
 				t.Fatalf("%s: %+v for displays that say the same", tt.name, o)
 			}
 			if ok != (len(offsets) >= 3) || ok && math.Abs(got-median(offsets)) > 1e-9 || !ok && got != 0 {
@@ -71,11 +71,11 @@ func TestTimeAt(t *testing.T) {
 		if at > 295 && at < 345 {
 			continue // stood
 		}
-		if got := j.timeAt(tr.DistanceAt(at)); math.Abs(got-at) > 0.02 {
+		if got := j.timeAt(tr.DistanceAt, tr.DistanceAt(at)); math.Abs(got-at) > 0.02 {
 			t.Errorf("reached what it had at %.2f s at %.2f s", at, got)
 		}
 	}
-	if got := j.timeAt(1e9); math.Abs(got-float64(tr.Len())) > 0.02 {
+	if got := j.timeAt(tr.DistanceAt, 1e9); math.Abs(got-float64(tr.Len())) > 0.02 {
 		t.Errorf("a distance beyond the end is reached at %v", got)
 	}
 }
@@ -235,7 +235,7 @@ func TestOffsetIsOfTheDisplay(t *testing.T) {
 		if !ok || math.Abs(o.shown) > 0.004 {
 			t.Fatalf("%+v %v", o, ok)
 		}
-		worst = max(worst, math.Abs(o.seen-0.01)/o.se)
+		worst = max(worst, math.Abs(o.seen-0.01)/o.seenSE)
 	}
 	if worst < 1.5 || worst > 12 {
 		t.Errorf("the offset is up to %.1f standard errors off", worst)

@@ -17,6 +17,7 @@ type reading struct {
 	rests    []stretch
 	easy     float64 // m/s, ordinary running before and after the reps; 0 when unknown
 	offset   float64 // logarithm of distance seen over distance meant, from reps in metres; 0 when unknown
+	offsetSE float64 // its standard error
 	wait     float64 // s stood right before the first rep, as before a race
 	tail     bool    // the last rep is followed by one more recovery like the others
 	tailEnd  edge    // where that ends
@@ -257,7 +258,7 @@ func (r *reading) manner(reps ...int) string {
 	switch c := rest.moving / r.easy; {
 	case rest.moving < 0.72*rep: // too slow against the reps for anything else
 		return "jog"
-	case long && c > 1.14, !long && c > 1.07:
+	case long && c > 1.14, !long && c > 1.05:
 		return "float"
 	case long && c > 0.95:
 		return "easy"

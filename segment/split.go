@@ -50,7 +50,7 @@ func Split(r *recording.Recording) (*Session, error) {
 		if r.Place == recording.Track && math.Abs(best.offset) > 0.003 && math.Abs(best.offset) < 0.05 {
 			// On a track the reps measure the odometer, not the other way round.
 			tr.Rescale(math.Exp(-best.offset))
-			s.ScaleSE = trackScaleSD
+			s.ScaleSE = max(trackScaleSD, best.offsetSE)
 			s.Warnings = append(s.Warnings, recording.Warning{
 				Code:    "odometer-scale",
 				Message: fmt.Sprintf("the odometer reads %+.1f %% against the reps on the track; distances and paces are corrected for that", 100*math.Expm1(best.offset)),

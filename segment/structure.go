@@ -102,6 +102,9 @@ func strays(parts []part) float64 {
 // unknown) between long reps in kilometres as these are.
 func consistentShape(reps, rests []stretch, easy float64, work, rest habit) []part {
 	const strange = 3.5 // nats for a part in the other unit
+	// Some keep their recoveries by and large only: sd as a share, and what it costs to
+	// think so.
+	const bySight, costSloppy = 0.09, 1.5
 	walked, ranOn := len(rests) > 0, len(rests) > 0 && easy > 0
 	for i, r := range rests {
 		walked = walked && r.moving < 1.75
@@ -112,8 +115,13 @@ func consistentShape(reps, rests []stretch, easy float64, work, rest habit) []pa
 	}
 	var best []part
 	least := math.Inf(1)
-	for c := range 4 {
+	sloppily := map[uint64]fits{}
+	for k := range 8 {
+		c := k & 3
 		w, r := work, rest
+		if k > 3 {
+			r.share, r.memo = bySight, sloppily
+		}
 		if c&1 == 0 {
 			w.distance += strange
 		} else {
@@ -125,6 +133,9 @@ func consistentShape(reps, rests []stretch, easy float64, work, rest habit) []pa
 			r.time += strange
 		}
 		p, cost := shapeOf(reps, rests, w, r)
+		if k > 3 {
+			cost += costSloppy
+		}
 		if c == 2 && len(reps) > 1 {
 			cost += strange // reps by the watch with recoveries by the metre
 		}
