@@ -107,21 +107,14 @@ func consistentShape(reps, rests []stretch, easy float64, work, rest habit) []pa
 	const bySight, costSloppy = 0.09, 1.5
 	walked, ranOn := len(rests) > 0, len(rests) > 0 && easy > 0
 	for i, r := range rests {
-		walked = walked && r.moving < 1.75
+		walked = walked && (r.moving < 1.75 || r.seconds == 0)
 		ranOn = ranOn && r.moving > 0.9*easy && reps[i].metres > 2000
 	}
 	if walked {
 		rest.distance += strange / 2
 	}
-	var best []part
-	least := math.Inf(1)
-	sloppily := map[uint64]fits{}
-	for k := range 8 {
-		c := k & 3
+	shape := func(c int, rest habit) ([]part, float64) {
 		w, r := work, rest
-		if k > 3 {
-			r.share, r.memo = bySight, sloppily
-		}
 		if c&1 == 0 {
 			w.distance += strange
 		} else {
@@ -133,18 +126,20 @@ func consistentShape(reps, rests []stretch, easy float64, work, rest habit) []pa
 			r.time += strange
 		}
 		p, cost := shapeOf(reps, rests, w, r)
-		if k > 3 {
-			cost += costSloppy
+		if c == 2 && len(reps) > 1 || c == 1 && ranOn {
+			cost += strange // by the watch and by the metre in turn
 		}
-		if c == 2 && len(reps) > 1 {
-			cost += strange // reps by the watch with recoveries by the metre
+		return p, cost
+	}
+	best, least, unit := []part(nil), math.Inf(1), 0
+	for c := range 4 {
+		if p, cost := shape(c, rest); cost < least {
+			best, least, unit = p, cost, c
 		}
-		if c == 1 && ranOn {
-			cost += strange
-		}
-		if cost < least {
-			best, least = p, cost
-		}
+	}
+	rest.share, rest.memo = bySight, map[uint64]fits{}
+	if p, cost := shape(unit, rest); cost+costSloppy < least {
+		best = p
 	}
 	return best
 }
