@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"math/rand/v2"
 	"os"
 	"path/filepath"
 	"slices"
@@ -29,6 +30,21 @@ func TestFITChecksum(t *testing.T) {
 	minimal := []byte{0x0E, 0x20, 0x8B, 0x08, 0, 0, 0, 0, 0x2E, 0x46, 0x49, 0x54, 0x8D, 0x48, 0, 0}
 	if got := checksum(minimal[:12]); got != 0x488D {
 		t.Errorf("header: got %04X, want 488D", got)
+	}
+	rng := rand.New(rand.NewPCG(1, 1))
+	for n := range 300 {
+		data := make([]byte, n)
+		slow := uint16(0)
+		for i := range data {
+			data[i] = byte(rng.Uint32())
+			slow ^= uint16(data[i])
+			for range 8 { // a bit at a time, as the protocol defines it
+				slow = slow>>1 ^ 0xA001*(slow&1)
+			}
+		}
+		if got := checksum(data); got != slow {
+			t.Fatalf("%d bytes: got %04X, want %04X", n, got, slow)
+		}
 	}
 	if _, err := Read("minimal.fit", bytes.NewReader(minimal)); !errors.Is(err, ErrNoRecords) && !errors.Is(err, ErrDamaged) {
 		t.Errorf("the smallest file: got %v", err)
