@@ -199,6 +199,45 @@ func TestFuseUnderNoise(t *testing.T) {
 	}
 }
 
+// What the device shows is the odometer's own count, whatever is made of it, and
+// stays so when distances are rescaled.
+func TestShownIsTheOdometer(t *testing.T) {
+	d, _ := simulate.DeviceNamed("older watch, every second")
+	k, _ := simulate.KindNamed("1000s on the road")
+	r, truth := simulate.Run(k.Make(1), d, 1)
+	tr := Build(r)
+	if !tr.Fused {
+		t.Fatal("not fused")
+	}
+	apart := 0.0
+	for i := range r.T {
+		near(t, "what is shown", tr.ShownAt(r.T[i]), r.Distance.Value[i], 1)
+		apart = max(apart, math.Abs(tr.ShownAt(r.T[i])-tr.DistanceAt(r.T[i])))
+	}
+	if apart < 5 {
+		t.Errorf("distances are within %.1f m of the odometer's, so nothing was fused", apart)
+	}
+	for _, l := range truth.Legs {
+		if l.Role == "work" {
+			near(t, "a kilometre as shown", tr.ShownAt(l.EndS)-tr.ShownAt(l.StartS), 1000, 6)
+		}
+	}
+	shown, run := tr.ShownAt(1000), tr.DistanceAt(1000)
+	tr.Rescale(1.01)
+	near(t, "what is shown after rescaling", tr.ShownAt(1000), shown, 1e-9)
+	near(t, "the distance after rescaling", tr.DistanceAt(1000), 1.01*run, 1e-6)
+
+	r.Speed = recording.Stream{}
+	if tr = Build(r); tr.Fused || &tr.Shown[0] != &tr.Dist[0] {
+		t.Error("without device speed what is shown is not the distance")
+	}
+	shown, run = tr.ShownAt(1000), tr.DistanceAt(1000)
+	tr.Rescale(0.99)
+	near(t, "what is shown, where it was the distance", tr.ShownAt(1000), shown, 1e-9)
+	near(t, "that distance", tr.DistanceAt(1000), 0.99*run, 1e-6)
+	near(t, "before the start", tr.ShownAt(-1), 0, 0)
+}
+
 // Where nothing is known the odometer's distance stays; the rest is scaled so
 // that the whole is the odometer's.
 func TestFuseLeavesUnknownCells(t *testing.T) {

@@ -25,7 +25,8 @@ type Trace struct {
 	Dist  []float64 // m, cumulative from 0 at the cell borders, never falling, spikes kept; Len+1 values, all 0 when Source is Nothing
 
 	// Shown is what the source itself counts, m, like Dist: what a runner reads from the
-	// device's display while running, noise and all. The same memory as Dist unless Fused.
+	// device's display while running, noise and all. The same memory as Dist unless Fused
+	// or rescaled.
 	Shown []float64
 
 	DeviceSpeed []float64 // m/s, device speed as it is (where it is missing, the odometer's); nil unless Device is set
