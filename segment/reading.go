@@ -137,14 +137,34 @@ func (j *judge) glance(l labelling) reading {
 	} else {
 		t.block = j.sharpness(l)
 	}
-	r.most = t.contrast + t.misfit + t.left + t.apart + t.block + mostShape(r)
+	r.most = t.contrast + t.misfit + t.left + t.apart + t.block + j.mostRest(r)
 	return r
 }
 
-// mostShape is about the most that a shape saves, in nats: each rep and recovery
-// exactly as meant.
-func mostShape(r reading) float64 {
-	return 11*float64(len(r.works)) + 5
+// mostRest is the most evidence, in nats, that weighing can add to a glance: each rep
+// and recovery exactly as meant, at one speed, between round ends, the heart along.
+func (j *judge) mostRest(r reading) float64 {
+	const ends, heart = 2, 4.5
+	const amount = 2.2 // the least cost of an amount and its unit
+	most := ends - amount - costStep
+	if j.pulse != nil {
+		most += heart
+	}
+	exact := func(s stretch, lax laxity) {
+		if s.seconds > 0 {
+			most += max(0, -math.Log(plainDensity*rootTwoPi*math.Sqrt(sq(lax.seconds)+sq(s.se)+sq(lax.share*s.seconds))/s.seconds))
+		}
+	}
+	for _, s := range r.reps {
+		exact(s, j.work.laxity)
+	}
+	for _, s := range r.rests {
+		exact(s, j.rest.exact)
+	}
+	if n := float64(len(r.works)); n > 1 {
+		most += mostCohesion*n + mostPaired - amount - (costRepeat - costStep)
+	}
+	return most
 }
 
 // weigh judges the rest: shape, ends and heart.
