@@ -122,7 +122,7 @@ func (r *Recording) judgeCadence() {
 		r.Cadence = Stream{}
 		return
 	}
-	var moving []float64
+	moving := make([]float64, 0, len(r.Cadence.Valid))
 	for i, ok := range r.Cadence.Valid {
 		if ok && r.Cadence.Value[i] > 0 {
 			moving = append(moving, r.Cadence.Value[i])

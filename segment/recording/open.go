@@ -1,6 +1,7 @@
 package recording
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
 	"io"
@@ -86,10 +87,16 @@ func openFile(path string) (*os.File, error) {
 
 // slurp reads all of data, up to a limit.
 func slurp(name string, data io.Reader, limit int64) ([]byte, error) {
-	raw, err := io.ReadAll(io.LimitReader(data, limit+1))
-	if err != nil {
+	var all bytes.Buffer
+	if f, ok := data.(fs.File); ok { // room for all of it at once
+		if info, err := f.Stat(); err == nil && info.Size() < limit {
+			all.Grow(int(info.Size()) + bytes.MinRead)
+		}
+	}
+	if _, err := all.ReadFrom(io.LimitReader(data, limit+1)); err != nil {
 		return nil, systemError(name, err)
 	}
+	raw := all.Bytes()
 	if int64(len(raw)) > limit {
 		return nil, refuse(name, ErrTooLarge, fmt.Sprintf("has more than %d bytes", limit),
 			"a recording of one run is far smaller; is it the right file?")

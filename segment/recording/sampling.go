@@ -13,7 +13,7 @@ const (
 
 // judgeSampling looks at the time between records outside the stops.
 func (r *Recording) judgeSampling() {
-	var steps []float64
+	steps := make([]float64, 0, len(r.T))
 	r.eachStep(func(_, _ int, dt float64) { steps = append(steps, dt) })
 	if len(steps) == 0 {
 		return

@@ -114,7 +114,7 @@ func (r *Recording) judgePace() {
 	if r.Sport != Running {
 		return
 	}
-	var at, metres []float64
+	at, metres := make([]float64, 0, len(r.T)), make([]float64, 0, len(r.T))
 	switch {
 	case r.Distance.Value != nil:
 		for i, ok := range r.Distance.Valid {

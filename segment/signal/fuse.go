@@ -73,32 +73,35 @@ func (tr *Trace) lags() (up, down float64) {
 	b := mat.NewVecDense(3, []float64{0, weight * (3 - odometerDelay), weight * (5 - odometerDelay)})
 	row := mat.NewVecDense(3, nil)
 	x := row.RawVector().Data
-	// Sums from the start, so that each window takes two differences.
+	// Sums over each stride, of which a window is a few.
 	type sums struct {
 		x     [3]float64 // m of device speed; m/s of rises and of falls
-		blind int        // cells of which nothing is known
+		blind bool       // nothing is known of some cell
 	}
-	upTo := make([]sums, n+1)
-	for i := range n {
-		s := upTo[i]
-		s.x[0] += v[i]
-		if i > 0 && i < n-1 {
-			rise := (v[i+1] - v[i-1]) / 2
-			s.x[1] += max(rise, 0)
-			s.x[2] += min(rise, 0)
+	strides := make([]sums, n/stride)
+	for k := range strides {
+		s := &strides[k]
+		for i := k * stride; i < (k+1)*stride; i++ {
+			s.x[0] += v[i]
+			if i > 0 && i < n-1 {
+				rise := (v[i+1] - v[i-1]) / 2
+				s.x[1] += max(rise, 0)
+				s.x[2] += min(rise, 0)
+			}
+			s.blind = s.blind || !tr.Known[i]
 		}
-		if !tr.Known[i] {
-			s.blind++
-		}
-		upTo[i+1] = s
 	}
 	for lo := 0; lo+window <= n; lo += stride {
-		from, to := &upTo[lo], &upTo[lo+window]
-		if to.blind > from.blind {
-			continue
+		clear(x)
+		blind := false
+		for _, s := range strides[lo/stride : (lo+window)/stride] {
+			for k := range x {
+				x[k] += s.x[k]
+			}
+			blind = blind || s.blind
 		}
-		for k := range x {
-			x[k] = to.x[k] - from.x[k]
+		if blind {
+			continue
 		}
 		y := tr.Dist[lo+window] - tr.Dist[lo] - x[0]
 		a.SymRankOne(a, 1, row)

@@ -14,10 +14,21 @@ import (
 // before its turn comes. So the detail is kept packed: JSON (RFC 8259),
 // deflated (RFC 1951), about 2 kB instead of 10.
 
-var (
-	deflaters = sync.Pool{New: func() any { w, _ := flate.NewWriter(io.Discard, flate.BestSpeed); return w }}
-	inflaters = sync.Pool{New: func() any { return flate.NewReader(bytes.NewReader(nil)) }}
-)
+// A deflater takes over half a megabyte, so each is kept; there are no more than cores.
+var deflaters = make(chan *flate.Writer, 64)
+
+func deflater(to io.Writer) *flate.Writer {
+	select {
+	case w := <-deflaters:
+		w.Reset(to)
+		return w
+	default:
+		w, _ := flate.NewWriter(to, flate.BestSpeed) // the level is one that there is
+		return w
+	}
+}
+
+var inflaters = sync.Pool{New: func() any { return flate.NewReader(bytes.NewReader(nil)) }}
 
 // pack gives the run with its detail packed.
 func (r Run) pack() Run {
@@ -29,11 +40,13 @@ func (r Run) pack() Run {
 		return r
 	}
 	var b bytes.Buffer
-	w := deflaters.Get().(*flate.Writer)
-	defer deflaters.Put(w)
-	w.Reset(&b)
+	w := deflater(&b)
 	w.Write(text)
 	w.Close()
+	select {
+	case deflaters <- w:
+	default:
+	}
 	r.Packed, r.Detail = bytes.Clone(b.Bytes()), nil
 	return r
 }
