@@ -169,3 +169,32 @@ func TestHeartShows(t *testing.T) {
 		near(t, fmt.Sprintf("over %.0f s", seconds), heartShows(seconds), sum/n, 1e-5)
 	}
 }
+
+// Recoveries are no work, however high the heart is in them: five reps of 3:00 with
+// four recoveries of 2:00, in which this heart alone comes into the upper two zones.
+func TestEffortsApart(t *testing.T) {
+	phase := func(at float64) string {
+		switch at -= 600; {
+		case at < 0 || at >= 5*180+4*120:
+			return "easy"
+		case math.Mod(at, 300) < 180:
+			return "work"
+		}
+		return "recovery"
+	}
+	r := summarise(t, steady(600+5*180+4*120+600,
+		func(at float64) float64 {
+			return map[string]float64{"easy": 3, "work": 4.5, "recovery": 2.2}[phase(at)]
+		},
+		func(at float64) float64 {
+			return map[string]float64{"easy": 120, "work": 150, "recovery": 175}[phase(at)]
+		}))
+	a := workouts.NewAthlete()
+	a.MaxHR = 190 // the upper two zones begin at 167.2
+	w := New([]Run{r}, []Run{r}, a, calendar(t, "UTC")).Whole
+	near(t, "work", w.EffortS[atWork], 900, 8)
+	near(t, "recovery", w.EffortS[inRecovery], 480, 8)
+	near(t, "the rest", w.EffortS[elsewhere], 1200, 8)
+	near(t, "in the upper two zones", w.Heart.UpperTwoS(), 480, 8)
+	near(t, "of it at work", w.Heart.WorkUpperS, 0, 8)
+}
