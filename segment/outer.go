@@ -13,9 +13,7 @@ func (j *judge) readOuter(r *reading) {
 		known := sq(scaleSD) / (sq(scaleSD) + sq(o.seenSE))
 		r.offset, r.offsetSE = o.seen*known, o.seenSE*math.Sqrt(known)
 		factor, outer.scale = math.Exp(-r.offset), r.offsetSE
-		display := outer.believes * normal(o.shown, o.shownSE)
-		truth := (1 - outer.believes) * normal(o.shown, math.Hypot(o.shownSE, scaleSD))
-		outer.believes = min(max(display/(display+truth), 0.03), 0.97)
+		outer.believes = o.byDisplay(outer.believes)
 	}
 	vague := max(0.5, j.tr.Step/2) // the first and the last record come within a step of the press, s
 	fit := func(a, b edge) amountFit {
@@ -111,6 +109,15 @@ func (j *judge) timeAt(ran func(t float64) float64, d float64) float64 {
 type offset struct {
 	seen, shown     float64 // of the distance measured and of the one displayed; medians
 	seenSE, shownSE float64 // standard errors, from how much the reps scatter and edges may be off
+}
+
+// byDisplay is the probability that the runner goes by what the device shows, from that
+// before the reps were seen. Reps by the display are off by their error alone, others by
+// the odometer's scale as well. Nothing is ever quite sure.
+func (o offset) byDisplay(before float64) float64 {
+	display := before * normal(o.shown, o.shownSE)
+	truth := (1 - before) * normal(o.shown, math.Hypot(o.shownSE, scaleSD))
+	return min(max(display/(display+truth), 0.03), 0.97)
 }
 
 // odometerOffset reads the offset from reps meant in metres, those in sets included; ok

@@ -269,3 +269,22 @@ func TestMannerOfMost(t *testing.T) {
 		t.Errorf("a row: %s", got)
 	}
 }
+
+// TestByDisplay: reps that the display shows as meant speak for it, by Bayes' rule, and
+// such as an odometer that is off explains better speak against it.
+func TestByDisplay(t *testing.T) {
+	for _, tt := range []struct {
+		shown, se, before, least, most float64
+	}{
+		{0.001, 0.003, 0.85, 0.96, 0.97}, // a density over five times as high
+		{0.02, 0.003, 0.85, 0.03, 0.03},
+		{0.012, 0.002, 0.15, 0.03, 0.03},
+		{0, 0.003, 0.15, 0.45, 0.55},  // five times as likely, from odds of one to six
+		{0.005, 0.05, 0.5, 0.5, 0.56}, // reps too vague to tell
+	} {
+		o := offset{shown: tt.shown, shownSE: tt.se}
+		if got := o.byDisplay(tt.before); got < tt.least-1e-9 || got > tt.most+1e-9 {
+			t.Errorf("shown off by %v +- %v: %.3f after %.2f, want %.2f to %.2f", tt.shown, tt.se, got, tt.before, tt.least, tt.most)
+		}
+	}
+}
