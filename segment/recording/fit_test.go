@@ -72,8 +72,8 @@ func TestFITRecordFields(t *testing.T) {
 		f := new(fitFile).start()
 		f.big[1] = big
 		f.def(1, 20, full...)
-		f.data(1, base, 123456, 3000, 0xFFFFFFFF, 150, 85, 64, 5000, 0xFFFFFFFF, 1<<30, -(1 << 29))
-		f.data(1, base+1, 0xFFFFFFFF, 0xFFFF, 0xFFFFFFFF, 0xFF, 0xFF, 0xFF, 0xFFFF, 0xFFFFFFFF, 0x7FFFFFFF, 0x7FFFFFFF)
+		f.data(1, base, 123456, 3000, none32, 150, 85, 64, 5000, none32, 1<<30, -(1 << 29))
+		f.data(1, base+1, none32, 0xFFFF, none32, 0xFF, 0xFF, 0xFF, 0xFFFF, none32, 0x7FFFFFFF, 0x7FFFFFFF)
 		f.data(1, base+2, 0, 0xFFFF, 3210, 1, 0, 0xFF, 0xFFFF, 2555, 1<<29, 1<<30)
 		f.def(2, 12, field{0, 1, tEnum}, field{1, 1, tEnum})
 		f.data(2, 1, 4)
@@ -131,7 +131,7 @@ func TestFITLapsAndStops(t *testing.T) {
 		f.data(1, base+i, 300*(i-30))
 	}
 	f.data(2, base+150, 0, 9)
-	f.data(3, base+150, base+60, 0xFFFFFFFF, 0xFFFFFFFF, 7, 4, 3)
+	f.data(3, base+150, base+60, none32, none32, 7, 4, 3)
 	f.data(4, base+150, base, 1, 1, 150000, 120000, 36000)
 	r := f.read(t)
 	if r.Sport != Running || r.Place != Treadmill {

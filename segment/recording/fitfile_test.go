@@ -49,11 +49,15 @@ func (f *fitFile) values(local byte, values ...any) {
 	for i, d := range f.fields[local] {
 		raw := make([]byte, 8)
 		switch v := values[i].(type) {
-		case int:
+		case int, int64:
+			bits, ok := v.(int64)
+			if !ok {
+				bits = int64(v.(int))
+			}
 			if f.big[local] {
-				binary.BigEndian.PutUint64(raw, uint64(v)<<(64-8*int(d.size)))
+				binary.BigEndian.PutUint64(raw, uint64(bits)<<(64-8*int(d.size)))
 			} else {
-				binary.LittleEndian.PutUint64(raw, uint64(v))
+				binary.LittleEndian.PutUint64(raw, uint64(bits))
 			}
 		case string:
 			raw = make([]byte, d.size)
@@ -157,3 +161,6 @@ func codes(r *Recording) string {
 	}
 	return strings.Join(all, " ")
 }
+
+// none32 is what a field of 32 bits holds when it has no value.
+const none32 = int64(0xFFFFFFFF)

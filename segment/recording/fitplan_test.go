@@ -51,31 +51,31 @@ var planSteps = []field{{254, 2, tUint16}, {1, 1, tEnum}, {2, 4, tUint32}, {3, 1
 // Scales and codes of workout_step from the FIT profile (21.205); for heart
 // rates 0 to 100 is a percentage and more is beats + 100.
 func TestPlanSteps(t *testing.T) {
-	const none = 0xFFFFFFFF
+	const none = none32
 	for _, c := range []struct {
 		name   string
-		values [7]int // from duration type on
+		values [7]int64 // from duration type on
 		want   PlanStep
 	}{
-		{"time at a speed", [7]int{0, 240000, 0, 0, 4000, 4200, 0}, PlanStep{TimeS: 240, SpeedLow: 4, SpeedHigh: 4.2, Intensity: Active}},
-		{"distance, one bound of speed", [7]int{1, 80000, 0, 0, 4000, none, 5}, PlanStep{DistanceM: 800, SpeedLow: 4, Intensity: Active}},
-		{"open", [7]int{5, none, 2, none, none, none, 4}, PlanStep{Intensity: Rest}},
-		{"heart rate in beats", [7]int{0, 60000, 1, 0, 250, 260, 1}, PlanStep{TimeS: 60, HeartLow: 150, HeartHigh: 160, Intensity: Rest}},
-		{"heart rate in percent", [7]int{0, 60000, 1, 0, 85, 90, 2}, PlanStep{TimeS: 60, HeartLow: 85, HeartHigh: 90, HeartPercent: true, Intensity: WarmUp}},
-		{"heart rate in both", [7]int{0, 60000, 1, 0, 85, 260, 2}, PlanStep{TimeS: 60, Intensity: WarmUp, Unsupported: "heart rate from 85 % of maximum to 160 beats/min"}},
-		{"heart-rate zone", [7]int{31, 60000, 1, 4, none, none, 3}, PlanStep{TimeS: 60, HeartZone: 4, Intensity: CoolDown}},
-		{"heart-rate zone 7", [7]int{0, 60000, 1, 7, none, none, 3}, PlanStep{TimeS: 60, Intensity: CoolDown, Unsupported: "heart-rate zone 7"}},
-		{"speed zone", [7]int{28, 60000, 12, 3, none, none, 6}, PlanStep{TimeS: 60, Unsupported: "speed zone 3"}},
-		{"cadence", [7]int{0, 60000, 3, 0, 85, 90, 0}, PlanStep{TimeS: 60, Intensity: Active, Unsupported: "target cadence"}},
-		{"until a heart rate", [7]int{2, 220, 2, none, none, none, 1}, PlanStep{Intensity: Rest, Unsupported: "it ends when heart rate is below 120 beats/min"}},
-		{"over a heart rate", [7]int{3, 90, 2, none, none, none, 0}, PlanStep{Intensity: Active, Unsupported: "it ends when heart rate is above 90 % of maximum"}},
-		{"energy", [7]int{4, 300, 2, none, none, none, 0}, PlanStep{Intensity: Active, Unsupported: "it ends after 300 kcal"}},
-		{"repetitions", [7]int{29, 12, 2, none, none, none, 0}, PlanStep{Intensity: Active, Unsupported: "it ends in a way not known here (rule 29, value 12)"}},
-		{"no length", [7]int{0, none, 2, none, none, none, 0}, PlanStep{Intensity: Active, Unsupported: "its length is missing"}},
-		{"repeat", [7]int{6, 0, 255, 5, none, none, 255}, PlanStep{Repeat: 5}},
-		{"repeat of no number", [7]int{6, 0, 255, none, none, none, 255}, PlanStep{Repeat: 1, Unsupported: "its number of repeats is missing or beyond 1000"}},
-		{"repeat until a time", [7]int{7, 0, 255, 600000, none, none, 255}, PlanStep{Repeat: 1, Unsupported: "it repeats until something is reached (rule 7, value 600000), so how often is not known beforehand"}},
-		{"repeat forward", [7]int{6, 4, 255, 5, none, none, 255}, PlanStep{Repeat: 5, BackTo: 4, Unsupported: "it goes back to step 4, which is not before it"}},
+		{"time at a speed", [7]int64{0, 240000, 0, 0, 4000, 4200, 0}, PlanStep{TimeS: 240, SpeedLow: 4, SpeedHigh: 4.2, Intensity: Active}},
+		{"distance, one bound of speed", [7]int64{1, 80000, 0, 0, 4000, none, 5}, PlanStep{DistanceM: 800, SpeedLow: 4, Intensity: Active}},
+		{"open", [7]int64{5, none, 2, none, none, none, 4}, PlanStep{Intensity: Rest}},
+		{"heart rate in beats", [7]int64{0, 60000, 1, 0, 250, 260, 1}, PlanStep{TimeS: 60, HeartLow: 150, HeartHigh: 160, Intensity: Rest}},
+		{"heart rate in percent", [7]int64{0, 60000, 1, 0, 85, 90, 2}, PlanStep{TimeS: 60, HeartLow: 85, HeartHigh: 90, HeartPercent: true, Intensity: WarmUp}},
+		{"heart rate in both", [7]int64{0, 60000, 1, 0, 85, 260, 2}, PlanStep{TimeS: 60, Intensity: WarmUp, Unsupported: "heart rate from 85 % of maximum to 160 beats/min"}},
+		{"heart-rate zone", [7]int64{31, 60000, 1, 4, none, none, 3}, PlanStep{TimeS: 60, HeartZone: 4, Intensity: CoolDown}},
+		{"heart-rate zone 7", [7]int64{0, 60000, 1, 7, none, none, 3}, PlanStep{TimeS: 60, Intensity: CoolDown, Unsupported: "heart-rate zone 7"}},
+		{"speed zone", [7]int64{28, 60000, 12, 3, none, none, 6}, PlanStep{TimeS: 60, Unsupported: "speed zone 3"}},
+		{"cadence", [7]int64{0, 60000, 3, 0, 85, 90, 0}, PlanStep{TimeS: 60, Intensity: Active, Unsupported: "target cadence"}},
+		{"until a heart rate", [7]int64{2, 220, 2, none, none, none, 1}, PlanStep{Intensity: Rest, Unsupported: "it ends when heart rate is below 120 beats/min"}},
+		{"over a heart rate", [7]int64{3, 90, 2, none, none, none, 0}, PlanStep{Intensity: Active, Unsupported: "it ends when heart rate is above 90 % of maximum"}},
+		{"energy", [7]int64{4, 300, 2, none, none, none, 0}, PlanStep{Intensity: Active, Unsupported: "it ends after 300 kcal"}},
+		{"repetitions", [7]int64{29, 12, 2, none, none, none, 0}, PlanStep{Intensity: Active, Unsupported: "it ends in a way not known here (rule 29, value 12)"}},
+		{"no length", [7]int64{0, none, 2, none, none, none, 0}, PlanStep{Intensity: Active, Unsupported: "its length is missing"}},
+		{"repeat", [7]int64{6, 0, 255, 5, none, none, 255}, PlanStep{Repeat: 5}},
+		{"repeat of no number", [7]int64{6, 0, 255, none, none, none, 255}, PlanStep{Repeat: 1, Unsupported: "its number of repeats is missing or beyond 1000"}},
+		{"repeat until a time", [7]int64{7, 0, 255, 600000, none, none, 255}, PlanStep{Repeat: 1, Unsupported: "it repeats until something is reached (rule 7, value 600000), so how often is not known beforehand"}},
+		{"repeat forward", [7]int64{6, 4, 255, 5, none, none, 255}, PlanStep{Repeat: 5, BackTo: 4, Unsupported: "it goes back to step 4, which is not before it"}},
 	} {
 		f := new(fitFile)
 		f.def(0, 0, field{0, 1, tEnum})
@@ -98,7 +98,7 @@ func TestPlanSteps(t *testing.T) {
 
 // A plan inside an activity, its steps out of order, and one chained to it.
 func TestPlanInActivity(t *testing.T) {
-	const none = 0xFFFFFFFF
+	const none = none32
 	plan := func(f *fitFile) {
 		f.def(2, 26, field{8, 16, tString}, field{17, 16, tString})
 		f.data(2, "Hill day", "short and steep")

@@ -124,7 +124,7 @@ func (s sample) fit(big bool) string {
 	f.start()
 	f.def(1, 20, fields...)
 	for i, at := range s.at {
-		values := []any{base + at, 0xFFFFFFFF, 0xFFFFFFFF, 0xFF, 0xFF, 0xFFFF, 0x7FFFFFFF, 0x7FFFFFFF}
+		values := []any{base + at, none32, none32, 0xFF, 0xFF, 0xFFFF, 0x7FFFFFFF, 0x7FFFFFFF}
 		s.each(i, func(c column, v float64) {
 			if c == colAltitude {
 				v += 500
