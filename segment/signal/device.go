@@ -15,18 +15,10 @@ func (tr *Trace) useDeviceSpeed(r *recording.Recording) {
 		return
 	}
 	n := tr.Len()
-	stream := recording.MakeStream(r.Len())
-	for i := range r.T {
-		v, ok := r.Speed.At(i)
+	v := evenWhere(r.T, r.Speed, n, func(i int, v float64) bool {
 		c := min(n-1, max(0, int(r.T[i])))
-		if ok && v >= 0 && v <= fastest && (v > 0.1 || tr.Speed[c] < 1 && tr.Speed[max(0, c-1)] < 1) { // some devices write 0 at every lap
-			stream.Set(i, v)
-		}
-	}
-	v := even(r.T, stream, n)
-	if v == nil {
-		return
-	}
+		return v >= 0 && v <= fastest && (v > 0.1 || tr.Speed[c] < 1 && tr.Speed[max(0, c-1)] < 1) // some devices write 0 at every lap
+	})
 	var agree, all float64
 	const block = 20
 	for lo := 0; lo+block <= n; lo += block {

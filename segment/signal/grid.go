@@ -62,6 +62,11 @@ func even(t []float64, s recording.Stream, n int) []float64 {
 	if s.Count() == 0 {
 		return nil
 	}
+	return evenWhere(t, s, n, nil)
+}
+
+// evenWhere does the same with the values that are wanted; nil wants all.
+func evenWhere(t []float64, s recording.Stream, n int, wanted func(i int, v float64) bool) []float64 {
 	out := make([]float64, n)
 	for i := range out {
 		out[i] = math.NaN()
@@ -69,7 +74,7 @@ func even(t []float64, s recording.Stream, n int) []float64 {
 	last := -1
 	for i := range t {
 		v, ok := s.At(i)
-		if !ok || math.IsNaN(v) {
+		if !ok || math.IsNaN(v) || wanted != nil && !wanted(i, v) {
 			continue
 		}
 		if last >= 0 && t[i]-t[last] <= longestGap {
@@ -87,14 +92,15 @@ func even(t []float64, s recording.Stream, n int) []float64 {
 
 // heartRate is the heart rate on the grid without values no runner has.
 func heartRate(r *recording.Recording, n int) []float64 {
-	s := recording.MakeStream(r.Len())
+	wanted := func(_ int, v float64) bool { return v >= 30 && v <= 240 }
+	k := 0
 	for i := range r.Len() {
-		if v, ok := r.HeartRate.At(i); ok && v >= 30 && v <= 240 {
-			s.Set(i, v)
+		if v, ok := r.HeartRate.At(i); ok && wanted(i, v) {
+			k++
 		}
 	}
-	if s.Count()*4 < r.Len() {
+	if k == 0 || k*4 < r.Len() {
 		return nil
 	}
-	return even(r.T, s, n)
+	return evenWhere(r.T, r.HeartRate, n, wanted)
 }

@@ -9,38 +9,60 @@ import "math"
 // half of the blocks hold a change.
 func estimateNoise(speed []float64, known []bool) Noise {
 	nz := longRun(speed, known)
-	nz.Sigma = max(scaleOf(differences(speed, known, 1))/math.Sqrt2, 0.01)
+	nz.Sigma = max(scaleOf(sumsOf(speed, known, 1).differences(1))/math.Sqrt2, 0.01)
 	return nz
 }
 
 // longRun is the part of the noise that is read from blocks.
 func longRun(speed []float64, known []bool) Noise {
-	plain := longRunVariance(15, speed, known)
+	f := fivesOf(speed, known)
+	plain := f.longRunVariance(15)
 	// Errors of position that do not add up (variance J^2 each) make differences
 	// of block means vary by 2 L^2/B + 6 J^2/B^2; two lengths of block tell L and J
 	// apart. Noise that hangs together shows more in longer blocks, not less.
 	const short, long = 10, 20
-	free := (long*longRunVariance(long, speed, known) - short*longRunVariance(short, speed, known)) / (long - short)
+	free := (long*f.longRunVariance(long) - short*f.longRunVariance(short)) / (long - short)
 	return Noise{
 		LongRun: max(math.Sqrt(min(max(free, plain/6), plain)), 0.05),
 		Quarter: max(math.Sqrt(plain), 0.05),
 	}
 }
 
-// differences are the absolute differences between the means of neighbouring
-// blocks while moving.
-func differences(speed []float64, known []bool, block int) []float64 {
-	out := make([]float64, 0, len(speed)/block)
-	prev := math.NaN()
-	for lo := 0; lo+block <= len(speed); lo += block {
-		var sum, w float64
-		for i := lo; i < lo+block; i++ {
+// blockSums are the sums of speed over blocks of cells while moving, and of how many cells.
+type blockSums struct {
+	of, cells []float64
+	block     int
+}
+
+func sumsOf(speed []float64, known []bool, block int) blockSums {
+	n := len(speed) / block
+	s := blockSums{make([]float64, n), make([]float64, n), block}
+	for k := range n {
+		for i := k * block; i < (k+1)*block; i++ {
 			if known[i] && speed[i] > standing {
-				sum, w = sum+speed[i], w+1
+				s.of[k] += speed[i]
+				s.cells[k]++
 			}
 		}
+	}
+	return s
+}
+
+// fivesOf are sums over five cells, of which those over longer blocks are made.
+func fivesOf(speed []float64, known []bool) blockSums { return sumsOf(speed, known, 5) }
+
+// differences are the absolute differences between the means of neighbouring blocks
+// of so many sums while moving.
+func (s blockSums) differences(many int) []float64 {
+	out := make([]float64, 0, len(s.of)/many)
+	prev := math.NaN()
+	for lo := 0; lo+many <= len(s.of); lo += many {
+		var sum, w float64
+		for k := lo; k < lo+many; k++ {
+			sum, w = sum+s.of[k], w+s.cells[k]
+		}
 		m := math.NaN()
-		if w > 0.7*float64(block) {
+		if w > 0.7*float64(many*s.block) {
 			m = sum / w
 		}
 		if d := math.Abs(m - prev); !math.IsNaN(d) {
@@ -49,6 +71,12 @@ func differences(speed []float64, known []bool, block int) []float64 {
 		prev = m
 	}
 	return out
+}
+
+// longRunVariance is that of differences over blocks of so many cells, a multiple of
+// those in a sum.
+func (s blockSums) longRunVariance(cells int) float64 {
+	return sq(scaleOf(s.differences(cells/s.block))) * float64(cells) / 2
 }
 
 // scaleOf is the standard deviation of which d are the absolute values, from their
@@ -66,9 +94,5 @@ func sq(x float64) float64 { return x * x }
 // LongRunOver is the long-run noise as differences of means over blocks of so many
 // cells show it: what hangs together for a while is in it.
 func LongRunOver(block int, speed []float64, known []bool) float64 {
-	return math.Sqrt(longRunVariance(block, speed, known))
-}
-
-func longRunVariance(block int, speed []float64, known []bool) float64 {
-	return sq(scaleOf(differences(speed, known, block))) * float64(block) / 2
+	return math.Sqrt(sumsOf(speed, known, block).longRunVariance(block))
 }
