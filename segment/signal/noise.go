@@ -15,7 +15,7 @@ func estimateNoise(speed []float64, known []bool) Noise {
 
 // longRun is the part of the noise that is read from blocks.
 func longRun(speed []float64, known []bool) Noise {
-	f := fivesOf(speed, known)
+	f := sumsOf(speed, known, 5) // of which the longer blocks are made
 	plain := f.longRunVariance(15)
 	// Errors of position that do not add up (variance J^2 each) make differences
 	// of block means vary by 2 L^2/B + 6 J^2/B^2; two lengths of block tell L and J
@@ -47,9 +47,6 @@ func sumsOf(speed []float64, known []bool, block int) blockSums {
 	}
 	return s
 }
-
-// fivesOf are sums over five cells, of which those over longer blocks are made.
-func fivesOf(speed []float64, known []bool) blockSums { return sumsOf(speed, known, 5) }
 
 // differences are the absolute differences between the means of neighbouring blocks
 // of so many sums while moving.
