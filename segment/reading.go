@@ -96,10 +96,12 @@ func newJudge(tr *signal.Trace, speed []float64, pieces []piece, place recording
 const manyReps = 8
 
 // The evidence, in nats, from which a structure is believed: reps with recoveries,
-// and work in one block, as which a slow start and a slow end look too.
+// work in one block, as which a slow start and a slow end look too, and reps by feel,
+// as which a run with many stops looks.
 const (
-	needed      = 7.5
-	neededAlone = 9.5
+	needed       = 7.5
+	neededAlone  = 9.5
+	neededByFeel = 11
 )
 
 // glance judges what is quickly judged of a labelling, and gives the most evidence

@@ -47,6 +47,8 @@ func (j *judge) search(watch func(reading)) (reading, bool) {
 	least := needed
 	if best.continuous() {
 		least = neededAlone
+	} else if best.shape[0].open {
+		least = neededByFeel
 	}
 	return best, best.evidence >= least
 }
