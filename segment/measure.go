@@ -27,7 +27,7 @@ func (s *Session) Distance(start, end float64) float64 {
 // Pace is the mean pace from start to end in s/km and its standard error, which
 // counts the autocorrelation of the speed noise but not an odometer error that
 // is common to the whole recording. Both are NaN when nothing is known of the
-// span, and the pace is +Inf when nothing was covered.
+// span, and the pace is +Inf when nothing was covered, or less than a millimetre.
 func (s *Session) Pace(start, end float64) (pace, se float64) {
 	if s.Trace.Source == signal.Nothing {
 		return math.NaN(), math.NaN()
@@ -37,7 +37,7 @@ func (s *Session) Pace(start, end float64) (pace, se float64) {
 	switch {
 	case !(t > 0) || math.IsNaN(d):
 		return math.NaN(), math.NaN()
-	case d <= 0:
+	case d < 0.001:
 		return math.Inf(1), math.NaN()
 	}
 	pace = 1000 * t / d

@@ -20,6 +20,7 @@ func FuzzSearch(f *testing.F) {
 	f.Add(bytes(1e150, -1e150, 0, 1e-300), bytes(1, 1, 1, 5e-324), 1e300, 1, 1e-9)
 	f.Add(bytes(math.NaN(), math.Inf(1), 3), bytes(0, 0, 1), 0.0, 1, 1e9)
 	f.Add(bytes(0, math.Copysign(0, -1), 1, 1, 0), []byte{}, 5e-324, 3, 1.0)
+	f.Add(bytes(1060912.1882352941, 1e-76, 0.000247, 0.331), []byte{}, 5e-324, 1, 6.0)
 	f.Add(bytes(1e-76, 6e-67, 1e-76), bytes(3.5e274), 1.1e299, 1, 1e-9)
 	f.Add(bytes(1e-76, 1e-76, 1e-76, 1e-76), bytes(2e-317), 0.0, 1, 1e9)
 	f.Fuzz(func(t *testing.T, yBytes, wBytes []byte, penalty float64, minLen int, k float64) {
@@ -63,9 +64,11 @@ func FuzzSearch(f *testing.F) {
 				r := max(c.hi, -c.lo) + c.k
 				scale += c.sums[len(y)].w * r * r
 			case *Gaussian:
-				if r := c.hi - c.lo; c.floor < 1e-12*r*r {
+				r := c.hi - c.lo
+				if c.floor < 1e-12*r*r {
 					scale = math.Inf(1) // rounding decides
 				}
+				scale += 1e-6 * float64(len(y)) * r * r / c.floor // rounding of sums of squares: 1e-15 of them
 			}
 			a, b := cost+penalty*float64(len(got)), wantCost+penalty*float64(len(want))
 			if math.Abs(a-b) > 1e-9*scale+1e-300 {
