@@ -3,6 +3,7 @@ package changepoint
 import (
 	"encoding/binary"
 	"math"
+	"slices"
 	"testing"
 )
 
@@ -21,6 +22,7 @@ func FuzzSearch(f *testing.F) {
 	f.Add(bytes(math.NaN(), math.Inf(1), 3), bytes(0, 0, 1), 0.0, 1, 1e9)
 	f.Add(bytes(0, math.Copysign(0, -1), 1, 1, 0), []byte{}, 5e-324, 3, 1.0)
 	f.Add(bytes(1060912.1882352941, 1e-76, 0.000247, 0.331), []byte{}, 5e-324, 1, 6.0)
+	f.Add(bytes(1060912.1882352941, 1e-76, 0.000247, 0.331), bytes(2.068e189), 5e-324, 1, 6.0)
 	f.Add(bytes(1e-76, 6e-67, 1e-76), bytes(3.5e274), 1.1e299, 1, 1e-9)
 	f.Add(bytes(1e-76, 1e-76, 1e-76, 1e-76), bytes(2e-317), 0.0, 1, 1e9)
 	f.Fuzz(func(t *testing.T, yBytes, wBytes []byte, penalty float64, minLen int, k float64) {
@@ -68,7 +70,13 @@ func FuzzSearch(f *testing.F) {
 				if c.floor < 1e-12*r*r {
 					scale = math.Inf(1) // rounding decides
 				}
-				scale += 1e-6 * float64(len(y)) * r * r / c.floor // rounding of sums of squares: 1e-15 of them
+				heaviest := 1.0
+				if w != nil {
+					heaviest = slices.Max(w)
+				}
+				if c.floor > 0 { // rounding of sums of squares: 1e-15 of them
+					scale += 1e-6 * float64(len(y)) * heaviest * (r * r / c.floor)
+				}
 			}
 			a, b := cost+penalty*float64(len(got)), wantCost+penalty*float64(len(want))
 			if math.Abs(a-b) > 1e-9*scale+1e-300 {
