@@ -253,11 +253,8 @@ func partBlocks(r reading, parts []part, base, passes int) []Block {
 		case p.passes > 0:
 			b := Block{Count: p.passes, Body: partBlocks(r, p.inner, from, p.passes)}
 			if !p.rest.none {
-				var after []int
-				for k := 1; k < p.passes; k++ {
-					after = append(after, from+k*(p.to-p.from+1)/p.passes-1)
-				}
-				rest := restBlock(r, p.rest, after...)
+				stride := (p.to - p.from + 1) / p.passes
+				rest := restBlock(r, p.rest, from+stride-1, stride, p.passes-1)
 				b.Rest = &rest
 			}
 			out = append(out, b)
@@ -266,16 +263,12 @@ func partBlocks(r reading, parts []part, base, passes int) []Block {
 		default:
 			n := p.to - p.from + 1
 			b := Block{Count: n, Body: []Block{repBlock(r, p.work, from, n)}}
-			var after []int
-			for i := range n - 1 {
-				after = append(after, from+i)
-			}
-			rest := restBlock(r, p.rest, after...)
+			rest := restBlock(r, p.rest, from, 1, n-1)
 			b.Rest = &rest
 			out = append(out, b)
 		}
 		if p.after != nil && !p.after.none {
-			out = append(out, restBlock(r, p.after, base+p.to))
+			out = append(out, restBlock(r, p.after, base+p.to, 1, 1))
 		}
 	}
 	return out
@@ -298,11 +291,13 @@ func paceOf(s stretch) float64 {
 	return 1000 / s.speed
 }
 
-// restBlock describes the recoveries after some reps, which are alike.
-func restBlock(r reading, f *amountFit, reps ...int) Block {
-	paces := make([]float64, len(reps))
-	for k, i := range reps {
-		paces[k] = paceOf(r.rests[i])
+// restBlock describes n recoveries that are alike: that after rep i, and after every
+// stride-th from there on.
+func restBlock(r reading, f *amountFit, i, stride, n int) Block {
+	reps, paces := make([]int, n), make([]float64, n)
+	for k := range n {
+		reps[k] = i + k*stride
+		paces[k] = paceOf(r.rests[reps[k]])
 	}
 	return Block{Count: 1, Role: Recovery, Amount: f.amount, Sure: f.sure(), Rival: f.second, Pace: median(paces), Manner: r.mannerOf(reps...)}
 }

@@ -351,11 +351,12 @@ func (j *judge) sharpen(r reading, presses []float64) reading {
 	}
 	r.easy = j.outerSpeed(r.labelling)
 	work := j.work
-	if n == 1 && j.standingBefore(r.starts[0].at) >= longWait {
+	waited := j.standingBefore(r.starts[0].at)
+	if n == 1 && waited >= longWait {
 		work.time += 3 // a race, and races are so long
 	}
 	r.shape = consistentShape(r.reps, r.rests, r.easy, work, j.rest)
-	j.readOuter(&r)
+	j.readOuter(&r, waited)
 	return r
 }
 

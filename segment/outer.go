@@ -3,8 +3,9 @@ package segment
 import "math"
 
 // readOuter reads what lies before the first and after the last rep: amounts, a
-// wait on the start line, and a last recovery that belongs to the pattern.
-func (j *judge) readOuter(r *reading) {
+// wait on the start line, and a last recovery that belongs to the pattern. The runner
+// stood for waited seconds until shortly before the first rep.
+func (j *judge) readOuter(r *reading, waited float64) {
 	n := len(r.works)
 	outer := j.outer
 	factor := 1.0
@@ -22,7 +23,6 @@ func (j *judge) readOuter(r *reading) {
 		return fitAmount([]sight{s}, outer)
 	}
 	begin := r.starts[0]
-	waited := j.standingBefore(begin.at)
 	if p := r.shape[0]; p.passes == 0 && p.work.amount.Metres >= 2000 && waited < longWait {
 		outer.time += 2 // who plans long reps in kilometres plans the rest so too; a race is none's plan
 	}

@@ -1,16 +1,11 @@
 package match
 
 import (
-	"encoding/csv"
 	"math"
-	"os"
-	"path/filepath"
 	"slices"
-	"strconv"
 	"testing"
 
 	"example.org/rungs/segment"
-	"example.org/rungs/segment/recording"
 	"example.org/rungs/segment/simulate"
 	"example.org/rungs/workouts/notation"
 )
@@ -66,20 +61,14 @@ func TestGoesByTheDisplay(t *testing.T) {
 // TestLongRepsEndWhereTheyWereShownTo: the last of three long reps fades until it is
 // hardly faster than what follows; the display tells where it ended.
 func TestLongRepsEndWhereTheyWereShownTo(t *testing.T) {
-	demo := filepath.Join("..", "..", "testdata", "demo", "sunday-long")
-	list, err := recording.Open(demo + ".fit")
+	runs := simulate.Demo()
+	long := runs[slices.IndexFunc(runs, func(d simulate.DemoRun) bool { return d.Files[0] == "sunday-long" })]
+	recordings, truth := long.Record()
+	session, err := segment.Split(recordings[0])
 	if err != nil {
 		t.Fatal(err)
 	}
-	session, err := segment.Split(list[0])
-	if err != nil {
-		t.Fatal(err)
-	}
-	text, err := os.ReadFile(demo + ".plan")
-	if err != nil {
-		t.Fatal(err)
-	}
-	plan, err := notation.Parse("plan", string(text))
+	plan, err := notation.Parse("plan", long.Plan)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -87,30 +76,13 @@ func TestLongRepsEndWhereTheyWereShownTo(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	f, err := os.Open(demo + ".truth.tsv")
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	table := csv.NewReader(f)
-	table.Comma, table.Comment = '\t', '#'
-	rows, err := table.ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
 	rep := 0
-	for _, row := range rows[1:] {
-		if row[0] != "work" {
+	for _, l := range truth.Legs {
+		if l.Role != "work" {
 			continue
 		}
-		for c, got := range map[string]float64{row[4]: r.Reps[rep].StartS, row[5]: r.Reps[rep].EndS} {
-			want, err := strconv.ParseFloat(c, 64)
-			if err != nil {
-				t.Fatal(err)
-			}
-			if math.Abs(got-want) > 5 {
-				t.Errorf("rep %d: an edge at %.1f s, truly at %.1f s", rep+1, got, want)
-			}
+		if got := r.Reps[rep]; math.Abs(got.StartS-l.StartS) > 5 || math.Abs(got.EndS-l.EndS) > 5 {
+			t.Errorf("rep %d from %.1f to %.1f s, truly from %.1f to %.1f", rep+1, got.StartS, got.EndS, l.StartS, l.EndS)
 		}
 		rep++
 	}
