@@ -111,7 +111,7 @@ func (d *draw) sequence() []node {
 	reps = d.within(reps, 3000)
 	r := d.recovery(d.lasts(reps[0]))
 	main := d.row(reps, r)
-	if len(reps) <= 4 && d.chance(0.3) {
+	if len(reps) <= 4 && len(d.within(reps, 1500)) == len(reps) && d.chance(0.3) {
 		return []node{times(2, main...).off(d.betweenSets())}
 	}
 	return main
@@ -262,7 +262,7 @@ func (d *draw) byFeel() []node {
 
 // raced is a race, alone or after a jog and a wait. It may last longer than any rep.
 func (d *draw) raced() []node {
-	km := pick(d.athlete, 5, 10, 15, 21.0975)
+	km := pick(d.athlete, 5, 10, 15, 21.098)
 	if d.place == recording.Track {
 		km = 5
 	}

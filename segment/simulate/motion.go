@@ -131,17 +131,8 @@ func (b *body) run(l Leg, day float64) {
 			done = in / lengthS
 		}
 		want := (l.StartMPS + (l.EndMPS-l.StartMPS)*min(1, max(0, done))) * factor * (1 + burst*math.Exp(-in/15))
-		for _, c := range l.Shifts {
-			if in >= c.AfterS && in < c.AfterS+c.ForS {
-				want *= 1 + c.Pct/100
-			}
-		}
-		halted := false
-		for _, h := range l.Halts {
-			if in >= h.AfterS && in < h.AfterS+h.ForS {
-				want, halted = 0, true
-			}
-		}
+		change, halted := l.unmeant(in)
+		want *= change
 		switch {
 		case in < standS:
 			want = 0
@@ -154,6 +145,23 @@ func (b *body) run(l Leg, day float64) {
 			return
 		}
 	}
+}
+
+// unmeant is what speed is multiplied by, so many seconds into the leg, and whether the
+// runner is halted.
+func (l Leg) unmeant(in float64) (change float64, halted bool) {
+	change = 1
+	for _, c := range l.Shifts {
+		if in >= c.AfterS && in < c.AfterS+c.ForS {
+			change *= 1 + c.Pct/100
+		}
+	}
+	for _, h := range l.Halts {
+		if in >= h.AfterS && in < h.AfterS+h.ForS {
+			return 0, true
+		}
+	}
+	return change, false
 }
 
 // shown is the distance that the runner goes by at some true metres.
