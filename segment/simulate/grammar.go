@@ -110,6 +110,7 @@ func (d *draw) ground() {
 	case p > 0.94:
 		d.onTreadmill()
 		d.restless = false // a belt does not wander
+		d.runner.WanderPct, d.runner.DriftPct = min(1.5, d.runner.WanderPct), min(1.5, d.runner.DriftPct)
 	case p > 0.69:
 		d.terrain.MaxGrade, d.terrain.RollM = d.between(0.02, 0.06), d.between(600, 3000)
 	case p > 0.59:

@@ -31,7 +31,7 @@ func (d *draw) recovery(repS float64) recovering {
 		r.manner = "walk"
 	case p < 0.8:
 		r.manner = "stand"
-	case p < 0.9 && d.contrast >= 0.12: // else float and work are one
+	case p < 0.9 && d.contrast >= 0.12 && repS >= 30: // else float and work are one
 		r.manner, r.mps = "float", d.floatMPS()
 	default:
 		r.manner, r.mps = "easy", d.easyMPS

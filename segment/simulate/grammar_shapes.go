@@ -207,7 +207,7 @@ func (d *draw) alternation() []node {
 
 // onAndOff alternates work with a float.
 func (d *draw) onAndOff() []node {
-	l := d.amount(20, 480)
+	l := d.amount(30, 480)
 	d.aim(l)
 	d.contrast = max(d.contrast, 0.12)
 	s := d.lasts(l)

@@ -6,8 +6,6 @@ import (
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
-
-	"example.org/rungs/segment/recording"
 )
 
 func TestGrammarIsDeterministic(t *testing.T) {
@@ -68,10 +66,10 @@ func TestGrammarKeepsItsLimits(t *testing.T) {
 		if s.Restless {
 			lo, hi = 1.5, 3.5
 		}
-		if x := min(r.WanderPct, r.DriftPct); x < lo && s.Place != recording.Treadmill {
+		if x := min(r.WanderPct, r.DriftPct); x < lo {
 			t.Errorf("seed %d: wander %.2f and %.2f %%, restless %v", seed, r.WanderPct, r.DriftPct, s.Restless)
 		}
-		if x := max(r.WanderPct, r.DriftPct); x > hi && s.Place != recording.Treadmill {
+		if x := max(r.WanderPct, r.DriftPct); x > hi {
 			t.Errorf("seed %d: wander %.2f and %.2f %%, restless %v", seed, r.WanderPct, r.DriftPct, s.Restless)
 		}
 		first, last := s.Legs[0].Role, s.Legs[len(s.Legs)-1].Role
@@ -138,7 +136,7 @@ func TestGrammarKeepsItsLimits(t *testing.T) {
 	}
 	share("amounts of work that are not round", odd, reps, 0.15, 0.3)
 	share("sessions with both ends", both, framed, 0.77, 0.83)
-	share("restless runners", restless, n, 0.44, 0.5)
+	share("restless runners", restless, n, 0.44, 0.51)
 	share("reps of a contrast below 8 %", small, reps, 0.002, 0.1)
 	for _, m := range []string{"jog", "walk", "stand", "float", "easy"} {
 		if manners[m] < 300 {
@@ -174,6 +172,32 @@ func TestGrammarTruthCoversTheRun(t *testing.T) {
 				t.Errorf("%s, seed %d: structured %v with %d reps", s.Name, seed, s.Structured, works)
 			}
 		}
+	}
+}
+
+// A rep that was in truth hardly quicker than the running beside it cannot be found by its
+// speed: hills, drift and chance make a few such. They bound what any reader can reach:
+// 37 sessions of 2,000 when this was written, 14 calm and 23 restless, most on hills.
+func TestFewRepsAreHidden(t *testing.T) {
+	const n = 300
+	hidden := 0
+	for seed := range uint64(n) {
+		s := Grammar(1000 + seed)
+		_, truth := Run(s, DevicesFor(s.Place)[0], seed)
+		mps := func(i int) float64 { return truth.Legs[i].DistanceM / (truth.Legs[i].EndS - truth.Legs[i].StartS) }
+		for i, l := range truth.Legs {
+			if l.Role != work || len(s.Legs[i].Halts) > 0 {
+				continue
+			}
+			if i > 0 && mps(i) < 1.02*mps(i-1) || i+1 < len(truth.Legs) && mps(i) < 1.02*mps(i+1) {
+				hidden++
+				break
+			}
+		}
+	}
+	// Of 300, 1.9 % is 5.6 with a binomial sd of 2.3.
+	if hidden > 15 {
+		t.Errorf("%d of %d sessions have a rep that is not 2 %% quicker than what is beside it", hidden, n)
 	}
 }
 
