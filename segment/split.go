@@ -64,6 +64,9 @@ func Split(r *recording.Recording) (*Session, error) {
 	if tr.Source == signal.Nothing {
 		s.warn("heart-rate-only", "there is neither distance nor speed: reps are read from heart rate alone, their edges are vague and there is no pace", math.NaN(), math.NaN())
 	}
+	for _, f := range tr.Faults {
+		s.warn(f.Code, f.Text, f.StartS, f.EndS)
+	}
 	for _, p := range tr.Locked {
 		s.warn("heart-rate-like-cadence", "heart rate equals cadence: the sensor may have counted steps; it is not used as evidence here", p.StartS, p.EndS)
 	}

@@ -49,10 +49,16 @@ func Build(r *recording.Recording) *Trace {
 	t, d := tr.choose(r)
 	if len(t) >= 2 {
 		tr.lay(t, calm(t, d))
+		tr.Shown = tr.Dist
+		tr.dropImpossible()
 		tr.useDeviceSpeed(r)
+		for i := range n {
+			tr.Speed[i] = tr.Dist[i+1] - tr.Dist[i]
+		}
 		tr.Speed = median9(tr.Speed)
+	} else {
+		tr.Shown = tr.Dist
 	}
-	tr.Shown = tr.Dist
 	tr.HeartRate = heartRate(r, n)
 	tr.Cadence = even(r.T, r.Cadence, n)
 	tr.Locked = locks(tr.HeartRate, tr.Cadence)
@@ -60,16 +66,7 @@ func Build(r *recording.Recording) *Trace {
 	if tr.Source == Nothing && tr.HeartRate != nil {
 		tr.Speed, tr.Known = demand(tr.HeartRate)
 	}
-	tr.Noise = estimateNoise(tr.Speed, tr.Known)
-	tr.Noise.Odometer = tr.Noise.LongRun
-	if tr.Device {
-		odometer := make([]float64, n)
-		for i := range odometer {
-			odometer[i] = tr.Dist[i+1] - tr.Dist[i]
-		}
-		tr.Noise.Odometer = max(tr.Noise.LongRun, longRun(odometer, tr.Known).LongRun)
-		tr.fuse()
-	}
+	tr.measureNoise()
 	tr.Effort = tr.effort()
 	return tr
 }

@@ -2,26 +2,75 @@ package signal
 
 import (
 	"math"
-	"slices"
 
 	"example.org/rungs/segment/recording"
 )
 
 // useDeviceSpeed takes changes of pace from device speed when that stream is
-// in step with the odometer: it is smoothed by the device, which has better
-// sensors than its own odometer shows. Distances stay the odometer's.
+// in step with the odometer and calmer: it is smoothed by the device, which has better
+// sensors than its own odometer shows. Where it is missing, or zero while distance grows, or
+// beyond what anyone runs, the odometer goes on. The whole distance stays the odometer's.
 func (tr *Trace) useDeviceSpeed(r *recording.Recording) {
-	if tr.Source != Odometer || r.Speed.Count()*10 < r.Len()*9 {
+	if tr.Source != Odometer || r.Speed.Count()*3 < r.Len() {
+		return
+	}
+	v := tr.deviceSpeed(r)
+	if !tr.inStep(v) {
 		return
 	}
 	n := tr.Len()
+	own, speed, known := make([]bool, n), make([]float64, n), make([]bool, n)
+	for c := range n {
+		speed[c], known[c] = tr.Speed[c], tr.Known[c]
+		if tr.believes(c) && !math.IsNaN(v[c]) {
+			speed[c], own[c], known[c] = v[c], true, true
+		}
+	}
+	was := *tr
+	tr.Known, tr.Device, tr.own, tr.DeviceSpeed = known, true, own, speed
+	if tr.fuse(); !tr.Fused {
+		*tr = was
+	}
+}
+
+// believes says whether a stream beside the source may tell of a cell: in it something is
+// known, or the source is not believed.
+func (tr *Trace) believes(c int) bool {
+	return tr.Known[c] || tr.doubted != nil && tr.doubted[c]
+}
+
+// deviceSpeed is that stream on the grid, NaN where it is missing or plainly wrong.
+func (tr *Trace) deviceSpeed(r *recording.Recording) []float64 {
+	n := tr.Len()
+	doubted := func(c int) bool { return tr.doubted != nil && tr.doubted[c] }
 	v := evenWhere(r.T, r.Speed, n, func(i int, v float64) bool {
 		c := min(n-1, max(0, int(r.T[i])))
-		return v >= 0 && v <= fastest && (v > 0.1 || tr.Speed[c] < 1 && tr.Speed[max(0, c-1)] < 1) // some devices write 0 at every lap
+		still := v > 0.1 || doubted(c) || tr.Speed[c] < 1 && tr.Speed[max(0, c-1)] < 1 // some devices write 0 at every lap
+		return v >= 0 && v <= fastest && still
 	})
+	forget := func(s recording.Span) {
+		for c := int(s.StartS); c < int(s.EndS); c++ {
+			v[c] = math.NaN()
+		}
+	}
+	for _, s := range beyond(v) {
+		forget(s)
+	}
+	for _, f := range tr.Faults { // it must tell a different tale to be better
+		lo, hi := int(f.StartS), int(f.EndS)
+		if sum := sumKnown(v[lo:hi]); sum > 0.7*f.metres {
+			forget(f.Span)
+		}
+	}
+	return v
+}
+
+// inStep says whether device speed tells of the same run as the source: means over 40 s, in which
+// a lag and the odometer's noise count for little, agree in two thirds of those with both.
+func (tr *Trace) inStep(v []float64) bool {
 	var agree, all float64
-	const block = 20
-	for lo := 0; lo+block <= n; lo += block {
+	const block = 40
+	for lo := 0; lo+block <= tr.Len(); lo += block {
 		var sum, k float64
 		for c := lo; c < lo+block; c++ {
 			if tr.Known[c] && !math.IsNaN(v[c]) {
@@ -40,19 +89,5 @@ func (tr *Trace) useDeviceSpeed(r *recording.Recording) {
 			agree++
 		}
 	}
-	if all == 0 || agree < 0.8*all {
-		return
-	}
-	odometer := slices.Clone(tr.Speed)
-	for c := range n {
-		if tr.Known[c] && !math.IsNaN(v[c]) {
-			tr.Speed[c] = v[c]
-		}
-	}
-	tr.Device = true
-	if longRun(tr.Speed, tr.Known).LongRun > 0.8*longRun(median9(odometer), tr.Known).LongRun {
-		tr.Speed, tr.Device = odometer, false
-		return
-	}
-	tr.DeviceSpeed = slices.Clone(tr.Speed)
+	return all > 0 && agree*3 >= all*2
 }

@@ -9,13 +9,13 @@ import "math"
 // half of the blocks hold a change.
 func estimateNoise(speed []float64, known []bool) Noise {
 	nz := longRun(speed, known)
-	nz.Sigma = max(scaleOf(sumsOf(speed, known, 1).differences(1))/math.Sqrt2, 0.01)
+	nz.Sigma = max(scaleOf(sumsMoving(speed, known, 1).differences(1))/math.Sqrt2, 0.01)
 	return nz
 }
 
 // longRun is the part of the noise that is read from blocks.
 func longRun(speed []float64, known []bool) Noise {
-	f := sumsOf(speed, known, 5) // of which the longer blocks are made
+	f := sumsMoving(speed, known, 5) // of which the longer blocks are made
 	plain := f.longRunVariance(15)
 	// Errors of position that do not add up (variance J^2 each) make differences
 	// of block means vary by 2 L^2/B + 6 J^2/B^2; two lengths of block tell L and J
@@ -28,18 +28,41 @@ func longRun(speed []float64, known []bool) Noise {
 	}
 }
 
+// measureNoise sets the noise of speed and of distances.
+func (tr *Trace) measureNoise() {
+	tr.Noise = estimateNoise(tr.Speed, tr.Known)
+	tr.Noise.Odometer = tr.Noise.LongRun
+	if tr.Fused {
+		tr.Noise.Odometer = fusedNoise * tr.Noise.LongRun
+	}
+}
+
+// fusedNoise is by how much the error of fused distances exceeds what the noise
+// of device speed alone explains, since no device is a first-order lag
+// (measured on simulated devices).
+const fusedNoise = 1.5
+
 // blockSums are the sums of speed over blocks of cells while moving, and of how many cells.
 type blockSums struct {
 	of, cells []float64
 	block     int
 }
 
-func sumsOf(speed []float64, known []bool, block int) blockSums {
+func sumsMoving(speed []float64, known []bool, block int) blockSums {
+	use := make([]bool, len(speed))
+	for i, v := range speed {
+		use[i] = known[i] && v > standing
+	}
+	return sumsOf(speed, use, block)
+}
+
+// sumsOf takes the cells that are to be used.
+func sumsOf(speed []float64, use []bool, block int) blockSums {
 	n := len(speed) / block
 	s := blockSums{make([]float64, n), make([]float64, n), block}
 	for k := range n {
 		for i := k * block; i < (k+1)*block; i++ {
-			if known[i] && speed[i] > standing {
+			if use[i] {
 				s.of[k] += speed[i]
 				s.cells[k]++
 			}
@@ -91,5 +114,5 @@ func sq(x float64) float64 { return x * x }
 // LongRunOver is the long-run noise as differences of means over blocks of so many
 // cells show it: what hangs together for a while is in it.
 func LongRunOver(block int, speed []float64, known []bool) float64 {
-	return math.Sqrt(sumsOf(speed, known, block).longRunVariance(block))
+	return math.Sqrt(sumsMoving(speed, known, block).longRunVariance(block))
 }

@@ -7,7 +7,7 @@ import (
 	"example.org/rungs/segment/recording"
 )
 
-// cumulative takes the odometer, from zero and never backwards: a counter that
+// cumulative takes the odometer, from zero and never backwards, where it counts on: a counter that
 // was reset goes on from where it was.
 func cumulative(t []float64, s recording.Stream) (ts, ds []float64) {
 	base, last := math.NaN(), 0.0
@@ -26,7 +26,7 @@ func cumulative(t []float64, s recording.Stream) (ts, ds []float64) {
 		last = max(last, v-base)
 		ts, ds = append(ts, t[i]), append(ds, last)
 	}
-	return thaw(stepped(ts, ds))
+	return thaw(held(stepped(ts, ds)))
 }
 
 // thaw drops the records over which the odometer stood still and then caught up

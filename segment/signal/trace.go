@@ -43,17 +43,24 @@ type Trace struct {
 
 	Source Source // of Dist
 	Reason string // why that source, a clause that fits after a colon
-	Device bool   // Speed is device speed, which was found calmer than the odometer and in step with it; Source is Odometer then
+	Device bool   // device speed was found calmer than the odometer and in step with it, so changes of pace are its; Source is Odometer then
 
 	Step  float64 // s between records, median; 1 when there are fewer than two
-	Fused bool    // Dist comes from device speed, lag taken out, scaled to the odometer; Device is set then
+	Fused bool    // Dist comes from the odometer and device speed, lags taken out, each by its weight
 
 	// DelayS is by how many seconds Dist still lags behind the runner: 0 when
 	// Fused, else what was measured for odometers, whatever the source.
 	DelayS float64
 
 	LagUpS, LagDownS float64 // s, time constants with which device speed follows a quicker and a slower runner; 0 unless Device is set
+	LeftS            float64 // s, what remains of that lag when it has been taken out, since no device is quite of first order
 	Noise            Noise
+
+	// Faults are where a stream was not believed, in order of their streams; each is worth a warning.
+	Faults []Fault
+
+	doubted []bool // cells in which the source is not believed; nil when it is throughout
+	own     []bool // cells of DeviceSpeed that are the device's and believed; nil for all of them
 }
 
 // Source names the stream that distance, and mostly speed, was taken from.

@@ -1,0 +1,80 @@
+package signal
+
+import (
+	"fmt"
+	"math"
+
+	"example.org/rungs/segment/recording"
+)
+
+// A Fault is a span in which a stream was not believed, and why.
+type Fault struct {
+	recording.Span
+	Stream Source // that is at fault
+	Code   string // of the warning that says so
+	Text   string // the same in words, a whole clause
+
+	metres float64 // that the stream tells of
+}
+
+// Codes of faults.
+const (
+	BeyondRunning = "faster-than-anyone-runs" // for that long; nothing else tells what was run, or another stream does
+	StreamsApart  = "streams-disagree"        // distance and device speed tell different tales, and one was taken
+)
+
+// leastFault is from what error of distance on a fault is worth a word, m.
+const leastFault = 40.0
+
+// dropImpossible takes out what nobody runs of a source's distance. What takes its place
+// is the slower of the running before and after, and nothing is known there until
+// another stream says more.
+func (tr *Trace) dropImpossible() {
+	n := tr.Len()
+	raw := make([]float64, n)
+	for i := range raw {
+		raw[i] = math.NaN()
+		if tr.Known[i] {
+			raw[i] = tr.Dist[i+1] - tr.Dist[i]
+		}
+	}
+	spans := beyond(raw)
+	if len(spans) == 0 {
+		return
+	}
+	tr.doubted = make([]bool, n)
+	for _, s := range spans {
+		lo, hi := int(s.StartS), int(s.EndS)
+		counted := sumKnown(raw[lo:hi])
+		fill := min(usualNear(raw, max(0, lo-aside), lo), usualNear(raw, hi, min(n, hi+aside)))
+		for i := lo; i < hi; i++ {
+			raw[i], tr.doubted[i], tr.Known[i] = fill, true, false
+		}
+		tr.Faults = append(tr.Faults, Fault{s, tr.Source, BeyondRunning, fmt.Sprintf(
+			"%s tells of %.0f m in %.0f s, which nobody runs; it is not counted there", tr.Source, counted, s.Seconds()), counted})
+	}
+	dist := make([]float64, n+1)
+	for i := range n {
+		step := tr.Dist[i+1] - tr.Dist[i]
+		if tr.doubted[i] {
+			step = raw[i]
+			tr.Speed[i] = step
+		}
+		dist[i+1] = dist[i] + step
+	}
+	tr.Dist = dist
+}
+
+// aside is over how many seconds beside a fault the running counts as usual.
+const aside = 20
+
+// usualNear is the mean speed from cell lo to hi where known and runnable, else zero.
+func usualNear(speed []float64, lo, hi int) float64 {
+	sum, k := 0.0, 0.0
+	for _, v := range speed[lo:hi] {
+		if v >= 0 && v <= bestEver[0].mps {
+			sum, k = sum+v, k+1
+		}
+	}
+	return sum / max(k, 1)
+}

@@ -1,0 +1,106 @@
+package signal
+
+import "math"
+
+// weights are those of device speed against the odometer, 0 to 1 for each cell, by the inverse
+// of their variances. At an even speed these come from how much means over a quarter of a
+// minute vary, of which the variance of their difference is the sum, since what both share is
+// the runner. Where speed changes, device speed errs by what its lag leaves unexplained as well.
+// The first is that at an even speed.
+func (tr *Trace) weights(count, shape []float64) (calm float64, list []float64) {
+	n := tr.Len()
+	use, apart := make([]bool, n), make([]float64, n)
+	for i := range n {
+		use[i] = tr.trusts(i) && count[i] > standing && shape[i] > standing
+		apart[i] = count[i] - shape[i]
+	}
+	c, s, d := sumsOf(count, use, 5).longRunVariance(15), sumsOf(shape, use, 5).longRunVariance(15), sumsOf(apart, use, 5).longRunVariance(15)
+	out := make([]float64, n)
+	calm = 1.0
+	if d > 0 {
+		calm = min(max((d+c-s)/(2*d), 0), 1)
+	}
+	change := changes(count)
+	tr.LeftS = tr.unexplained(apart, change, d)
+	for i := range out {
+		out[i] = calm
+		if left := sq(tr.LeftS*change[i]) / changeS; left > 0 && d > 0 {
+			out[i] = calm * d / (d + left)
+		}
+	}
+	return calm, out
+}
+
+// changeS is over how many seconds to either side a change of speed is seen, and about how
+// long the errors of a lag last.
+const changeS = 10
+
+// changes are by how much speed changes near each cell, m/s: means over changeS seconds to
+// either side, the largest within as many.
+func changes(speed []float64) []float64 {
+	n := len(speed)
+	cum := make([]float64, n+1)
+	for i, v := range speed {
+		cum[i+1] = cum[i] + v
+	}
+	at := make([]float64, n)
+	for i := range at {
+		lo, hi := max(0, i-changeS), min(n, i+changeS)
+		if i > lo && hi > i {
+			at[i] = math.Abs((cum[hi]-cum[i])/float64(hi-i) - (cum[i]-cum[lo])/float64(i-lo))
+		}
+	}
+	return widest(at, changeS)
+}
+
+// widest is the largest value within so many cells to either side (van Herk 1992, Pattern
+// Recognit. Lett. 13:517-521).
+func widest(list []float64, reach int) []float64 {
+	n, w := len(list), 2*reach+1
+	ahead, behind := make([]float64, n), make([]float64, n)
+	for i, v := range list {
+		ahead[i] = v
+		if i%w > 0 {
+			ahead[i] = max(ahead[i-1], v)
+		}
+	}
+	for i := n - 1; i >= 0; i-- {
+		behind[i] = list[i]
+		if i+1 < n && (i+1)%w > 0 {
+			behind[i] = max(behind[i+1], list[i])
+		}
+	}
+	out := make([]float64, n)
+	for i := range out {
+		out[i] = max(behind[max(0, i-reach)], ahead[min(n-1, i+reach)])
+	}
+	return out
+}
+
+// unexplained is what remains of the lag of device speed when it has been taken out, s: the distance
+// by which the streams differ over the changes of speed, over the change, beyond what
+// noise explains, whose long-run variance is given.
+func (tr *Trace) unexplained(apart, change []float64, variance float64) float64 {
+	const least = 0.7 // m/s, a change of pace and not noise
+	var off []float64
+	for lo := 0; lo+blockS <= len(apart); lo += blockS / 2 {
+		if change[lo+blockS/2] < least {
+			continue
+		}
+		sum, size := 0.0, 0.0
+		ok := true
+		for i := lo; i < lo+blockS; i++ {
+			ok = ok && tr.trusts(i)
+			sum += apart[i]
+			size = max(size, change[i])
+		}
+		if ok {
+			off = append(off, (sq(sum)-variance*blockS)/sq(size))
+		}
+	}
+	if len(off) == 0 {
+		return 0
+	}
+	// The middle of squares of a normal distribution is 0.455 of their mean.
+	return math.Sqrt(max(Select(off, len(off)/2), 0) / 0.455)
+}
