@@ -48,7 +48,8 @@ func (tr *Trace) dropImpossible() {
 		counted := sumKnown(raw[lo:hi])
 		fill := min(usualNear(raw, max(0, lo-aside), lo), usualNear(raw, hi, min(n, hi+aside)))
 		for i := lo; i < hi; i++ {
-			raw[i], tr.doubted[i], tr.Known[i] = fill, true, false
+			raw[i], tr.doubted[i] = fill, true
+			tr.Known[i] = s.Seconds() <= longestGap // as in smart recording, it is bridged
 		}
 		tr.Faults = append(tr.Faults, Fault{s, tr.Source, BeyondRunning, fmt.Sprintf(
 			"%s tells of %.0f m in %.0f s, which nobody runs; it is not counted there", tr.Source, counted, s.Seconds()), counted})
