@@ -13,6 +13,15 @@ type Device struct {
 	ScaleBiasPct float64 // mean error of the odometer, %
 	ScaleSDPct   float64 // sd of that error between runs, %
 
+	WanderPct float64 // sd of a wander of the scale within the run, odometer and speed alike, %
+	WanderS   float64 // its correlation time, s
+	FlatFrom  float64 // slope of shown over true speed about the run's mean, drawn for each
+	FlatTo    float64 // run from this to that; zero is 1, nothing flattened
+
+	HoldS    float64 // about the mean time for which a written distance stays before it jumps, s
+	OweS     float64 // about how long the odometer counts too little, to add the rest late, s
+	SpeedOfS float64 // the speed stream is the mean over the last so many whole seconds
+
 	OdoLagS    float64 // the odometer's smoothing, s
 	OdoNoise   float64 // sd of the odometer's slow error of speed, m/s
 	OdoNoiseS  float64 // its correlation time, s
@@ -23,6 +32,9 @@ type Device struct {
 	LagDownS   float64 // and when slowing
 	SpeedNoise float64 // sd of the speed stream's own error, m/s
 	SpeedS     float64 // its correlation time, s
+	FixM       float64 // about the sd of the slow error of a position, m; zero is the usual 2.5 m
+	FixS       float64 // its correlation time, s
+	FixWhiteM  float64 // about the sd of a position's own error, m
 	Canyon     float64 // share of the way with a bad sky, if it uses the sky at all
 	UsesSky    bool
 
@@ -70,14 +82,19 @@ const (
 	AutoAndPresses         // both
 )
 
-// Devices is the list of profiles, outdoor ones first. The noise figures are
-// matched to open recordings: TestNoiseIsLikeReality measures both sides.
-func Devices() []Device {
-	outdoor := Device{
+// plainWatch is what the outdoor profiles have in common.
+func plainWatch() Device {
+	return Device{
 		UsesSky: true, EveryS: 1, ScaleBiasPct: 0.3, ScaleSDPct: 1, OdoLagS: 1, DistanceStepM: 0.01, SpeedStepMPS: 0.001,
 		Speed: true, Distance: true, Cadence: true, Altitude: true, Positions: true, Heart: Strap,
 		LapEveryM: 1000, PressMissP: 0.04, PressSDS: 0.8, SpeedNoise: 0.02, SpeedS: 14,
 	}
+}
+
+// Devices is the list of profiles, outdoor ones first. The noise figures are
+// matched to open recordings: TestNoiseIsLikeReality measures both sides.
+func Devices() []Device {
+	outdoor := plainWatch()
 	with := func(name string, change func(d *Device)) Device {
 		d := outdoor
 		d.Name = name
@@ -155,9 +172,11 @@ func Devices() []Device {
 }
 
 // DevicesFor is the profiles that could have recorded a run at the place.
-func DevicesFor(p recording.Place) []Device {
+func DevicesFor(p recording.Place) []Device { return suiting(Devices(), p) }
+
+func suiting(list []Device, p recording.Place) []Device {
 	var out []Device
-	for _, d := range Devices() {
+	for _, d := range list {
 		if d.Indoor == (p == recording.Treadmill) {
 			out = append(out, d)
 		}
@@ -165,9 +184,9 @@ func DevicesFor(p recording.Place) []Device {
 	return out
 }
 
-// DeviceNamed returns the profile of that name, or false.
+// DeviceNamed returns the profile of that name, a further one too, or false.
 func DeviceNamed(name string) (Device, bool) {
-	for _, d := range Devices() {
+	for _, d := range append(Devices(), FurtherDevices()...) {
 		if d.Name == name {
 			return d, true
 		}

@@ -3,6 +3,10 @@
 // the demo recordings and the calibration of the splitter. Nothing it makes
 // comes from a real person's run.
 //
+// What is run comes from [Kinds], a catalogue of named sessions, or from [Grammar] and
+// [GrammarSteady], which draw from far more than anybody would name. What sees it is one of
+// [Devices], or one of [FurtherDevices] with the worse faults of real recordings.
+//
 // # What is true
 //
 // A true edge is the moment the runner's intent changes: what a perfectly
@@ -13,7 +17,8 @@
 // track a leg of 800 m ends after 800 true metres. On the road it ends when
 // the device's odometer says 800 m, as the runner can know no better.
 //
-// Traffic stops do not split a leg: [Truth.Stops] lists them beside the legs.
+// Traffic stops do not split a leg: [Truth.Stops] lists them beside the legs. Nor do
+// corners, company and drills ([Shift]), which nobody meant.
 //
 // # Exactly as meant
 //

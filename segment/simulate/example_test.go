@@ -9,6 +9,29 @@ import (
 	"example.org/rungs/segment/simulate"
 )
 
+// A session is drawn from the grammar, run, and seen by two devices in turn.
+func ExampleGrammar() {
+	session := simulate.Grammar(13)
+	fmt.Println(session.Name, "|", session.Notation, "|", session.Place, "| restless:", session.Restless)
+	for _, d := range append(simulate.DevicesFor(session.Place)[:1], simulate.FurtherDevicesFor(session.Place)[0]) {
+		rec, truth := simulate.Run(session, d, 13)
+		reps := 0
+		for _, l := range truth.Legs {
+			if l.Role == "work" {
+				reps++
+			}
+		}
+		fmt.Printf("%s: %d reps, speed told: %v\n", d.Name, reps, rec.Speed.Count() > 0)
+	}
+	steady := simulate.GrammarSteady(2)
+	fmt.Println(steady.Name, "| structured:", steady.Structured)
+	// Output:
+	// grammar: equal reps | 5:00 warm + 3 x 600m off 3:00 walk + 10:00 cool | outdoors | restless: false
+	// good watch, open sky: 3 reps, speed told: true
+	// watch that holds its odometer: 3 reps, speed told: true
+	// steady: traffic lights | structured: false
+}
+
 // A session is run by a simulated runner and seen by a simulated watch. What is
 // true is known besides.
 func ExampleRun() {

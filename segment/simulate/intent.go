@@ -33,12 +33,20 @@ type Leg struct {
 	Grade            float64 // rise over run, added to the session's terrain
 	StandS           float64 // seconds stood still before the leg is run
 	Halts            []Halt  // unmeant stops
+	Shifts           []Shift // unmeant changes of speed
 }
 
 // A Halt is an unmeant stop inside a leg, such as a red light.
 type Halt struct {
 	AfterS float64 // since the leg's start
 	ForS   float64
+}
+
+// A Shift is an unmeant change of speed inside a leg, such as a corner or company.
+type Shift struct {
+	AfterS float64 // since the leg's start
+	ForS   float64
+	Pct    float64 // of the leg's speed; below zero is slower
 }
 
 // A Session is what a runner means to do, and where.
@@ -48,6 +56,7 @@ type Session struct {
 	Structured bool   // false: no reps must be found
 	Notation   string // what a coach would write; empty when not structured
 	Main       string // Notation without the ends
+	Restless   bool   // the runner's speed wanders much; said by the grammars only
 
 	Place   recording.Place
 	Start   time.Time // zero takes a fixed date
@@ -60,10 +69,15 @@ type Runner struct {
 	SpreadPct  float64 // sd of a leg's executed speed about the intent, %
 	WanderPct  float64 // sd of the slow wander of speed inside a leg, %
 	WanderS    float64 // correlation time of that wander, s
+	DriftPct   float64 // sd of a second, slower wander through all legs, %
+	DriftS     float64 // its correlation time, s
 	RampS      float64 // time constant of a change of speed, s
 	LateJogP   float64 // probability of ambling some seconds before a jog
 	AmountPct  float64 // sd of a recovery's length, %; reps are kept to a second or a metre or so
-	ByEffort   bool    // hills are run at even effort, else at even speed
+	ByEffort   bool    // hills are run at even effort, else at even speed, or as the next three say
+	HillUp     float64 // answer k to the cost C of rising ground, v = v0 (C0/C)^k; 0 on both leaves it to ByEffort
+	HillDown   float64 // the same for falling ground
+	WalkGrade  float64 // rise over run from which the runner walks; 0 is never
 	HeartRest  float64 // bpm below which it does not fall between efforts
 	HeartBase  float64 // bpm at speed zero, extrapolated from running
 	HeartGain  float64 // bpm per m/s

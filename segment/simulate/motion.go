@@ -60,6 +60,11 @@ func move(s Session, reads *display, belt float64, led bool, rng *rand.Rand) *mo
 	decay := math.Exp(-stepS / max(1, r.WanderS))
 	b.decay, b.kick = decay, r.WanderPct/100*math.Sqrt(1-decay*decay)
 	day := 1 + 0.01*rng.NormFloat64()
+	if r.DriftPct > 0 {
+		fade := math.Exp(-stepS / max(1, r.DriftS))
+		b.fade, b.push = fade, r.DriftPct/100*math.Sqrt(1-fade*fade)
+		b.drift = r.DriftPct / 100 * rng.NormFloat64()
+	}
 	for _, l := range s.Legs {
 		b.run(l, day)
 	}
@@ -79,6 +84,9 @@ type body struct {
 
 	v, x, wander float64 // m/s, m, relative
 	decay, kick  float64 // of the wander
+	drift        float64 // the slower wander, relative
+	fade, push   float64 // of the drift
+	walking      bool    // since the ground is too steep to run
 	phase        float64 // of the hills
 	climb        float64 // m, on the grades of the legs
 	edgeS, edgeM float64 // where the last leg ended
@@ -123,12 +131,8 @@ func (b *body) run(l Leg, day float64) {
 			done = in / lengthS
 		}
 		want := (l.StartMPS + (l.EndMPS-l.StartMPS)*min(1, max(0, done))) * factor * (1 + burst*math.Exp(-in/15))
-		halted := false
-		for _, h := range l.Halts {
-			if in >= h.AfterS && in < h.AfterS+h.ForS {
-				want, halted = 0, true
-			}
-		}
+		change, halted := l.unmeant(in)
+		want *= change
 		switch {
 		case in < standS:
 			want = 0
@@ -141,6 +145,23 @@ func (b *body) run(l Leg, day float64) {
 			return
 		}
 	}
+}
+
+// unmeant is what speed is multiplied by, so many seconds into the leg, and whether the
+// runner is halted.
+func (l Leg) unmeant(in float64) (change float64, halted bool) {
+	change = 1
+	for _, c := range l.Shifts {
+		if in >= c.AfterS && in < c.AfterS+c.ForS {
+			change *= 1 + c.Pct/100
+		}
+	}
+	for _, h := range l.Halts {
+		if in >= h.AfterS && in < h.AfterS+h.ForS {
+			return 0, true
+		}
+	}
+	return change, false
 }
 
 // shown is the distance that the runner goes by at some true metres.
@@ -203,11 +224,12 @@ func (b *body) step(want float64, l Leg, halted bool) {
 		b.v = belted(b.v, math.Round(want/b.belt)*b.belt)
 	} else {
 		b.wander = b.wander*b.decay + b.kick*b.rng.NormFloat64()
+		if b.push > 0 {
+			b.drift = b.drift*b.fade + b.push*b.rng.NormFloat64()
+		}
 		if want > 0 {
-			want *= 1 + b.wander + t.WindPct/100*math.Sin(2*math.Pi*b.x/400)
-			if b.r.ByEffort {
-				want = effortSpeed(want, grade)
-			}
+			want *= 1 + b.wander + b.drift + t.WindPct/100*math.Sin(2*math.Pi*b.x/400)
+			want = b.onGrade(want, grade)
 		}
 		b.v = ramped(b.v, want, b.r.RampS)
 	}
@@ -230,6 +252,24 @@ func (b *body) step(want float64, l Leg, halted bool) {
 			b.m.stops = append(b.m.stops, recording.Span{StartS: at, EndS: at + stepS})
 		}
 	}
+}
+
+// onGrade is the speed that the runner makes of a wanted flat speed on a grade.
+func (b *body) onGrade(want, grade float64) float64 {
+	switch {
+	case b.r.HillUp > 0 || b.r.HillDown > 0:
+		want = answeredSpeed(want, grade, b.r.HillUp, b.r.HillDown)
+	case b.r.ByEffort:
+		want = effortSpeed(want, grade)
+	}
+	if from := b.r.WalkGrade; from > 0 {
+		// Who walks goes on walking until the ground is clearly less steep.
+		b.walking = grade > from || b.walking && grade > 0.8*from
+		if b.walking {
+			want = min(want, walkSpeed(grade))
+		}
+	}
+	return want
 }
 
 // ramped approaches a speed exponentially, no harder than legs allow.

@@ -3,6 +3,7 @@ package simulate
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 	"time"
 
 	"example.org/rungs/segment/recording"
@@ -14,6 +15,7 @@ type view struct {
 	n        int
 	lateS    int
 	odometer []float64 // m
+	scale    []float64 // of the odometer
 	speed    []float64 // m/s; NaN where not known
 	heart    []float64 // bpm
 	cadence  []float64 // steps/min
@@ -38,8 +40,12 @@ func observe(s Session, m *motion, d Device, sky *sky, odo *odometer, lateS int,
 			v.paused[k] = true
 		}
 	}
+	odo.level = m.meanMPS()
 	v.count(m, sky, odo)
-	v.gauge(m, d, odo.scale, rng)
+	if d.OweS > 0 {
+		v.owe(d, rng)
+	}
+	v.gauge(m, d, odo, rng)
 	v.hear(m, d, rng)
 
 	at := v.clock(d, rng)
@@ -52,7 +58,7 @@ func observe(s Session, m *motion, d Device, sky *sky, odo *odometer, lateS int,
 	for i, k := range at {
 		r.T[i] = float64(k)
 	}
-	r.Distance = sample(d.Distance, v.odometer, at, d.DistanceStepM)
+	r.Distance = sample(d.Distance, v.written(d, rng), at, d.DistanceStepM)
 	r.Laps = v.laps(m, d, rng)
 	if d.Laps == StepLaps {
 		r.Plan = m.plan(s.Name)
@@ -63,7 +69,7 @@ func observe(s Session, m *motion, d Device, sky *sky, odo *odometer, lateS int,
 	r.Cadence = sample(d.Cadence, v.cadence, at, 1)
 	r.Altitude = sample(d.Altitude, v.altitude, at, 0.2)
 	if d.Positions {
-		r.Latitude, r.Longitude = v.fixes(s, m, at, rng)
+		r.Latitude, r.Longitude = v.fixes(s, m, d, at, rng)
 	}
 	r.Summary = recording.Summary{ElapsedS: r.Duration(), TimerS: r.Duration(), DistanceM: math.NaN()}
 	for _, p := range r.Stops {
@@ -93,6 +99,7 @@ func sample(on bool, value []float64, at []int, quantum float64) recording.Strea
 // stops the device in the open.
 func (v *view) count(m *motion, sky *sky, odo *odometer) {
 	v.odometer, v.canyon, v.lost = make([]float64, v.n), make([]bool, v.n), make([]bool, v.n)
+	v.scale = slices.Repeat([]float64{odo.scale}, v.n)
 	at := 0.0
 	if i := v.body(0); i >= 0 {
 		at = m.metres[i]
@@ -102,12 +109,13 @@ func (v *view) count(m *motion, sky *sky, odo *odometer) {
 		v.lost[k] = v.lost[k] && k < v.n-1
 		now := m.metres[v.body(k)]
 		v.odometer[k] = odo.next(now-at, v.canyon[k], v.lost[k], v.paused[k])
+		v.scale[k] = odo.now
 		at = now
 	}
 }
 
 // gauge fills the speed, cadence and altitude streams.
-func (v *view) gauge(m *motion, d Device, scale float64, rng *rand.Rand) {
+func (v *view) gauge(m *motion, d Device, odo *odometer, rng *rand.Rand) {
 	v.speed, v.cadence, v.altitude = make([]float64, v.n), make([]float64, v.n), make([]float64, v.n)
 	err := noise(rng, d.SpeedNoise, d.SpeedS)
 	steps := noise(rng, 1.5, 3)
@@ -120,7 +128,7 @@ func (v *view) gauge(m *motion, d Device, scale float64, rng *rand.Rand) {
 			if i < 0 {
 				continue
 			}
-			now := m.mps[i] * scale
+			now := odo.flattened(m.mps[i]) * v.scale[k]
 			if now > shown {
 				shown += (now - shown) * up
 			} else {
@@ -128,6 +136,9 @@ func (v *view) gauge(m *motion, d Device, scale float64, rng *rand.Rand) {
 			}
 		}
 		i := max(0, v.body(k))
+		if d.SpeedOfS > 0 {
+			shown = v.scale[k] * (m.metres[i] - m.metres[max(0, i-int(d.SpeedOfS)*perS)]) / d.SpeedOfS
+		}
 		e := err.next()
 		if v.canyon[k] {
 			e *= 3

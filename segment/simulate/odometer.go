@@ -45,26 +45,48 @@ func (s *sky) next() (bad, lost bool) {
 // An odometer counts the way, second by second, as a device does.
 type odometer struct {
 	scale, follow              float64
+	now                        float64 // the scale of this second
+	flat                       float64 // slope of shown over true speed about level
+	level                      float64 // m/s; zero while not known
 	err, white, towers, jitter *ar
+	wander                     *ar // of the scale; nil for none
 
 	sum, seen, missed, shown float64
 }
 
 func newOdometer(d Device, scale float64, seed, stream uint64) *odometer {
 	rng := rand.New(rand.NewPCG(seed, stream))
-	o := &odometer{scale: scale, follow: 1}
+	o := &odometer{scale: scale, now: scale, flat: 1, follow: 1}
 	o.err, o.white = noise(rng, d.OdoNoise, d.OdoNoiseS), noise(rng, d.OdoWhite, 0)
 	o.towers = noise(rng, 0.5, 12)
 	o.jitter = noise(rng, d.JitterM, d.JitterS)
 	if d.OdoLagS > 0 {
 		o.follow = 1 - math.Exp(-1/d.OdoLagS)
 	}
+	if d.WanderPct > 0 {
+		o.wander = noise(rng, d.WanderPct/100, d.WanderS)
+	}
+	if d.FlatTo > 0 {
+		o.flat = d.FlatFrom + (d.FlatTo-d.FlatFrom)*rng.Float64()
+	}
 	return o
+}
+
+// flattened is a true speed as a device tells it that shows slow as too fast and fast as
+// too slow. Standing is known. Scale comes on top.
+func (o *odometer) flattened(mps float64) float64 {
+	if o.level == 0 || o.flat == 1 || mps < 0.5 {
+		return mps
+	}
+	return o.level + o.flat*(mps-o.level)
 }
 
 // next counts the true metres of a second and returns what is shown after it.
 func (o *odometer) next(metres float64, bad, lost, paused bool) float64 {
-	moved := metres * o.scale
+	if o.wander != nil {
+		o.now = o.scale * (1 + o.wander.next())
+	}
+	moved := o.flattened(metres) * o.now
 	o.seen += (moved - o.seen) * o.follow
 	e, jitter := o.err.next()+o.white.next(), o.jitter.next()
 	if bad {
@@ -108,5 +130,5 @@ func (d *display) shows(metres float64) float64 {
 	if d.lost {
 		return d.odo.shown
 	}
-	return d.odo.shown + (metres-d.at)*d.odo.scale
+	return d.odo.shown + (metres-d.at)*d.odo.now
 }

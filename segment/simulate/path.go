@@ -14,10 +14,15 @@ const (
 )
 
 // fixes is the positions the device wrote down.
-func (v *view) fixes(s Session, m *motion, at []int, rng *rand.Rand) (lat, lon recording.Stream) {
+func (v *view) fixes(s Session, m *motion, d Device, at []int, rng *rand.Rand) (lat, lon recording.Stream) {
 	lat, lon = recording.MakeStream(len(at)), recording.MakeStream(len(at))
 	way := rand.New(rand.NewPCG(m.waySeed, 4))
-	east, north := noise(rng, 2.5, 60), noise(rng, 2.5, 60)
+	slow, slowS, own := 2.5, 60.0, 0.2
+	if d.FixM > 0 {
+		slow, slowS = d.FixM*(2+2*rng.Float64())/3, d.FixS
+		own = d.FixWhiteM * (4 + 6*rng.Float64()) / 7
+	}
+	east, north := noise(rng, slow, slowS), noise(rng, slow, slowS)
 	// Metres per degree: the WGS84 radii of curvature at 55.5 N, in the
 	// meridian and across it, 6378.9 and 6392.7 km.
 	mPerLat := math.Pi / 180 * 6378900.0
@@ -44,8 +49,8 @@ func (v *view) fixes(s Session, m *motion, at []int, rng *rand.Rand) (lat, lon r
 		e, n := f*east.next(), f*north.next()
 		if k == at[i] {
 			if !v.lost[k] {
-				lat.Set(i, homeLat+(y+n+0.2*rng.NormFloat64())/mPerLat)
-				lon.Set(i, homeLon+(x+e+0.2*rng.NormFloat64())/mPerLon)
+				lat.Set(i, homeLat+(y+n+own*rng.NormFloat64())/mPerLat)
+				lon.Set(i, homeLon+(x+e+own*rng.NormFloat64())/mPerLon)
 			}
 			i++
 		}

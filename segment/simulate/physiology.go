@@ -19,6 +19,23 @@ func effortSpeed(v, grade float64) float64 {
 	return v * min(steepest, minetti(0)/minetti(grade))
 }
 
+// answeredSpeed is the speed on a grade of a runner who answers to its cost by part
+// only: v = v0 (C0/C)^k with k for rising and for falling ground. From Townshend et al.
+// 2010, MSSE 42:160-169 (8 runners, -23 % up, +13.8 % down), follow k = 0.69 and 0.51.
+func answeredSpeed(v, grade, up, down float64) float64 {
+	k := up
+	if grade < 0 {
+		k = down
+	}
+	return v * min(steepest, math.Pow(minetti(0)/minetti(grade), k))
+}
+
+// walkSpeed is how fast one walks on a grade, m/s: Tobler 1993 (from memory),
+// 6 exp(-3.5 |grade + 0.05|) km/h, raised from 1.4 to the 1.5 m/s of a leg that is walked.
+func walkSpeed(grade float64) float64 {
+	return 1.5 * math.Exp(-3.5*(math.Abs(grade+0.05)-0.05))
+}
+
 // flatSpeed is the speed on the flat of equal cost, m/s.
 func flatSpeed(v, grade float64) float64 { return v * minetti(grade) / minetti(0) }
 
