@@ -54,6 +54,7 @@ func Build(r *recording.Recording) *Trace {
 			tr.dropImpossible()
 		}
 		tr.useDeviceSpeed(r)
+		tr.useSpeedAlone(r)
 		for i := range n {
 			tr.Speed[i] = tr.Dist[i+1] - tr.Dist[i]
 		}
