@@ -50,8 +50,11 @@ func Build(r *recording.Recording) *Trace {
 	if len(t) >= 2 {
 		tr.lay(t, calm(t, d))
 		tr.Shown = tr.Dist
-		tr.dropImpossible()
+		if onFoot(r) {
+			tr.dropImpossible()
+		}
 		tr.useDeviceSpeed(r)
+		tr.useSpeedAlone(r)
 		for i := range n {
 			tr.Speed[i] = tr.Dist[i+1] - tr.Dist[i]
 		}
@@ -69,4 +72,9 @@ func Build(r *recording.Recording) *Trace {
 	tr.measureNoise()
 	tr.Effort = tr.effort()
 	return tr
+}
+
+// onFoot says whether a recording may be that of a runner.
+func onFoot(r *recording.Recording) bool {
+	return r.Sport == recording.Running || r.Sport == recording.Walking || r.Sport == recording.SportUnknown
 }

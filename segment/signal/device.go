@@ -53,10 +53,15 @@ func (tr *Trace) deviceSpeed(r *recording.Recording) []float64 {
 			v[c] = math.NaN()
 		}
 	}
-	for _, s := range beyond(v) {
-		forget(s)
+	if onFoot(r) {
+		for _, s := range beyond(v) {
+			forget(s)
+		}
 	}
 	for _, f := range tr.Faults { // it must tell a different tale to be better
+		if f.Code != BeyondRunning {
+			continue
+		}
 		lo, hi := int(f.StartS), int(f.EndS)
 		if sum := sumKnown(v[lo:hi]); sum > 0.7*f.metres {
 			forget(f.Span)
@@ -66,7 +71,7 @@ func (tr *Trace) deviceSpeed(r *recording.Recording) []float64 {
 }
 
 // inStep says whether device speed tells of the same run as the source: means over 40 s, in which
-// a lag and the odometer's noise count for little, agree in two thirds of those with both.
+// a lag and the odometer's noise count for little, agree in half of those with both.
 func (tr *Trace) inStep(v []float64) bool {
 	var agree, all float64
 	const block = 40
@@ -89,5 +94,5 @@ func (tr *Trace) inStep(v []float64) bool {
 			agree++
 		}
 	}
-	return all > 0 && agree*3 >= all*2
+	return all > 0 && agree*2 >= all
 }

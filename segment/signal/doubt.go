@@ -30,13 +30,15 @@ func (tr *Trace) part(b blocks, scale, sd float64) {
 	}
 	for _, t := range odd {
 		lo, hi := t.from*blockS, min(t.to*blockS, tr.Len())
-		late := tr.follows(lo, hi, t.metres/float64(hi-lo))
+		late := hi-lo <= longestFollow && tr.follows(lo, hi, t.metres/float64(hi-lo))
 		device := late || tr.stuck(lo, hi) || departs(b.shape, b.cells, t) > departs(b.count, b.cells, t)
 		tr.disbelieve(lo, hi, device)
 		if math.Abs(t.metres) >= leastFault && !late && !tr.besideFault(lo, hi) {
 			f := Fault{Span: recording.Span{StartS: float64(lo), EndS: float64(hi)}, Stream: Odometer, Code: StreamsApart}
 			name := "distance"
+			f.ExcessM = t.metres
 			if device {
+				f.ExcessM = -t.metres
 				f.Stream, name = DeviceSpeed, "device speed"
 			}
 			f.Text = fmt.Sprintf("distance and device speed differ by %.0f m; %s is not believed there", math.Abs(t.metres), name)
@@ -46,6 +48,7 @@ func (tr *Trace) part(b blocks, scale, sd float64) {
 	for _, t := range odd {
 		clear(b.cells[t.from:t.to]) // they say nothing of the scale
 	}
+	tr.joinLate()
 }
 
 // A tale is a row of blocks in which the odometer tells of so many metres more than device speed.
@@ -76,7 +79,7 @@ func departs(metres, cells []float64, t tale) float64 {
 // besideFault says whether a span touches one that has been told of, or nearly.
 func (tr *Trace) besideFault(lo, hi int) bool {
 	for _, f := range tr.Faults {
-		if float64(lo) <= f.EndS+blockS && float64(hi) >= f.StartS-blockS {
+		if f.Code != HeldDistance && float64(lo) <= f.EndS+blockS && float64(hi) >= f.StartS-blockS {
 			return true
 		}
 	}
@@ -116,6 +119,9 @@ func (tr *Trace) follows(lo, hi int, ahead float64) bool {
 	}
 	return most > 0.5
 }
+
+// longestFollow is for how long device speed may go after a change, s: the slowest seen took 45.
+const longestFollow = 60
 
 // stuck says whether device speed stands still or shows one value throughout a span.
 func (tr *Trace) stuck(lo, hi int) bool {

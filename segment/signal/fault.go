@@ -10,9 +10,10 @@ import (
 // A Fault is a span in which a stream was not believed, and why.
 type Fault struct {
 	recording.Span
-	Stream Source // that is at fault
-	Code   string // of the warning that says so
-	Text   string // the same in words, a whole clause
+	Stream  Source  // that is at fault
+	Code    string  // of the warning that says so
+	Text    string  // the same in words, a whole clause
+	ExcessM float64 // by which it tells of more than was taken instead, m; below 0 less
 
 	metres float64 // that the stream tells of
 }
@@ -21,7 +22,28 @@ type Fault struct {
 const (
 	BeyondRunning = "faster-than-anyone-runs" // for that long; nothing else tells what was run, or another stream does
 	StreamsApart  = "streams-disagree"        // distance and device speed tell different tales, and one was taken
+	LateDistance  = "distance-corrected-late" // distance fell short and was made up later; device speed tells when it was run
+	HeldDistance  = "distance-held"           // distance stays for some records and then makes up for them, throughout
 )
+
+// joinLate makes one fault of a distance that fell short and was made up later.
+func (tr *Trace) joinLate() {
+	for i, short := range tr.Faults {
+		for k, more := range tr.Faults {
+			both := short.ExcessM + more.ExcessM
+			if short.Stream != Odometer || more.Stream != Odometer || short.ExcessM >= 0 || more.StartS < short.EndS || math.Abs(both) > 0.4*more.ExcessM {
+				continue
+			}
+			tr.Faults[i] = Fault{
+				Span: recording.Span{StartS: short.StartS, EndS: more.EndS}, Stream: Odometer, Code: LateDistance, ExcessM: both,
+				Text: fmt.Sprintf("distance falls short by %.0f m within %.0f s and adds %.0f m within %.0f s later; device speed is taken in both",
+					-short.ExcessM, short.Seconds(), more.ExcessM, more.Seconds()),
+			}
+			tr.Faults = append(tr.Faults[:k:k], tr.Faults[k+1:]...)
+			return
+		}
+	}
+}
 
 // leastFault is from what error of distance on a fault is worth a word, m.
 const leastFault = 40.0
@@ -48,10 +70,11 @@ func (tr *Trace) dropImpossible() {
 		counted := sumKnown(raw[lo:hi])
 		fill := min(usualNear(raw, max(0, lo-aside), lo), usualNear(raw, hi, min(n, hi+aside)))
 		for i := lo; i < hi; i++ {
-			raw[i], tr.doubted[i], tr.Known[i] = fill, true, false
+			raw[i], tr.doubted[i] = fill, true
+			tr.Known[i] = s.Seconds() <= longestGap // as in smart recording, it is bridged
 		}
 		tr.Faults = append(tr.Faults, Fault{s, tr.Source, BeyondRunning, fmt.Sprintf(
-			"%s tells of %.0f m in %.0f s, which nobody runs; it is not counted there", tr.Source, counted, s.Seconds()), counted})
+			"%s tells of %.0f m in %.0f s, which nobody runs; it is not counted there", tr.Source, counted, s.Seconds()), counted - fill*s.Seconds(), counted})
 	}
 	dist := make([]float64, n+1)
 	for i := range n {

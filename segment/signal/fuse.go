@@ -21,14 +21,13 @@ func (tr *Trace) fuse() {
 	if !ok || math.Abs(scale-1) > 0.15 {
 		return
 	}
-	before := len(tr.Faults)
 	tr.part(b, scale, sd)
 	local := b.scales(scale, sd)
 	for i := range shape {
 		shape[i] *= local(i)
 	}
 	calm, share := tr.weights(count, shape)
-	if calm < 0.5 && len(tr.Faults) == before {
+	if calm < 0.5 && tr.doubted == nil {
 		return // the odometer is the calmer, and right
 	}
 	dist := make([]float64, n+1)

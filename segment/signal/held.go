@@ -13,12 +13,12 @@ const (
 
 // held takes an odometer that keeps its count for some records and then makes up for
 // them at once, again and again, at the moments at which it counts on. Between those
-// the runner ran on; where one is longer in coming than the device's habit explains and
+// the runner ran on; where one is longer in coming than the device's habit (s, 0 for none) explains and
 // little was covered, the runner stood, halfway on.
-func held(t, d []float64) (ts, ds []float64) {
+func held(t, d []float64) (ts, ds []float64, habit float64) {
 	habit, ok := holdingHabit(t, d)
 	if !ok {
-		return t, d
+		return t, d, 0
 	}
 	const still = 1.3 // m/s: slower than this over a long wait, somebody stood, as in thaw
 	ts, ds = append(ts, t[0]), append(ds, d[0])
@@ -35,7 +35,7 @@ func held(t, d []float64) (ts, ds []float64) {
 		}
 		put(t[i], d[i])
 	}
-	return ts, ds
+	return ts, ds, habit
 }
 
 // least is the rise of an odometer that counts as one, m: the finest step devices write.

@@ -72,7 +72,7 @@ func fault(r *recording.Recording, tr *Trace) string {
 		return "something is known from nothing"
 	case tr.Source != Nothing && !(tr.Dist[n] > 0):
 		return "nothing was covered"
-	case tr.Device != (tr.DeviceSpeed != nil) || tr.Device && tr.Source != Odometer || tr.Device && !tr.Fused:
+	case tr.Device != (tr.DeviceSpeed != nil) || tr.Device && tr.Source != Odometer && tr.Source != DeviceSpeed || tr.Device && !tr.Fused:
 		return fmt.Sprintf("device %v, fused %v, source %s, %d device speeds", tr.Device, tr.Fused, tr.Source, len(tr.DeviceSpeed))
 	case tr.Fused != (tr.DelayS == 0):
 		return fmt.Sprintf("fused %v, with a delay of %g s", tr.Fused, tr.DelayS)

@@ -1,10 +1,6 @@
 package signal
 
-import (
-	"math"
-
-	"gonum.org/v1/gonum/mat"
-)
+import "math"
 
 // The time constants, s, that devices have where the recording does not show them, and their
 // standard deviation (from memory, no source).
@@ -48,25 +44,54 @@ func (tr *Trace) lags() (up, down float64) {
 func solveLags(windows []lagWindow, off []float64, sd float64) [3]float64 {
 	const beyond = 4.0 // sd, from where windows count less
 	pull := sq(sd/lagSD) * lagWindowS / lagStrideS
-	a := mat.NewSymDense(3, []float64{1e-9, 0, 0, 0, pull, 0, 0, 0, pull})
 	usual := [3]float64{0, usualLagUpS - odometerDelay, usualLagDownS - odometerDelay}
-	b := mat.NewVecDense(3, []float64{0, pull * usual[1], pull * usual[2]})
-	row := mat.NewVecDense(3, nil)
-	for i, w := range windows {
+	// Normal equations, of which a is symmetric.
+	a := [3][3]float64{{1e-9}, {0, pull}, {0, 0, pull}}
+	b := [3]float64{0, pull * usual[1], pull * usual[2]}
+	for i := range windows {
+		w := &windows[i]
 		weight := 1.0
 		if off[i] > beyond*sd {
 			weight = beyond * sd / off[i]
 		}
-		copy(row.RawVector().Data, w.x[:])
-		a.SymRankOne(a, weight, row)
-		b.AddScaledVec(b, weight*w.y, row)
+		for k, x := range w.x {
+			b[k] += weight * x * w.y
+			for m := 0; m <= k; m++ {
+				a[k][m] += weight * x * w.x[m]
+			}
+		}
 	}
-	var factor mat.Cholesky
-	var z mat.VecDense
-	if !factor.Factorize(a) || factor.SolveVecTo(&z, b) != nil {
-		return usual
+	return solve3(a, b)
+}
+
+// solve3 solves three equations with a symmetric positive matrix, of which the lower half is
+// given, by its Cholesky factor.
+func solve3(a [3][3]float64, b [3]float64) (x [3]float64) {
+	for k := range 3 {
+		for m := 0; m <= k; m++ {
+			for c := range m {
+				a[k][m] -= a[k][c] * a[m][c]
+			}
+			if m < k {
+				a[k][m] /= a[m][m]
+			} else {
+				a[k][k] = math.Sqrt(max(a[k][k], 1e-12))
+			}
+		}
 	}
-	return [3]float64{z.AtVec(0), z.AtVec(1), z.AtVec(2)}
+	for k := range 3 {
+		for c := range k {
+			b[k] -= a[k][c] * b[c]
+		}
+		b[k] /= a[k][k]
+	}
+	for k := 2; k >= 0; k-- {
+		for c := k + 1; c < 3; c++ {
+			b[k] -= a[c][k] * b[c]
+		}
+		b[k] /= a[k][k]
+	}
+	return b
 }
 
 // lagWindows are the windows in which both streams are believed throughout.

@@ -7,9 +7,22 @@ import (
 	"example.org/rungs/segment/recording"
 )
 
-// cumulative takes the odometer, from zero and never backwards, where it counts on: a counter that
-// was reset goes on from where it was.
+// cumulative takes the odometer where it counts on.
 func cumulative(t []float64, s recording.Stream) (ts, ds []float64) {
+	ts, ds, _ = odometer(t, s)
+	return ts, ds
+}
+
+// odometer does so and says for how long it usually holds its count, s; 0 for most.
+func odometer(t []float64, s recording.Stream) (ts, ds []float64, holdS float64) {
+	ts, ds, holdS = held(stepped(counted(t, s)))
+	ts, ds = thaw(ts, ds)
+	return ts, ds, holdS
+}
+
+// counted is what an odometer counted, from zero and never backwards: a counter that
+// was reset goes on from where it was.
+func counted(t []float64, s recording.Stream) (ts, ds []float64) {
 	base, last := math.NaN(), 0.0
 	ts, ds = make([]float64, 0, len(t)), make([]float64, 0, len(t))
 	for i := range t {
@@ -26,7 +39,7 @@ func cumulative(t []float64, s recording.Stream) (ts, ds []float64) {
 		last = max(last, v-base)
 		ts, ds = append(ts, t[i]), append(ds, last)
 	}
-	return thaw(held(stepped(ts, ds)))
+	return ts, ds
 }
 
 // thaw drops the records over which the odometer stood still and then caught up

@@ -1,6 +1,7 @@
 package signal
 
 import (
+	"fmt"
 	"math"
 
 	"example.org/rungs/segment/recording"
@@ -12,7 +13,12 @@ func (tr *Trace) choose(r *recording.Recording) (t, d []float64) {
 	n := r.Len()
 	enough := func(s recording.Stream) bool { return n > 0 && s.Count()*2 >= n }
 	if enough(r.Distance) {
-		if t, d = cumulative(r.T, r.Distance); moves(d) {
+		var hold float64
+		if t, d, hold = odometer(r.T, r.Distance); moves(d) {
+			if hold > 0 {
+				tr.Faults = append(tr.Faults, Fault{Span: recording.Span{EndS: r.Duration()}, Stream: Odometer, Code: HeldDistance,
+					Text: fmt.Sprintf("distance stays the same for up to %.0f s and then makes up for it, throughout; it is taken where it counts on", hold)})
+			}
 			tr.Source, tr.Reason = Odometer, "the odometer is complete and is not smoothed over seconds as device speed is"
 			return t, d
 		}

@@ -107,8 +107,8 @@ func TestSource(t *testing.T) {
 					t.Fatalf("cell %d is known: %v, want %v", i, known, want)
 				}
 			}
-			if tr.Device {
-				t.Error("device speed was taken for changes of pace")
+			if tr.Device != (c.want == DeviceSpeed) {
+				t.Errorf("device speed was taken for changes of pace: %v", tr.Device)
 			}
 		})
 	}

@@ -43,13 +43,13 @@ type Trace struct {
 
 	Source Source // of Dist
 	Reason string // why that source, a clause that fits after a colon
-	Device bool   // device speed was found calmer than the odometer and in step with it, so changes of pace are its; Source is Odometer then
+	Device bool   // device speed was found calmer than the odometer and in step with it, or is all there is, so changes of pace are its
 
 	Step  float64 // s between records, median; 1 when there are fewer than two
-	Fused bool    // Dist comes from the odometer and device speed, lags taken out, each by its weight
+	Fused bool    // Dist has the lags taken out of what it comes from: the odometer and device speed, each by its weight, or device speed alone
 
 	// DelayS is by how many seconds Dist still lags behind the runner: 0 when
-	// Fused, else what was measured for odometers, whatever the source.
+	// Fused, else what was measured for odometers.
 	DelayS float64
 
 	LagUpS, LagDownS float64 // s, time constants with which device speed follows a quicker and a slower runner; 0 unless Device is set

@@ -20,7 +20,10 @@ func (tr *Trace) weights(count, shape []float64) (calm float64, list []float64) 
 	if d > 0 {
 		calm = min(max((d+c-s)/(2*d), 0), 1)
 	}
-	change := changes(count)
+	change, after := changes(count, changeS), changes(shape, 2*changeS)
+	for i, v := range after { // noise of the odometer alone is no change
+		change[i] = min(change[i], v)
+	}
 	tr.LeftS = tr.unexplained(apart, change, d)
 	for i := range out {
 		out[i] = calm
@@ -35,9 +38,9 @@ func (tr *Trace) weights(count, shape []float64) (calm float64, list []float64) 
 // long the errors of a lag last.
 const changeS = 10
 
-// changes are by how much speed changes near each cell, m/s: means over changeS seconds to
+// changes are by how much speed changes near each cell, m/s: means over so many seconds to
 // either side, the largest within as many.
-func changes(speed []float64) []float64 {
+func changes(speed []float64, seconds int) []float64 {
 	n := len(speed)
 	cum := make([]float64, n+1)
 	for i, v := range speed {
@@ -45,12 +48,12 @@ func changes(speed []float64) []float64 {
 	}
 	at := make([]float64, n)
 	for i := range at {
-		lo, hi := max(0, i-changeS), min(n, i+changeS)
+		lo, hi := max(0, i-seconds), min(n, i+seconds)
 		if i > lo && hi > i {
 			at[i] = math.Abs((cum[hi]-cum[i])/float64(hi-i) - (cum[i]-cum[lo])/float64(i-lo))
 		}
 	}
-	return widest(at, changeS)
+	return widest(at, seconds)
 }
 
 // widest is the largest value within so many cells to either side (van Herk 1992, Pattern
@@ -78,15 +81,13 @@ func widest(list []float64, reach int) []float64 {
 }
 
 // unexplained is what remains of the lag of device speed when it has been taken out, s: the distance
-// by which the streams differ over the changes of speed, over the change, beyond what
-// noise explains, whose long-run variance is given.
+// by which the streams differ over changes of speed, over the change, beyond twice what
+// they differ by elsewhere; or beyond their noise, given as a long-run variance, where speed changes
+// all the time.
 func (tr *Trace) unexplained(apart, change []float64, variance float64) float64 {
-	const least = 0.7 // m/s, a change of pace and not noise
-	var off []float64
+	const least, quiet = 0.7, 0.35 // m/s: a change of pace and not noise; none
+	var off, sizes, still []float64
 	for lo := 0; lo+blockS <= len(apart); lo += blockS / 2 {
-		if change[lo+blockS/2] < least {
-			continue
-		}
 		sum, size := 0.0, 0.0
 		ok := true
 		for i := lo; i < lo+blockS; i++ {
@@ -94,13 +95,23 @@ func (tr *Trace) unexplained(apart, change []float64, variance float64) float64 
 			sum += apart[i]
 			size = max(size, change[i])
 		}
-		if ok {
-			off = append(off, (sq(sum)-variance*blockS)/sq(size))
+		switch {
+		case ok && change[lo+blockS/2] >= least:
+			off, sizes = append(off, sq(sum)), append(sizes, sq(size))
+		case ok && size < quiet:
+			still = append(still, sq(sum))
 		}
 	}
 	if len(off) == 0 {
 		return 0
 	}
-	// The middle of squares of a normal distribution is 0.455 of their mean.
-	return math.Sqrt(max(Select(off, len(off)/2), 0) / 0.455)
+	const middle = 0.455 // of squares of a normal distribution over their mean
+	noise := middle * variance * blockS
+	if len(still) >= 10 {
+		noise = max(noise, Select(still, len(still)/2))
+	}
+	for k := range off {
+		off[k] = (off[k] - 2*noise) / sizes[k]
+	}
+	return math.Sqrt(max(Select(off, len(off)/2), 0) / middle)
 }
