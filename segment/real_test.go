@@ -13,23 +13,14 @@ import (
 
 	"example.org/rungs/segment"
 	"example.org/rungs/segment/changepoint"
+	"example.org/rungs/segment/internal/opendata"
 	"example.org/rungs/segment/recording"
 )
 
-// dataFile finds a file of the folder of open recordings, which is not part of
-// the project: RUNGS_DATA, or shared/data beside the module. It skips the test
-// when the folder is not there.
+// dataFile finds a file of the folder of open recordings, or skips the test.
 func dataFile(t *testing.T, name string) string {
 	t.Helper()
-	dir := os.Getenv("RUNGS_DATA")
-	if dir == "" {
-		dir = filepath.Join("..", "..", "shared", "data")
-	}
-	path := filepath.Join(dir, name)
-	if _, err := os.Stat(path); err != nil {
-		t.Skipf("the folder of open recordings is not here (set RUNGS_DATA): %v", err)
-	}
-	return path
+	return opendata.File(t, name)
 }
 
 func splitFile(t *testing.T, path string) *segment.Session {

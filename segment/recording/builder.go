@@ -84,6 +84,7 @@ type builder struct {
 	summary  Summary
 	stages   []string
 	plan     *Plan
+	strays   []strayTime
 	warnings []Warning
 }
 
@@ -154,8 +155,9 @@ func (b *builder) finish() ([]*Recording, error) {
 	if len(b.points) == 0 {
 		return nil, refuse(b.name, ErrNoRecords, "holds no records", "")
 	}
-	b.pauseAtBreaks()
 	all := len(b.points)
+	b.dropStrayTimes()
+	b.pauseAtBreaks()
 	clock := b.steadyClock()
 	if all > 1 && len(b.points) == 1 {
 		return nil, refuse(b.name, ErrNoRecords, fmt.Sprintf("has %d records, all of the same time", all), "")

@@ -33,8 +33,8 @@ type clock struct {
 	shift  int64 // steady time minus calendar time
 	set    bool  // the calendar time is known
 
-	sorted, merged, steps []int64 // steady times at which something was put right
-	unset                 bool
+	sorted, merged, steps, strays []int64 // steady times at which something was put right
+	unset                         bool
 }
 
 // steadyClock puts the points in order on one clock that never steps, with
@@ -96,6 +96,9 @@ func (b *builder) steadyClock() *clock {
 		})
 	}
 	c.coalesce()
+	for _, s := range b.strays {
+		c.strays = append(c.strays, c.steady(s.at, s.after))
+	}
 	n := 0
 	for i := range pts {
 		if n > 0 && pts[i].at == pts[n-1].at {
@@ -188,6 +191,9 @@ func (c *clock) warn(r *Recording, zero, last int64) {
 	}
 	if n, from, to := within(c.steps); n > 0 {
 		r.Warn(ClockStep, fmt.Sprintf("the device's clock was set %s during the recording; the times after it were moved to follow on", times(n)), from, to)
+	}
+	if n, from, to := within(c.strays); n > 0 {
+		r.Warn(StrayTime, count(n, "record")+" with a time that does not belong where "+map[bool]string{true: "it stands", false: "they stand"}[n == 1]+" left out", from, to)
 	}
 	if n, from, to := within(c.sorted); n > 0 {
 		r.Warn(BackwardTime, fmt.Sprintf("records stood in the wrong order in %s and were sorted by time", count(n, "place")), min(from, to), max(from, to))

@@ -52,6 +52,7 @@
 //	backward-time       records in the wrong order, now sorted
 //	duplicate-time      records of one instant, made one; the later values win
 //	missing-time        records without a time, left out
+//	stray-time          records with a time that does not belong there, left out
 //	no-time-zone        times without a zone, taken as UTC
 //	sparse-sampling     records over 2.5 s apart for a fifth of the time or more
 //	gap                 nothing recorded for over 20 s (or 4 usual intervals)
@@ -64,7 +65,10 @@
 //	speed-zero          device speed zero while the distance grows
 //	only-distance       nothing but distance
 //	only-heart-rate     heart rate, and nothing to see movement by
-//	distance-falls      the odometer went back
+//	distance-falls      the odometer went back; where it began anew, its counts are added
+//	distance-jump       the odometer leapt and stayed there; the leap is taken out
+//	position-jump       the same of positions, where it is over half a kilometre
+//	stray-value         values that cannot be true beside their neighbours, left out
 //	unit-suspect        values that differ from the rest of the file by just the
 //	                    ratio of two units; they are kept as they are
 //	too-fast-for-a-run  a run at the speed of a vehicle for two minutes or more

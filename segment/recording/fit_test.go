@@ -9,6 +9,7 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
+	"strings"
 	"testing"
 	"time"
 
@@ -215,7 +216,7 @@ func odometer(r *Recording) (float64, bool) {
 
 // Every record of every activity against a second FIT library.
 func TestFITAgainstSecondLibrary(t *testing.T) {
-	compared := 0
+	compared, left := 0, 0
 	for _, path := range moduleFiles(t, tormoderModule, "testdata/*/*.fit") {
 		data, err := os.ReadFile(path)
 		if err != nil {
@@ -275,6 +276,12 @@ func TestFITAgainstSecondLibrary(t *testing.T) {
 					if !ok {
 						got = math.NaN()
 					}
+					if !ok && slices.ContainsFunc(r.Warnings, func(w Warning) bool {
+						return w.Code == StrayValue && strings.Contains(w.Message, c.name) && w.StartS <= r.T[i] && r.T[i] <= w.EndS
+					}) {
+						left++ // as the warning says
+						continue
+					}
 					if !near(got, c.want, c.tol) {
 						t.Fatalf("%s: %s at %v s: got %v, the second library has %v", r.Name, c.name, r.T[i], got, c.want)
 					}
@@ -282,8 +289,8 @@ func TestFITAgainstSecondLibrary(t *testing.T) {
 			}
 		}
 	}
-	if compared < 30000 {
-		t.Errorf("only %d records were compared", compared)
+	if compared < 30000 || left > 1 { // one is the speed of 26 m/s of a bicycle that stands
+		t.Errorf("only %d records were compared, %d values were left out", compared, left)
 	}
 }
 

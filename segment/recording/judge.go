@@ -12,6 +12,7 @@ func (r *Recording) judge() {
 	r.dropImpossible()
 	r.judgeHeart()
 	r.judgeCadence()
+	r.dropFaults()
 	r.judgeStreams()
 	r.judgeSampling()
 	r.judgeLaps()

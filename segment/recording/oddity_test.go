@@ -109,6 +109,56 @@ var oddities = []struct {
 	{"a stray record from another century", func() string {
 		return string(fitRun([]int{base, base + 1, 1000, base + 3, base + 4}, steady).bytes())
 	}, ClockStep, func(r *Recording) string { return want(r.Duration() == 4, "times %v", r.T) }},
+	{"a stray record from another century in a longer recording", func() string {
+		times := each(30, base, 5)
+		times[12] = 1000
+		return string(fitRun(times, func(i int) float64 { return 15 * float64(i) }).bytes())
+	}, StrayTime + " " + SparseSampling, func(r *Recording) string {
+		w := r.Warnings[0]
+		return want(r.Duration() == 145 && r.Len() == 29 && w.StartS == 55 && w.EndS == 55, "times %v, %v", r.T, w)
+	}},
+	{"a time a year ahead, one an hour back, one that is not the last's", func() string {
+		times := each(400, base, 1)
+		times[100] += 365 * 86400
+		times[200] -= 3600
+		times[399] += 7200
+		return string(fitRun(times, steady).bytes())
+	}, StrayTime, func(r *Recording) string {
+		w := r.Warnings[0]
+		return want(r.Duration() == 398 && r.Len() == 397 && w.StartS == 99 && w.EndS == 398, "%v, %v", r.Duration(), w)
+	}},
+	{"one wrong distance, five zeros, and a leap that stays", func() string {
+		return string(fitRun(each(400, base, 1), func(i int) float64 {
+			switch {
+			case i == 50:
+				return 1500
+			case i >= 100 && i < 105:
+				return 0
+			case i >= 200:
+				return 20000 + steady(i)
+			}
+			return steady(i)
+		}).bytes())
+	}, StrayValue + " " + DistanceJump, func(r *Recording) string {
+		v, j := r.Warnings[0], r.Warnings[1]
+		last, _ := r.Distance.At(399)
+		return want(r.Distance.Count() == 394 && near(last, 1197, 1e-6) && v.StartS == 50 && v.EndS == 104 && j.StartS == 199 && j.EndS == 200,
+			"%d distances, %v m, %v", r.Distance.Count(), last, r.Warnings)
+	}},
+	{"positions that leap by a degree and stay, after one at a latitude of 0", func() string {
+		return csvOf("t_s,lat,lon,hr", 400, func(i int) string {
+			lat := 45 + 2.7e-5*float64(i)
+			switch {
+			case i == 50:
+				lat = 0
+			case i >= 200:
+				lat++
+			}
+			return fmt.Sprintf("%d,%.7f,7.5,140", i, lat)
+		})
+	}, StrayValue + " " + PositionJump, func(r *Recording) string {
+		return want(r.Latitude.Count() == 399 && r.trackLength() > 1180 && r.trackLength() < 1197, "%d positions, %v m", r.Latitude.Count(), r.trackLength())
+	}},
 	{"records in the wrong order", func() string {
 		order := []int{0, 1, 3, 2, 4, 5}
 		return string(fitRun([]int{base, base + 1, base + 3, base + 2, base + 4, base + 5}, func(i int) float64 { return steady(order[i]) }).bytes())

@@ -19,7 +19,9 @@ type sample struct {
 }
 
 // drawSample makes up to 60 records; each column is there or not, each value
-// in it mostly. Latitudes are north, for 0, 0 is no position.
+// in it mostly. Latitudes are north, for 0, 0 is no position. Values are what a
+// run can have: they go from one to the next by no more than the given steps a
+// second, for what cannot be true is left out.
 func drawSample(t *rapid.T) sample {
 	n := rapid.IntRange(2, 60).Draw(t, "records")
 	var s sample
@@ -31,13 +33,15 @@ func drawSample(t *rapid.T) sample {
 	ranges := [columns]struct {
 		low, high int
 		grid      float64
-	}{colDistance: {0, 5_000_000, 100}, colSpeed: {0, 9_000, 1000}, colHeart: {40, 220, 1}, colCadence: {60, 119, 1},
-		colAltitude: {-2000, 20_000, 5}, colLatitude: {1, 80_000_000, 1e6}, colLongitude: {-179_000_000, 179_000_000, 1e6}}
+		down, up  int // a second; 0 for any value of the range
+	}{colDistance: {0, 5_000_000, 100, 0, 900}, colSpeed: {0, 9_000, 1000, 3000, 3000}, colHeart: {40, 220, 1, 3, 3}, colCadence: {60, 119, 1, 0, 0},
+		colAltitude: {-2000, 20_000, 5, 0, 0}, colLatitude: {1, 80_000_000, 1e6, 30, 30}, colLongitude: {-179_000_000, 179_000_000, 1e6, 30, 30}}
 	for c, r := range ranges {
 		if c != int(colLongitude) && !rapid.Bool().Draw(t, fmt.Sprintf("column %d", c)) {
 			continue
 		}
 		s.values[c] = make([]float64, n)
+		last, since := 0, -1
 		for i := range n {
 			s.values[c][i] = nan
 			there := rapid.IntRange(0, 9).Draw(t, "there") > 0
@@ -45,7 +49,13 @@ func drawSample(t *rapid.T) sample {
 				there = s.values[colLatitude] != nil && s.values[colLatitude][i] == s.values[colLatitude][i]
 			}
 			if there {
-				s.values[c][i] = float64(rapid.IntRange(r.low, r.high).Draw(t, "value")) / r.grid
+				low, high := r.low, r.high
+				if r.up > 0 && since >= 0 {
+					dt := s.at[i] - since
+					low, high = max(low, last-r.down*dt), min(high, last+r.up*dt)
+				}
+				last, since = rapid.IntRange(low, high).Draw(t, "value"), s.at[i]
+				s.values[c][i] = float64(last) / r.grid
 			}
 		}
 	}

@@ -3,11 +3,10 @@ package signal
 import (
 	"bytes"
 	"math"
-	"os"
-	"path/filepath"
 	"strings"
 	"testing"
 
+	"example.org/rungs/segment/internal/opendata"
 	"example.org/rungs/segment/recording"
 	"example.org/rungs/segment/simulate"
 )
@@ -219,15 +218,7 @@ func TestOneRecordOrNone(t *testing.T) {
 // An open recording whose device speed is zero at times while distance grows
 // (jmackie/activityio test data, MIT), read from the data folder.
 func TestZeroSpeedRecording(t *testing.T) {
-	dir := os.Getenv("RUNGS_DATA")
-	if dir == "" {
-		dir = filepath.Join("..", "..", "..", "shared", "data")
-	}
-	path := filepath.Join(dir, "real-10k-zero-speed.csv")
-	if _, err := os.Stat(path); err != nil {
-		t.Skipf("the folder of open recordings is not here (set RUNGS_DATA): %v", err)
-	}
-	list, err := recording.Open(path)
+	list, err := recording.Open(opendata.File(t, "real-10k-zero-speed.csv"))
 	if err != nil {
 		t.Fatal(err)
 	}

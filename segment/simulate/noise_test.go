@@ -4,12 +4,12 @@ import (
 	"encoding/csv"
 	"math"
 	"os"
-	"path/filepath"
 	"slices"
 	"strconv"
 	"strings"
 	"testing"
 
+	"example.org/rungs/segment/internal/opendata"
 	"example.org/rungs/segment/recording"
 )
 
@@ -61,13 +61,9 @@ func increments(t, d []float64) (at, v []float64) {
 // realFile opens a recording of the data folder, or skips.
 func realFile(t *testing.T, name string) [][]string {
 	t.Helper()
-	folder := os.Getenv("RUNGS_DATA")
-	if folder == "" {
-		folder = "../../../shared/data"
-	}
-	f, err := os.Open(filepath.Join(folder, name))
+	f, err := os.Open(opendata.File(t, name))
 	if err != nil {
-		t.Skipf("the open recordings are not here (set RUNGS_DATA): %v", err)
+		t.Fatal(err)
 	}
 	defer f.Close()
 	c := csv.NewReader(f)

@@ -128,50 +128,6 @@ func sameRun(a, b Run) (same bool, reason string) {
 	return recording.SameRun(a.full().thin(), b.full().thin())
 }
 
-// bestChain picks what to count of recordings of one run: pieces, or a single
-// one, that do not overlap. Heart rate decides, unless time is lost by it; then
-// time does, then the name.
-func bestChain(members []Run) []Run {
-	var chains [][]Run
-	for _, m := range members {
-		placed := false
-		for i, c := range chains {
-			last := c[len(c)-1]
-			if m.Start.Sub(last.Start).Seconds() >= last.ElapsedS {
-				chains[i], placed = append(c, m), true
-				break
-			}
-		}
-		if !placed {
-			chains = append(chains, []Run{m})
-		}
-	}
-	longest := 0.0
-	for _, c := range chains {
-		longest = math.Max(longest, elapsed(c))
-	}
-	good := func(c []Run) bool {
-		heart := 0.0
-		for _, r := range c {
-			detail := r.full()
-			for e := range efforts {
-				heart += detail.Heart[e].Seconds(0, math.Inf(1))
-			}
-		}
-		return elapsed(c) > 0.9*longest && heart > 0.5*elapsed(c)
-	}
-	best := chains[0]
-	if len(chains) == 1 {
-		return best
-	}
-	for _, c := range chains[1:] {
-		if a, b := good(best), good(c); !a && b || a == b && elapsed(c) > elapsed(best)+30 {
-			best = c
-		}
-	}
-	return best
-}
-
 func elapsed(runs []Run) (s float64) {
 	for _, r := range runs {
 		s += r.ElapsedS

@@ -42,6 +42,9 @@ type Detail struct {
 	Found []segment.Block `json:"found,omitempty"` // the structure, without paces
 	StepS float64         `json:"step_s,omitempty"`
 
+	KnownS   float64 `json:"known_s,omitempty"`     // of which the speed is known
+	MinuteSE float64 `json:"minute_se_m,omitempty"` // standard error of the distance over a minute
+
 	Heart    [efforts]Tally `json:"heart"` // seconds by heart rate, 0.1 beats/min, timer running
 	Speed    [efforts]Tally `json:"speed"` // seconds by speed, 2 cm/s, smoothed, timer running
 	NoHeartS float64        `json:"no_heart_s,omitempty"`
@@ -129,6 +132,8 @@ func Summarise(s *segment.Session) Run {
 	r.Parts = parts(s, r.DistanceM)
 	r.Found = unpaced(s.Structure)
 	r.Main = mainSet(r.Found)
+	known, se := measured(s.Trace)
+	r.KnownS, r.MinuteSE = fine(known), fine(se)
 	r.tally(s)
 	for _, w := range s.Warnings {
 		if !slices.ContainsFunc(r.Notes, func(n Note) bool { return n.Code == w.Code }) {

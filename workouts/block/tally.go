@@ -55,7 +55,8 @@ const (
 func (r *Run) tally(s *segment.Session) {
 	tr := s.Trace
 	r.Sensor = tr.HeartRate != nil
-	locked := lockedSpans(tr)
+	rec := s.Recording
+	locked := recording.Locked(rec.T, rec.HeartRate, rec.Cadence)
 	var heart, speed [efforts]counter
 	for _, g := range s.Segments {
 		lo, hi := cells(tr, g.StartS), cells(tr, g.EndS)
