@@ -26,7 +26,11 @@ func (tr *Trace) part(b blocks, scale, sd float64) {
 			t.metres += b.count[k] - scale*b.shape[k]
 		}
 		t.to = k
-		odd = append(odd, t)
+		if n := len(odd) - 1; n >= 0 && b.rests(odd[n], t) {
+			odd[n].to, odd[n].metres = t.to, odd[n].metres+t.metres
+		} else {
+			odd = append(odd, t)
+		}
 	}
 	for _, t := range odd {
 		lo, hi := t.from*blockS, min(t.to*blockS, tr.Len())
@@ -56,6 +60,20 @@ func (tr *Trace) part(b blocks, scale, sd float64) {
 type tale struct {
 	from, to int
 	metres   float64
+}
+
+// rests says whether between two tales of one kind there is only a rest, in which nothing can differ.
+func (b blocks) rests(t, next tale) bool {
+	const longest = 180 / blockS
+	if t.metres*next.metres < 0 || next.from-t.to > longest {
+		return false
+	}
+	for k := t.to; k < next.from; k++ {
+		if b.shape[k] > 1*b.cells[k] { // m/s: more than ambling
+			return false
+		}
+	}
+	return true
 }
 
 // departs is by how much the mean of a stream in a row of blocks differs from that in the minute to
