@@ -24,7 +24,7 @@ func (tr *Trace) choose(r *recording.Recording) (t, d []float64) {
 		}
 	}
 	if enough(r.Speed) {
-		if t, d = integrate(r.T, r.Speed); moves(d) {
+		if t, d = integrate(r.T, r.Speed, len(r.Stops) > 0); moves(d) {
 			tr.Source, tr.Reason = DeviceSpeed, "there is no usable odometer"
 			return t, d
 		}
@@ -43,9 +43,14 @@ func (tr *Trace) choose(r *recording.Recording) (t, d []float64) {
 // stuck or that was never there does not.
 func moves(d []float64) bool { return len(d) > 0 && d[len(d)-1] > 0 }
 
+// leastPauseS is the gap between records from which the device stood still with the runner, where
+// the recording tells of no stops of its timer: a gap of smart recording is half as long
+// (common practice, no source).
+const leastPauseS = 30.0
+
 // integrate sums device speed by the trapezoid rule; over a gap too long for
-// smart recording the slower of its two ends is held.
-func integrate(t []float64, s recording.Stream) (ts, ds []float64) {
+// smart recording the slower of its two ends is held, over a pause nothing is covered.
+func integrate(t []float64, s recording.Stream, stopsTold bool) (ts, ds []float64) {
 	var lastT, lastV, sum float64
 	for i := range t {
 		v, ok := s.At(i)
@@ -54,9 +59,11 @@ func integrate(t []float64, s recording.Stream) (ts, ds []float64) {
 		}
 		if len(ts) > 0 {
 			dt := t[i] - lastT
-			if dt > longestGap {
+			switch {
+			case dt > leastPauseS && !stopsTold:
+			case dt > longestGap:
 				sum += dt * min(v, lastV)
-			} else {
+			default:
 				sum += dt * (v + lastV) / 2
 			}
 		}
