@@ -21,7 +21,7 @@ func (tr *Trace) useSpeedAlone(r *recording.Recording) {
 	}
 	tr.DeviceSpeed = v
 	if !rough(r.Speed) {
-		tr.LagUpS, tr.LagDownS = ownLags(v, tr.Step)
+		tr.LagUpS, tr.LagDownS = ownLags(v, tr.Step, r.Place == recording.Treadmill)
 	}
 	free := tr.unlagged()
 	was, now := 0.0, 0.0
@@ -50,10 +50,11 @@ func (tr *Trace) useSpeedAlone(r *recording.Recording) {
 // is taken from rises two and four steps after those that stand out, in which the noise of the
 // first has no part; the time that runners take is in it. Few changes, or records too far
 // apart to tell, leave the usual lags.
-func ownLags(v []float64, step float64) (up, down float64) {
+// A belt takes its time from and to standing, which is no lag, so those changes are left out.
+func ownLags(v []float64, step float64, belt bool) (up, down float64) {
 	const (
 		steep   = 0.1 // m/s in a second, from which a rise stands out
-		prior   = 1.5 // changes that the usual lags count for
+		prior   = 0.7 // changes that the usual lags count for
 		coarse  = 2.5 // s between records, above which a lag of some seconds is not seen
 		longest = 0.85
 		// What runners take to change speed, s, as such rises show it (fitted on simulated devices
@@ -61,6 +62,9 @@ func ownLags(v []float64, step float64) (up, down float64) {
 		runners = 2.0
 	)
 	up, down = usualLagUpS, usualLagDownS
+	if belt { // its own speed or that of a sensor on the foot more often than not
+		up, down = up/2, down/2
+	}
 	if step > coarse {
 		return up, down
 	}
@@ -72,7 +76,7 @@ func ownLags(v []float64, step float64) (up, down float64) {
 		if a < 0 {
 			k = 1
 		}
-		if math.Abs(a) < steep {
+		if math.Abs(a) < steep || belt && min(v[max(0, i-15)], v[min(len(v)-1, i+15)]) < 1 {
 			continue
 		}
 		near[k] += a * (v[i+3] - v[i+2])
@@ -90,7 +94,7 @@ func ownLags(v []float64, step float64) (up, down float64) {
 		own := math.Sqrt(max(0, sq(2/math.Log(ratio))-sq(runners)))
 		return (usual*prior + own*events[k]) / (prior + events[k])
 	}
-	return lag(0, usualLagUpS), lag(1, usualLagDownS)
+	return lag(0, up), lag(1, down)
 }
 
 // rough says whether neighbouring changes of speed from record to record undo each other, as those of

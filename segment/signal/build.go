@@ -59,6 +59,7 @@ func Build(r *recording.Recording) *Trace {
 			tr.Speed[i] = tr.Dist[i+1] - tr.Dist[i]
 		}
 		tr.Speed = median9(tr.Speed)
+		tr.usual = meanMoving(tr.Speed)
 	} else {
 		tr.Shown = tr.Dist
 	}
@@ -69,7 +70,7 @@ func Build(r *recording.Recording) *Trace {
 	if tr.Source == Nothing && tr.HeartRate != nil {
 		tr.Speed, tr.Known = demand(tr.HeartRate)
 	}
-	tr.measureNoise()
+	tr.measureNoise(r.Place)
 	tr.Effort = tr.effort()
 	return tr
 }
@@ -77,4 +78,15 @@ func Build(r *recording.Recording) *Trace {
 // onFoot says whether a recording may be that of a runner.
 func onFoot(r *recording.Recording) bool {
 	return r.Sport == recording.Running || r.Sport == recording.Walking || r.Sport == recording.SportUnknown
+}
+
+// meanMoving is the mean of the speeds at which somebody moved, m/s.
+func meanMoving(speed []float64) float64 {
+	sum, k := 0.0, 0.0
+	for _, v := range speed {
+		if v > standing {
+			sum, k = sum+v, k+1
+		}
+	}
+	return sum / max(k, 1)
 }

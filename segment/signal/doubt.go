@@ -8,9 +8,9 @@ import (
 )
 
 // part finds where the two streams tell different tales for a while, and doubts the
-// one that is the less likely: device speed where it stands still, never changes, only
-// comes after the odometer or departs further from what it told before and after; else the
-// odometer, which devices correct late.
+// one that is the less likely: device speed where it stands still or never changes, and within
+// a minute where it only comes after the odometer or departs further from what it told before
+// and after; else the odometer, which devices correct late.
 func (tr *Trace) part(b blocks, scale, sd float64) {
 	apart := func(k int) bool {
 		d := math.Abs(b.count[k] - scale*b.shape[k])
@@ -26,12 +26,17 @@ func (tr *Trace) part(b blocks, scale, sd float64) {
 			t.metres += b.count[k] - scale*b.shape[k]
 		}
 		t.to = k
-		odd = append(odd, t)
+		if n := len(odd) - 1; n >= 0 && b.rests(odd[n], t) {
+			odd[n].to, odd[n].metres = t.to, odd[n].metres+t.metres
+		} else {
+			odd = append(odd, t)
+		}
 	}
 	for _, t := range odd {
 		lo, hi := t.from*blockS, min(t.to*blockS, tr.Len())
-		late := hi-lo <= longestFollow && tr.follows(lo, hi, t.metres/float64(hi-lo))
-		device := late || tr.stuck(lo, hi) || departs(b.shape, b.cells, t) > departs(b.count, b.cells, t)
+		short := hi-lo <= longestFollow
+		late := short && tr.follows(lo, hi, t.metres/float64(hi-lo))
+		device := late || tr.stuck(lo, hi) || short && departs(b.shape, b.cells, t) > departs(b.count, b.cells, t)
 		tr.disbelieve(lo, hi, device)
 		if math.Abs(t.metres) >= leastFault && !late && !tr.besideFault(lo, hi) {
 			f := Fault{Span: recording.Span{StartS: float64(lo), EndS: float64(hi)}, Stream: Odometer, Code: StreamsApart}
@@ -55,6 +60,20 @@ func (tr *Trace) part(b blocks, scale, sd float64) {
 type tale struct {
 	from, to int
 	metres   float64
+}
+
+// rests says whether between two tales of one kind there is only a rest, in which nothing can differ.
+func (b blocks) rests(t, next tale) bool {
+	const longest = 180 / blockS
+	if t.metres*next.metres < 0 || next.from-t.to > longest {
+		return false
+	}
+	for k := t.to; k < next.from; k++ {
+		if b.shape[k] > 1*b.cells[k] { // m/s: more than ambling
+			return false
+		}
+	}
+	return true
 }
 
 // departs is by how much the mean of a stream in a row of blocks differs from that in the minute to
@@ -120,7 +139,8 @@ func (tr *Trace) follows(lo, hi int, ahead float64) bool {
 	return most > 0.5
 }
 
-// longestFollow is for how long device speed may go after a change, s: the slowest seen took 45.
+// longestFollow is for how long device speed may go after a change, s: the slowest seen took 45. What lasts
+// longer has no before and after to be held against.
 const longestFollow = 60
 
 // stuck says whether device speed stands still or shows one value throughout a span.

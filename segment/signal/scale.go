@@ -69,7 +69,7 @@ func (b blocks) scales(common, sd float64) func(cell int) float64 {
 	most := math.Inf(-1)
 	for _, drift := range driftSteps {
 		levels, likelihood := b.follow(common, sq(drift*common), variance)
-		if likelihood > most+1 { // a drift must explain something
+		if likelihood > most+5 { // a drift must explain something: noise that hangs together looks like one
 			best, most = slices.Clone(levels), likelihood
 		}
 	}

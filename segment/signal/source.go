@@ -24,7 +24,7 @@ func (tr *Trace) choose(r *recording.Recording) (t, d []float64) {
 		}
 	}
 	if enough(r.Speed) {
-		if t, d = integrate(r.T, r.Speed); moves(d) {
+		if t, d = integrate(r.T, r.Speed, len(r.Stops) > 0); moves(d) {
 			tr.Source, tr.Reason = DeviceSpeed, "there is no usable odometer"
 			return t, d
 		}
@@ -43,9 +43,14 @@ func (tr *Trace) choose(r *recording.Recording) (t, d []float64) {
 // stuck or that was never there does not.
 func moves(d []float64) bool { return len(d) > 0 && d[len(d)-1] > 0 }
 
+// leastPauseS is the gap between records from which the device stood still with the runner, where
+// the recording tells of no stops of its timer: a gap of smart recording is half as long
+// (common practice, no source).
+const leastPauseS = 30.0
+
 // integrate sums device speed by the trapezoid rule; over a gap too long for
-// smart recording the slower of its two ends is held.
-func integrate(t []float64, s recording.Stream) (ts, ds []float64) {
+// smart recording the slower of its two ends is held, over a pause nothing is covered.
+func integrate(t []float64, s recording.Stream, stopsTold bool) (ts, ds []float64) {
 	var lastT, lastV, sum float64
 	for i := range t {
 		v, ok := s.At(i)
@@ -54,54 +59,16 @@ func integrate(t []float64, s recording.Stream) (ts, ds []float64) {
 		}
 		if len(ts) > 0 {
 			dt := t[i] - lastT
-			if dt > longestGap {
+			switch {
+			case dt > leastPauseS && !stopsTold:
+			case dt > longestGap:
 				sum += dt * min(v, lastV)
-			} else {
+			default:
 				sum += dt * (v + lastV) / 2
 			}
 		}
 		ts, ds = append(ts, t[i]), append(ds, sum)
 		lastT, lastV = t[i], v
-	}
-	return ts, ds
-}
-
-// alongPositions sums geodesic distance between positions, each averaged with
-// its neighbours over about five seconds first, since position noise would
-// make the sum too long (Ranacher et al. 2016, IJGIS 30(2):316-333).
-func alongPositions(r *recording.Recording) (ts, ds []float64) {
-	var lat, lon []float64
-	for i := range r.T {
-		la, ok1 := r.Latitude.At(i)
-		lo, ok2 := r.Longitude.At(i)
-		if ok1 && ok2 {
-			ts, lat, lon = append(ts, r.T[i]), append(lat, la), append(lon, lo)
-		}
-	}
-	const half = 2.5 // s
-	smooth := func(v []float64) []float64 {
-		out := make([]float64, len(v))
-		lo, hi, sum := 0, 0, 0.0
-		for i := range v {
-			for hi < len(v) && ts[hi] <= ts[i]+half {
-				sum += math.Remainder(v[hi]-v[0], 360) // the date line may lie between
-				hi++
-			}
-			for ts[lo] < ts[i]-half {
-				sum -= math.Remainder(v[lo]-v[0], 360)
-				lo++
-			}
-			out[i] = v[0] + sum/float64(hi-lo)
-		}
-		return out
-	}
-	if len(lat) == 0 {
-		return nil, nil
-	}
-	lat, lon = smooth(lat), smooth(lon)
-	ds = make([]float64, len(ts))
-	for i := 1; i < len(ts); i++ {
-		ds[i] = ds[i-1] + recording.Geodesic(lat[i-1], lon[i-1], lat[i], lon[i])
 	}
 	return ts, ds
 }

@@ -137,7 +137,8 @@ func TestEnhancedSpeedOnly(t *testing.T) {
 }
 
 // Device speed is summed by the trapezoid rule, exact for a ramp; over a gap
-// too long for smart recording the slower end is held.
+// too long for smart recording the slower end is held, and over a pause nothing is covered, unless
+// the recording tells of its pauses itself.
 func TestIntegrate(t *testing.T) {
 	r := blank(0, 1, 3, 9, 10, 11, 40, 41)
 	s := stream(r, func(t float64) float64 {
@@ -149,7 +150,7 @@ func TestIntegrate(t *testing.T) {
 		}
 		return 2 + t/20
 	})
-	ts, ds := integrate(r.T, s)
+	ts, ds := integrate(r.T, s, false)
 	wantT := []float64{0, 1, 3, 11, 40, 41}
 	ramp := func(t float64) float64 { return 2*t + t*t/40 }
 	hold := ramp(11) + 29*(2+11.0/20)
@@ -235,4 +236,15 @@ func TestZeroSpeedRecording(t *testing.T) {
 	if tr.Known[1] || !tr.Known[2] { // its first distance is that of 2 s
 		t.Errorf("known from %v", tr.Known[:4])
 	}
+}
+
+// A device that stops recording with the runner leaves a gap: nothing is covered in it, unless the file
+// tells of its stops and has none there, since then the records were lost.
+func TestIntegrateOverAPause(t *testing.T) {
+	r := blank(0, 10, 20, 200, 210)
+	s := stream(r, func(float64) float64 { return 4 })
+	_, paused := integrate(r.T, s, false)
+	_, lost := integrate(r.T, s, true)
+	near(t, "with a pause", paused[4], 4*30, 1e-9)
+	near(t, "with lost records", lost[4], 4*210, 1e-9)
 }

@@ -59,8 +59,11 @@ type Trace struct {
 	// Faults are where a stream was not believed, in order of their streams; each is worth a warning.
 	Faults []Fault
 
-	doubted []bool // cells in which the source is not believed; nil when it is throughout
-	own     []bool // cells of DeviceSpeed that are the device's and believed; nil for all of them
+	doubted    []bool  // cells in which the source is not believed; nil when it is throughout
+	usual      float64 // mean speed while moving, m/s
+	countNoise float64 // long-run noise of the odometer, where fused, m/s * sqrt(s)
+
+	own []bool // cells of DeviceSpeed that are the device's and believed; nil for all of them
 }
 
 // Source names the stream that distance, and mostly speed, was taken from.
@@ -93,6 +96,10 @@ type Noise struct {
 	Quarter float64
 
 	Odometer float64 // long-run value of Dist; m/s * sqrt(s)
+
+	EndM   float64 // standard error of a distance from what is left of lags at its two ends, m
+	Wander float64 // standard deviation of the scale within the run, as a share; 0 where nothing speaks for it
+	Lean   float64 // by what share of the difference from the run's mean speed a speed may err; 0 as above
 }
 
 // Len is the number of cells: the seconds recorded, rounded up.
@@ -126,17 +133,6 @@ func (tr *Trace) RunBy(t float64) float64 {
 	return tr.DistanceAt(t + tr.DelayS*min(max(t, 0), 1))
 }
 
-// Covered is the distance from start to end (s from the first record) in metres
-// and its standard error from speed noise, Noise.Odometer*sqrt(end-start), which
-// knows nothing of an odometer that is wrong by the same share throughout. Both
-// are NaN when the span is empty.
-func (tr *Trace) Covered(start, end float64) (metres, se float64) {
-	if !(end > start) || len(tr.Speed) == 0 {
-		return math.NaN(), math.NaN()
-	}
-	return tr.RunBy(end) - tr.RunBy(start), tr.Noise.Odometer * math.Sqrt(end-start)
-}
-
 // Rescale multiplies all distances and speeds, and the noise of both, by a
 // factor; relative errors stay as they were, and so does what was shown.
 func (tr *Trace) Rescale(factor float64) {
@@ -159,4 +155,6 @@ func (tr *Trace) Rescale(factor float64) {
 	tr.Noise.LongRun *= factor
 	tr.Noise.Quarter *= factor
 	tr.Noise.Odometer *= factor
+	tr.Noise.EndM *= factor
+	tr.usual *= factor
 }

@@ -15,6 +15,7 @@ func (tr *Trace) weights(count, shape []float64) (calm float64, list []float64) 
 		apart[i] = count[i] - shape[i]
 	}
 	c, s, d := sumsOf(count, use, 5).longRunVariance(15), sumsOf(shape, use, 5).longRunVariance(15), sumsOf(apart, use, 5).longRunVariance(15)
+	tr.countNoise = math.Sqrt(c)
 	out := make([]float64, n)
 	calm = 1.0
 	if d > 0 {
