@@ -2,7 +2,9 @@
 // as one plain type, whatever the file format was.
 //
 // A Recording is data, not judgement: values stay as the file has them, in SI
-// units, and everything odd about the file becomes a Warning beside them.
+// units, and everything odd about the file becomes a Warning beside them. Only
+// what cannot be true is taken out: a single value that nobody could have run to
+// and back from, and what an odometer leaps by or begins anew at.
 // What can be read of a damaged file is read. What cannot be read at all gives
 // an *Error with the place, the reason and what to do.
 //

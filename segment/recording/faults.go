@@ -185,6 +185,9 @@ func (r *Recording) calibrated(at []int, level int) bool {
 
 // relevel lets the distance go on where it leaps and stays there.
 func (r *Recording) relevel(c chain, levels, at []int, usual float64) {
+	if len(levels) == 0 {
+		return
+	}
 	var anew, leaps tally
 	fell, leapt, shift := 0.0, 0.0, 0.0
 	d := r.Distance.Value

@@ -298,6 +298,7 @@ func logOutcomes(t *testing.T, found map[string]*outcome) {
 // One wrong record in simulated runs leaves the distance within 1 % of that of
 // the clean recording, or is told at its place.
 func TestFaultsInSimulatedRuns(t *testing.T) {
+	t.Parallel()
 	kinds, devices := simulate.Kinds(), simulate.Devices()
 	var tables []table
 	for k := range 10 {
@@ -314,6 +315,7 @@ func TestFaultsInSimulatedRuns(t *testing.T) {
 
 // The same in ten open recordings.
 func TestFaultsInOpenRecordings(t *testing.T) {
+	t.Parallel()
 	var tables []table
 	paths := opendata.Runs(t)
 	for k := range 10 {
@@ -330,6 +332,7 @@ func TestFaultsInOpenRecordings(t *testing.T) {
 // What is real is left alone: no distance, speed or position is taken out of the
 // clean recordings of any device, tunnels, towers and stops among them.
 func TestCleanRunsAreLeftAlone(t *testing.T) {
+	t.Parallel()
 	runs, touched, hearts, off := 0, 0, 0, 0.0
 	for i, k := range simulate.Kinds() {
 		s := k.Make(uint64(100 + i))

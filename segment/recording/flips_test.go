@@ -15,6 +15,7 @@ import (
 // shorter only where the reading broke off or the stretch is told: the checksum
 // tells of any flip, but not of what to believe.
 func TestFlippedBits(t *testing.T) {
+	t.Parallel()
 	for k, name := range []string{"good watch, open sky", "watch in the city", "watch with smart recording"} {
 		d, ok := simulate.DeviceNamed(name)
 		if !ok {

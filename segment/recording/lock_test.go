@@ -64,6 +64,7 @@ func sensors(n int, f func(k int, r *recording.Recording)) {
 // Simulated truth. At the time of writing 1 and 8 of 1,000, 95 % of the time, and
 // 86 % where the sensor smooths over 5 s.
 func TestLockedHeartRate(t *testing.T) {
+	t.Parallel()
 	var alarms, nearAlarms, near, faults int
 	var fault, found, smooth, foundSmooth, beside float64
 	sensors(1000, func(k int, r *recording.Recording) {
