@@ -76,7 +76,15 @@ func widest(list []float64, reach int) []float64 {
 	}
 	out := make([]float64, n)
 	for i := range out {
-		out[i] = max(behind[max(0, i-reach)], ahead[min(n-1, i+reach)])
+		a, b := max(0, i-reach), min(n-1, i+reach)
+		switch {
+		case a/w < b/w:
+			out[i] = max(behind[a], ahead[b])
+		case a%w == 0:
+			out[i] = ahead[b]
+		default: // b is the last
+			out[i] = behind[a]
+		}
 	}
 	return out
 }
