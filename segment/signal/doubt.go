@@ -117,6 +117,9 @@ func (tr *Trace) disbelieve(lo, hi int, device bool) {
 	doubted := make([]bool, n)
 	copy(doubted, tr.doubted)
 	tr.doubted = doubted
+	if device { // its lag is taken out by differences, which reach into the cells beside it
+		lo, hi = max(0, lo-2), min(n, hi+2)
+	}
 	for i := lo; i < hi; i++ {
 		if device {
 			tr.own[i] = false

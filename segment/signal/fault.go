@@ -91,11 +91,11 @@ func (tr *Trace) dropImpossible() {
 // aside is over how many seconds beside a fault the running counts as usual.
 const aside = 20
 
-// usualNear is the mean speed from cell lo to hi where known and runnable, else zero.
+// usualNear is the mean speed from cell lo to hi where known and runnable for long, else zero.
 func usualNear(speed []float64, lo, hi int) float64 {
 	sum, k := 0.0, 0.0
 	for _, v := range speed[lo:hi] {
-		if v >= 0 && v <= bestEver[0].mps {
+		if v >= 0 && v <= bestEver[len(bestEver)-1].mps {
 			sum, k = sum+v, k+1
 		}
 	}

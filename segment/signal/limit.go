@@ -96,14 +96,20 @@ func beyond(speed []float64) []recording.Span {
 	return spansOf(bad)
 }
 
-// widen goes on to both sides for as long as means over 20 s stay above a speed: who rode did not
-// run just before.
+// widen goes on to both sides for as long as means over 20 s, then single cells, stay above a speed: who
+// rode did not run just before.
 func widen(speed []float64, bad []bool, lo, hi int, above float64) (int, int) {
 	const s = 20
 	for hi+s <= len(speed) && sumKnown(speed[hi:hi+s]) > s*above && !bad[hi] {
 		hi++
 	}
+	for hi < len(speed) && speed[hi] > above && !bad[hi] {
+		hi++
+	}
 	for lo-s >= 0 && sumKnown(speed[lo-s:lo]) > s*above && !bad[lo-1] {
+		lo--
+	}
+	for lo > 0 && speed[lo-1] > above && !bad[lo-1] {
 		lo--
 	}
 	return lo, hi

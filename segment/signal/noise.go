@@ -41,10 +41,14 @@ func (tr *Trace) measureNoise(place recording.Place) {
 	}
 	nz := &tr.Noise
 	nz.Odometer = kind.excess * nz.LongRun
+	if tr.Fused && tr.Source == Odometer {
+		nz.Odometer *= tr.unsteady
+	}
 	nz.EndM = math.Hypot(kind.endM, perSecondM*max(tr.Step-1, 0))
 	if tr.Source == Nothing || tr.Source == Positions {
 		return
 	}
+	nz.Wander = leastWander
 	own := nz.LongRun // of what counts
 	if tr.Fused && tr.Source == Odometer {
 		own = tr.countNoise
@@ -67,14 +71,14 @@ func (tr *Trace) measureNoise(place recording.Place) {
 type sourceErrors struct{ excess, endM float64 }
 
 var (
-	errorsOf    = map[Source]sourceErrors{Odometer: {1.2, 0.4}, DeviceSpeed: {1.2, 1.5}, Positions: {1.1, 1}, Nothing: {1, 0}}
-	fusedErrors = sourceErrors{1.25, 0.7}
+	errorsOf    = map[Source]sourceErrors{Odometer: {1.15, 0.3}, DeviceSpeed: {1.2, 1.2}, Positions: {1.1, 0.5}, Nothing: {1, 0}}
+	fusedErrors = sourceErrors{1.15, 0.4}
 )
 
 const (
 	// perSecondM is how much more the ends of a span err for each further second between records,
 	// m: half of a record's time, at the difference of speed between easy and quick.
-	perSecondM = 0.5
+	perSecondM = 0.65
 
 	// What counts steps is calmer than what counts by satellites, and a belt that counts
 	// itself calmer than both, long-run standard deviation in m/s * sqrt(s) (simulated devices).
@@ -84,6 +88,9 @@ const (
 	// for how long it hangs together, s. Its error is .10 m/s between runs (Falbriard et al.
 	// 2021, Front. Sports Act. Living 3:585809), so it moves with form; by how much within one is from memory.
 	stepWander, wanderS = 0.007, 600.0
+
+	// leastWander is what no odometer is better than over minutes (simulated devices).
+	leastWander = 0.0015
 
 	// wristLean is the share of the difference from the run's mean speed by which a wrist on
 	// a treadmill may err, since its model of speed leans towards the mean (from memory; it

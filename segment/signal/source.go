@@ -60,7 +60,7 @@ func integrate(t []float64, s recording.Stream, stopsTold bool) (ts, ds []float6
 		if len(ts) > 0 {
 			dt := t[i] - lastT
 			switch {
-			case dt > leastPauseS && !stopsTold:
+			case t[i]-t[i-1] > leastPauseS && !stopsTold: // no records at all
 			case dt > longestGap:
 				sum += dt * min(v, lastV)
 			default:

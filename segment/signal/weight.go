@@ -15,7 +15,7 @@ func (tr *Trace) weights(count, shape []float64) (calm float64, list []float64) 
 		apart[i] = count[i] - shape[i]
 	}
 	c, s, d := sumsOf(count, use, 5).longRunVariance(15), sumsOf(shape, use, 5).longRunVariance(15), sumsOf(apart, use, 5).longRunVariance(15)
-	tr.countNoise = math.Sqrt(c)
+	tr.countNoise, tr.unsteady = math.Sqrt(c), unsteadiness(sumsOf(apart, use, 5).differences(3))
 	out := make([]float64, n)
 	calm = 1.0
 	if d > 0 {
@@ -76,7 +76,15 @@ func widest(list []float64, reach int) []float64 {
 	}
 	out := make([]float64, n)
 	for i := range out {
-		out[i] = max(behind[max(0, i-reach)], ahead[min(n-1, i+reach)])
+		a, b := max(0, i-reach), min(n-1, i+reach)
+		switch {
+		case a/w < b/w:
+			out[i] = max(behind[a], ahead[b])
+		case a%w == 0:
+			out[i] = ahead[b]
+		default: // b is the last
+			out[i] = behind[a]
+		}
 	}
 	return out
 }
@@ -115,4 +123,18 @@ func (tr *Trace) unexplained(apart, change []float64, variance float64) float64 
 		off[k] = (off[k] - 2*noise) / sizes[k]
 	}
 	return math.Sqrt(max(Select(off, len(off)/2), 0) / middle)
+}
+
+// unsteadiness is by how much the standard deviation of what differs between the streams, of which the
+// absolute values are given, exceeds that of its calm third, from 1 to 3: under a bad sky both
+// streams are worse than where they are measured. It reorders list.
+func unsteadiness(list []float64) float64 {
+	calm, sum := scaleOf(list), 0.0
+	for _, v := range list {
+		sum += sq(min(v, 6*calm))
+	}
+	if !(calm > 0) {
+		return 1
+	}
+	return min(max(math.Sqrt(sum/float64(len(list)))/calm, 1), 3)
 }
