@@ -21,7 +21,6 @@ type table struct {
 	name  string
 	names []string
 	rows  [][]float64 // NaN is an empty cell
-	stops int
 }
 
 const timeColumn = "t_s"
@@ -196,7 +195,7 @@ func told(r *recording.Recording, at, about float64) bool {
 	})
 }
 
-// A tally of faults counts what became of them.
+// An outcome counts what became of faults.
 type outcome struct{ all, right, said, wrong int }
 
 // faulty puts n faults, spread over the tables, and counts what became of them.
