@@ -8,6 +8,7 @@ type chain struct {
 	at   func(i int) float64 // s
 	fits func(i, j int) bool // value j > i may follow value i with nothing between
 	anew func(i, j int) bool // at j a counter may begin anew; nil where nothing counts
+	fell func(i, j int) bool // from i to j a count falls, so that i may be the last wrong one; nil where nothing counts
 
 	most int     // a run of wrong values has no more of them than this,
 	over float64 // and takes no longer, s
@@ -38,15 +39,19 @@ func (c chain) sort() (wrong []bool, levels []int) {
 	from := 0 // where what is believed begins
 	for k := 1; k < len(breaks)-1; {
 		at := breaks[k]
-		next := c.back(at-1, breaks[k:])
-		last := at - 1
-		begins := next == 0 && c.anew != nil && breaks[k+1]-at > 1 && c.anew(at-1, at)
-		if !begins {
-			// The values right before may be the wrong ones.
-			for tail := 1; next == 0 && tail <= c.tail && last > from && !wrong[last-1]; tail++ {
-				last--
-				next = c.back(last, breaks[k:])
+		last, next := at-1, c.back(at-1, breaks[k:])
+		fell := c.fell != nil && c.fell(last, at)
+		if next == 0 && fell {
+			// Between records far apart the return may be no break.
+			if head := c.head(at, breaks[k+1]); head > at {
+				drop(at, head)
+				k++
+				continue
 			}
+		}
+		begins := c.anew != nil && breaks[k+1]-at > 1 && c.anew(last, at)
+		if next == 0 && !begins {
+			last, next = c.before(from, breaks[k:], wrong, fell)
 		}
 		if next > 0 {
 			drop(last+1, breaks[k+next-1])
@@ -82,6 +87,32 @@ func (c chain) back(last int, breaks []int) int {
 		}
 	}
 	return 0
+}
+
+// before does the same where the values right before the break are the wrong ones,
+// of which there may be more where a count fell; next is 0 when they are not.
+func (c chain) before(from int, breaks []int, wrong []bool, fell bool) (last, next int) {
+	at, most := breaks[0], c.tail
+	if fell {
+		most = c.most
+	}
+	for last = at - 2; last >= max(from, at-1-most) && !wrong[last] && c.at(at)-c.at(last) <= c.over; last-- {
+		if next = c.back(last, breaks); next > 0 {
+			return last, next
+		}
+	}
+	return 0, 0
+}
+
+// head is the value soon after a break that fits the last one before it; at
+// itself when none does.
+func (c chain) head(at, to int) int {
+	for h := at + 1; h < min(to, at+1+c.tail); h++ {
+		if c.fits(at-1, h) {
+			return h
+		}
+	}
+	return at
 }
 
 // short tells whether values are few enough to be a run of wrong ones.

@@ -60,12 +60,18 @@ func TestOdometerFaults(t *testing.T) {
 		codes string
 	}{
 		{"nothing", make3(func(_ int, d float64) float64 { return d }), 1797, 0, ""},
-		{"a lost sky for a minute, then all at once", make3(func(i int, d float64) float64 {
-			if i >= 200 && i < 260 {
+		{"a lost sky for half a minute, then all at once", make3(func(i int, d float64) float64 {
+			if i >= 200 && i < 230 {
 				return 600
 			}
 			return d
 		}), 1797, 0, ""},
+		{"a sky lost for a minute and a half: that is told", make3(func(i int, d float64) float64 {
+			if i >= 200 && i < 290 {
+				return 600
+			}
+			return d
+		}), 1797, 0, DistanceJump},
 		{"a lost sky for a minute, caught up within ten seconds", make3(func(i int, d float64) float64 {
 			switch {
 			case i >= 200 && i < 260:

@@ -68,7 +68,8 @@
 //	only-distance       nothing but distance
 //	only-heart-rate     heart rate, and nothing to see movement by
 //	distance-falls      the odometer went back; where it began anew, its counts are added
-//	distance-jump       the odometer leapt and stayed there; the leap is taken out
+//	distance-jump       the odometer leapt and stayed there; the leap is taken out,
+//	                    unless it made up for a lost sky or for the belt's scale
 //	position-jump       the same of positions, where it is over half a kilometre
 //	stray-value         values that cannot be true beside their neighbours, left out
 //	unit-suspect        values that differ from the rest of the file by just the

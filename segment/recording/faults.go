@@ -15,6 +15,8 @@ const (
 	// A device takes back a few metres when it knows better; more than backM
 	// is wrong, and what falls by resetM and stays there is another count.
 	backM, resetM = 10, 50
+	// A leap of leapM is worth telling even where it may be true.
+	leapM = 100
 	// The records are those of the best; a slope and an odometer that is off by
 	// some per cent may add a tenth (fitted to no file; common practice, no source).
 	overRecord = 1.1
@@ -116,6 +118,7 @@ func (r *Recording) mendDistance(usual float64) {
 			rise := d[at[j]] - d[at[i]]
 			return rise >= -backM && rise <= limit(r.T[at[j]]-r.T[at[i]])+behind[i]
 		},
+		fell: func(i, j int) bool { return d[at[j]] < d[at[i]]-resetM },
 		anew: func(i, j int) bool {
 			return d[at[j]] < d[at[i]]/2 && d[at[j]] <= limit(r.T[at[j]]-r.T[at[i]])
 		},
@@ -124,13 +127,23 @@ func (r *Recording) mendDistance(usual float64) {
 	if n := len(levels); n > 0 && r.calibrated(at, levels[n-1]) {
 		levels = levels[:n-1]
 	}
-	var out tally
+	var out, caught tally
+	metres, last := 0.0, -1
 	for k, i := range at {
 		if wrong[k] {
 			out.at(r.T[i])
 			r.Distance.drop(i)
+			continue
 		}
+		if last >= 0 && !slices.Contains(levels, k) {
+			if rise := d[i] - d[last]; rise > leapM && rise > limit(r.T[i]-r.T[last]) && rise <= limit(r.T[i]-r.T[last])+behind[k-1] {
+				caught.over(r.T[last], r.T[i])
+				metres += rise
+			}
+		}
+		last = i
 	}
+	r.warnTally(caught, DistanceJump, "the distance stands and then leaps %s, by %.0f m in all: that was taken to have been run meanwhile without a fix, and counts", times(caught.n), metres)
 	r.warnTally(out, StrayValue, "%s of which the neighbours tell otherwise, or to which nobody could have run, left out", count(out.n, "distance"))
 	r.relevel(c, levels, at, usual)
 }
@@ -143,14 +156,16 @@ func (r *Recording) behind(at []int, usual float64, limit func(dt float64) float
 	const halfS = 20 // s of counting after which half of it is forgotten; fitted to no file
 	d := r.Distance.Value
 	out := make([]float64, len(at))
+	lag := 0.0
 	for k := 1; k < len(at); k++ {
 		i, j := at[k-1], at[k]
 		dt, rise := r.T[j]-r.T[i], d[j]-d[i]
-		lag := out[k-1]
 		switch {
+		case rise < -backM || rise > limit(dt)+lag:
+			continue // a wrong count tells nothing
 		case r.stopped(i, j):
 			lag = 0
-		case rise < -backM || rise > limit(dt)+lag: // a wrong count tells nothing
+		case dt > gapS: // nothing tells whether the odometer or the runner stood
 		case rise < .3*usual*dt:
 			if v, ok := r.Speed.At(j); !ok || v > .3*usual {
 				lag += 1.3*usual*dt - rise

@@ -21,7 +21,6 @@ type table struct {
 	name  string
 	names []string
 	rows  [][]float64 // NaN is an empty cell
-	stops int
 }
 
 const timeColumn = "t_s"
@@ -166,6 +165,9 @@ var faults = map[string][]fault{
 		{"counter reset", func(t table, rows [][]float64, i int, rng *rand.Rand) string {
 			c := t.column("distance_m")
 			from := rows[max(0, i-1)][c]
+			if from != from {
+				from = rows[i][c]
+			}
 			for k := i; k < len(rows); k++ {
 				rows[k][c] -= from
 			}
@@ -193,7 +195,7 @@ func told(r *recording.Recording, at, about float64) bool {
 	})
 }
 
-// A tally of faults counts what became of them.
+// An outcome counts what became of faults.
 type outcome struct{ all, right, said, wrong int }
 
 // faulty puts n faults, spread over the tables, and counts what became of them.
@@ -333,7 +335,7 @@ func TestFaultsInOpenRecordings(t *testing.T) {
 // clean recordings of any device, tunnels, towers and stops among them.
 func TestCleanRunsAreLeftAlone(t *testing.T) {
 	t.Parallel()
-	runs, touched, hearts, off := 0, 0, 0, 0.0
+	runs, touched, hearts, skies, off := 0, 0, 0, 0, 0.0
 	for i, k := range simulate.Kinds() {
 		s := k.Make(uint64(100 + i))
 		for _, d := range simulate.DevicesFor(s.Place) {
@@ -343,6 +345,13 @@ func TestCleanRunsAreLeftAlone(t *testing.T) {
 			runs++
 			for _, w := range got.Warnings {
 				switch w.Code {
+				case recording.DistanceJump:
+					t.Logf("%s: %v", tab.name, w)
+					if strings.HasSuffix(w.Message, "and counts") {
+						skies++ // no fix for half a minute and more: told, and left as it is
+						continue
+					}
+					touched++
 				case recording.StrayValue:
 					t.Logf("%s: %v", tab.name, w)
 					if strings.Contains(w.Message, "heart rate") {
@@ -350,7 +359,7 @@ func TestCleanRunsAreLeftAlone(t *testing.T) {
 						continue
 					}
 					touched++
-				case recording.StrayTime, recording.DistanceJump, recording.PositionJump, recording.DistanceFalls:
+				case recording.StrayTime, recording.PositionJump, recording.DistanceFalls:
 					touched++
 					t.Logf("%s: %v", tab.name, w)
 				}
@@ -362,8 +371,8 @@ func TestCleanRunsAreLeftAlone(t *testing.T) {
 			}
 		}
 	}
-	t.Logf("%d of %d clean recordings touched, and the heart rate of %d; their distance changes by up to %.2f %%", touched, runs, hearts, 100*off)
-	if touched > 0 || hearts > runs/50 || off > 1e-12 {
+	t.Logf("%d of %d clean recordings touched, and the heart rate of %d; a lost sky is told in %d; their distance changes by up to %.2f %%", touched, runs, hearts, skies, 100*off)
+	if touched > 0 || hearts > runs/50 || skies > runs/20 || off > 1e-12 {
 		t.Errorf("%d of %d clean recordings touched, and the heart rate of %d, the distance changed by up to %.2f %%", touched, runs, hearts, 100*off)
 	}
 }

@@ -34,7 +34,7 @@ func drawSample(t *rapid.T) sample {
 		low, high int
 		grid      float64
 		down, up  int // a second; 0 for any value of the range
-	}{colDistance: {0, 5_000_000, 100, 0, 900}, colSpeed: {0, 9_000, 1000, 3000, 3000}, colHeart: {40, 220, 1, 3, 3}, colCadence: {60, 119, 1, 0, 0},
+	}{colDistance: {0, 5_000_000, 100, 0, 900}, colSpeed: {0, 7_000, 1000, 3000, 3000}, colHeart: {40, 220, 1, 1, 1}, colCadence: {60, 119, 1, 0, 0},
 		colAltitude: {-2000, 20_000, 5, 0, 0}, colLatitude: {1, 80_000_000, 1e6, 30, 30}, colLongitude: {-179_000_000, 179_000_000, 1e6, 30, 30}}
 	for c, r := range ranges {
 		if c != int(colLongitude) && !rapid.Bool().Draw(t, fmt.Sprintf("column %d", c)) {

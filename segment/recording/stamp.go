@@ -13,7 +13,7 @@ type strayTime struct {
 
 // dropStrayTimes leaves out records whose times do not belong where they stand:
 // one that is before the record before it or after the next, though these two
-// follow on each other, and one at either end an hour or more from all others.
+// follow on each other, and one at either end long before or after all others.
 // Records that only stand in the wrong order are left to be sorted.
 func (b *builder) dropStrayTimes() {
 	pts := b.points
@@ -24,7 +24,7 @@ func (b *builder) dropStrayTimes() {
 	step := b.usualStep()
 	var strays []int
 	before, last := -1, 0 // the last two records that stay
-	if b.strayFirst(step) {
+	if b.strayFirst() {
 		strays, last = append(strays, 0), 1
 	}
 	for i := last + 1; i < n; i++ {
@@ -95,13 +95,13 @@ func (b *builder) strayAt(before, last, i int, step int64) bool {
 	if at >= low && at <= high || low > high || high-low > maxJump {
 		return false
 	}
-	near := max(10*step, gapS*int64(time.Second))
-	if at > high && at-high <= near && i+2 < len(pts) && at <= pts[i+2].at {
+	if at > high && i+2 < len(pts) && at <= pts[i+2].at {
 		return false // changed places with the next
 	}
-	if at < low && low-at <= near && before >= 0 && at >= pts[before].at {
+	if at < low && before >= 0 && at >= pts[before].at {
 		return false // with the one before
 	}
+	near := max(10*step, gapS*int64(time.Second))
 	if low-at > near || at-high > near {
 		return true
 	}
@@ -115,7 +115,7 @@ func (b *builder) strayAt(before, last, i int, step int64) bool {
 }
 
 // strayFirst tells whether the time of the first record is wrong.
-func (b *builder) strayFirst(step int64) bool {
+func (b *builder) strayFirst() bool {
 	pts := b.points
 	gap, next := pts[1].at-pts[0].at, pts[2].at-pts[1].at
 	if next < 0 {
@@ -133,10 +133,14 @@ func (b *builder) strayLast(last int, step int64) bool {
 	return gap < -max(10*step, gapS*int64(time.Second)) || b.lonely(gap, step, n-1)
 }
 
-// lonely tells whether a gap at either end, before so many records, parts a
-// single record from all others: an hour or more that no stop explains.
+// lonely tells whether a gap at either end, after so many records, parts a single
+// record from all others: ten minutes or more that no stop explains and in which
+// no distance is counted.
 func (b *builder) lonely(gap, step int64, after int) bool {
-	if gap < int64(time.Hour) || gap < 100*step || slices.Contains(b.breaks, after) {
+	if gap < int64(10*time.Minute) || gap < 100*step || slices.Contains(b.breaks, after) {
+		return false
+	}
+	if b.points[after].v[colDistance]-b.points[after-1].v[colDistance] > countAtOnceM {
 		return false
 	}
 	return !slices.ContainsFunc(b.switches, func(s timerSwitch) bool { return s.after == after })

@@ -10,7 +10,6 @@ import (
 func (r *Recording) mendPositions(usual float64) {
 	const (
 		noisy = 35.0  // m, a hop that any receiver may make (30 to 33 m in open recordings)
-		told  = 100.0 // m, a leap that is spoken of
 		lost  = 500.0 // m; a receiver that finds its sky again may be off by some hundred at first
 	)
 	at := r.Latitude.known()
@@ -43,7 +42,7 @@ func (r *Recording) mendPositions(usual float64) {
 			last--
 		}
 		by := r.apart(at[last], at[k])
-		if by < told {
+		if by < leapM {
 			continue
 		}
 		leaps.over(r.T[at[last]], r.T[at[k]])
@@ -119,17 +118,18 @@ func (r *Recording) dropSpikes(usual float64) {
 		name      string
 		low, high float64 // beyond it there is none
 		atOnce    float64 // between neighbours, by noise,
-		perS      float64 // and more for each second
-		most      int
+		perS      float64 // and more for each second, but no more than
+		most      float64
 		zero      bool // zero has a meaning of its own
 	}{
 		// The fastest speed seen in a race is about 12.4 m/s; nobody gains or
-		// loses 5 m/s in a second twice (from memory).
-		{&r.Speed, "speed", 0, fastest, 3, 5, 5, true},
+		// loses 5 m/s in a second twice, nor, between the records of a run, runs
+		// by 7 m/s more than before and after (from memory).
+		{&r.Speed, "speed", 0, fastest, 3, 5, 7, true},
 		// Hearts of athletes beat from about 26 to 240 a minute. A heart gains
 		// about a beat a second as hard work begins (Hunt et al. 2015, doi
 		// 10.1186/s12938-015-0112-7: 3 in four seconds for a change of 2 m/s).
-		{&r.HeartRate, "heart rate", 25, 245, 20, 3, 5, false},
+		{&r.HeartRate, "heart rate", 25, 245, 20, 1.5, 60, false},
 	} {
 		at := s.s.known()
 		if len(at) < fewest {
@@ -147,9 +147,9 @@ func (r *Recording) dropSpikes(usual float64) {
 			}
 		}
 		c := chain{
-			n: len(inside), at: func(k int) float64 { return r.T[inside[k]] }, most: s.most, over: 15,
+			n: len(inside), at: func(k int) float64 { return r.T[inside[k]] }, most: 5, over: 60,
 			fits: func(k, l int) bool {
-				return math.Abs(v[inside[k]]-v[inside[l]]) <= s.atOnce+s.perS*(r.T[inside[l]]-r.T[inside[k]])
+				return math.Abs(v[inside[k]]-v[inside[l]]) <= min(s.most, s.atOnce+s.perS*(r.T[inside[l]]-r.T[inside[k]]))
 			},
 		}
 		away, _ := c.sort()
