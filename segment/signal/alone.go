@@ -56,7 +56,7 @@ func ownLags(v []float64, step float64, belt bool) (up, down float64) {
 		steep   = 0.1 // m/s in a second, from which a rise stands out
 		prior   = 0.7 // changes that the usual lags count for
 		coarse  = 2.5 // s between records, above which a lag of some seconds is not seen
-		longest = 0.85
+		longest = 0.8 // 9 s: what rises longer at one rate is no lag of first order
 		// What runners take to change speed, s, as such rises show it (fitted on simulated devices
 		// without a lag).
 		runners = 2.0

@@ -161,3 +161,17 @@ func TestNoiseTellsTheKindOfSensor(t *testing.T) {
 		t.Errorf("a wrist on a treadmill: %+v", z)
 	}
 }
+
+// Steps of runners are as long in the plane as on the ellipsoid, to a twenty-thousandth, at any latitude.
+func TestPlane(t *testing.T) {
+	rng := seeded(12)
+	var near plane
+	for range 5000 {
+		lat, lon := 170*rng.Float64()-85, 360*rng.Float64()-180
+		north, east := 1e-3*rng.NormFloat64(), 1e-3*rng.NormFloat64()
+		want := recording.Geodesic(lat, lon, lat+north, lon+east)
+		if got := near.distance(lat, lon, lat+north, lon+east); math.Abs(got-want) > 1e-4+5e-5*want {
+			t.Fatalf("%g m from %g, %g, want %g", got, lat, lon, want)
+		}
+	}
+}

@@ -57,21 +57,22 @@ func changes(speed []float64, seconds int) []float64 {
 	return widest(at, seconds)
 }
 
-// widest is the largest value within so many cells to either side (van Herk 1992, Pattern
+// widest is the largest value, none below 0, within so many cells to either side (van Herk 1992, Pattern
 // Recognit. Lett. 13:517-521).
 func widest(list []float64, reach int) []float64 {
 	n, w := len(list), 2*reach+1
 	ahead, behind := make([]float64, n), make([]float64, n)
-	for i, v := range list {
-		ahead[i] = v
-		if i%w > 0 {
-			ahead[i] = max(ahead[i-1], v)
+	for lo := 0; lo < n; lo += w { // from the start of each block on, and back from its end
+		hi := min(lo+w, n)
+		most := 0.0
+		for i := lo; i < hi; i++ {
+			most = max(most, list[i])
+			ahead[i] = most
 		}
-	}
-	for i := n - 1; i >= 0; i-- {
-		behind[i] = list[i]
-		if i+1 < n && (i+1)%w > 0 {
-			behind[i] = max(behind[i+1], list[i])
+		most = 0
+		for i := hi - 1; i >= lo; i-- {
+			most = max(most, list[i])
+			behind[i] = most
 		}
 	}
 	out := make([]float64, n)
