@@ -30,11 +30,7 @@ func join(a, b piece) piece {
 	return piece{a.lo, b.hi, w, (a.w*a.mean + b.w*b.mean) / w, a.ss + b.ss + d*d*a.w*b.w/w}
 }
 
-// pairCells is how many cells are taken as one in the search, which so takes half the time.
-const pairCells = 2
-
-// cut splits the trace into pieces finer than any structure needs, by exact
-// search over pairs of cells, whose edges are then moved to the better cell;
+// cut splits the trace into pieces finer than any structure needs, by exact search;
 // everything after works on pieces and so stays cheap.
 func cut(speed []float64, tr *signal.Trace) []piece {
 	n := len(speed)
@@ -42,38 +38,27 @@ func cut(speed []float64, tr *signal.Trace) []piece {
 		return nil
 	}
 	w := make([]float64, n)
-	pairs, weights := make([]float64, (n+pairCells-1)/pairCells), make([]float64, (n+pairCells-1)/pairCells)
-	for i, v := range speed {
+	for i := range w {
 		if tr.Known[i] {
 			w[i] = 1
-			pairs[i/pairCells] += v
-			weights[i/pairCells]++
 		}
 	}
-	for i, k := range weights {
-		pairs[i] /= max(k, 1)
-	}
 	cost, err := changepoint.NewL2(speed, w)
-	coarse, err2 := changepoint.NewL2(pairs, weights)
-	if err != nil || err2 != nil {
+	if err != nil {
 		return nil // unreachable: the trace holds no NaN and no negative weight
 	}
-	penalty := finest(tr, n)
+	penalty := finest(tr, speed)
 	var changes []int
 	for {
-		changes, _, err = changepoint.Search(coarse, penalty, changepoint.Options{MinLen: shortest / pairCells})
+		changes, _, err = changepoint.Search(cost, penalty, changepoint.Options{MinLen: shortest})
 		if err != nil {
 			return nil
 		}
-		if len(changes) <= mostPieces {
+		if len(changes) <= max(mostPieces, n/(2*shortest)) {
 			break
 		}
 		penalty *= 1.6
 	}
-	for i := range changes {
-		changes[i] *= pairCells
-	}
-	settle(changes, n, cost)
 	pieces := make([]piece, 0, len(changes)+1)
 	lo := 0
 	for _, hi := range append(changes, n) {
@@ -90,33 +75,34 @@ func cut(speed []float64, tr *signal.Trace) []piece {
 	return pieces
 }
 
-// settle moves each change by less than a pair of cells to where the pieces beside it
-// cost least.
-func settle(changes []int, n int, cost *changepoint.L2) {
-	for i, at := range changes {
-		lo, hi := 0, n
-		if i > 0 {
-			lo = changes[i-1]
-		}
-		if i+1 < len(changes) {
-			hi = changes[i+1]
-		}
-		least := math.Inf(1)
-		for a := max(at-pairCells+1, lo+shortest); a < min(at+pairCells, hi-shortest+1); a++ {
-			if c := cost.Of(lo, a) + cost.Of(a, hi); c < least {
-				least, changes[i] = c, a
-			}
-		}
-	}
-}
-
 const mostPieces = 240
 
 // finest is the penalty of the finest split: the usual 2 ln n, in units of the
 // long-run variance, halved so that nothing real is lost.
-func finest(tr *signal.Trace, n int) float64 {
-	return sq(tr.Noise.Quarter) * math.Log(float64(n))
+func finest(tr *signal.Trace, speed []float64) float64 {
+	return sq(calmest(tr, speed)) * math.Log(float64(len(speed)))
 }
+
+// calmest is the long-run noise, m/s * sqrt(s), not taken for more than stretches of five
+// seconds show: over a quarter of a minute short reps are part of what varies. It is not
+// less than half of how a runner's own pace wanders.
+func calmest(tr *signal.Trace, speed []float64) float64 {
+	moving, k := 0.0, 0.0
+	for i, v := range speed {
+		if tr.Known[i] && v > running {
+			moving, k = moving+v, k+1
+		}
+	}
+	own := 0.0
+	if k > 0 {
+		own = wander / 2 * moving / k
+	}
+	return max(min(tr.Noise.Quarter, growth*signal.LongRunOver(5, speed, tr.Known)), own, 0.05)
+}
+
+// growth is by how much noise that hangs together adds up from 5 s to a quarter of a
+// minute at most.
+const growth = 2.0
 
 // ladderOf gives the optimal splits of the pieces from the finest to the
 // coarsest, each as a list of pieces: the penalty path, read at penalties in

@@ -30,7 +30,7 @@ func TestCutTwin(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		penalty := finest(tr, n)
+		penalty := finest(tr, tr.Effort)
 		exact, total, err := changepoint.Search(cost, penalty, changepoint.Options{MinLen: shortest})
 		if err != nil {
 			t.Fatal(err)

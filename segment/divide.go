@@ -2,66 +2,6 @@ package segment
 
 import "math"
 
-// divide looks for changes of pace inside the reps, without a recovery between:
-// 3:00 steady and 1:00 fast, or kilometres each quicker than the last. Every
-// rep that shows clear steps is cut there, and the cut reading is kept when it
-// explains more.
-func (j *judge) divide(whole reading, watch func(reading)) reading {
-	for _, b := range whole.bridged {
-		if b {
-			return whole // a stop inside a rep is no change of pace
-		}
-	}
-	// A step that passed its test speaks for itself, whatever it does to amounts.
-	const tested = 4
-	best := whole
-	for _, cuts := range [][][]int{j.commonCuts(whole.works), j.ownCuts(whole.works), j.pressedCuts(whole.works)} {
-		l := labelling{before: whole.before, between: whole.between, after: whole.after}
-		most := 0
-		for i, w := range whole.works {
-			lo := w.lo
-			for _, at := range cuts[i] {
-				l.works = append(l.works, j.piece(lo, at))
-				lo = at
-			}
-			l.works = append(l.works, j.piece(lo, w.hi))
-			most = max(most, len(cuts[i]))
-		}
-		if most == 0 || len(l.works) > mostReps {
-			continue
-		}
-		if l.between = interleave(l); j.fallsBack(l) {
-			continue
-		}
-		r := j.weigh(j.glance(l))
-		r.evidence += tested * float64(most)
-		if watch != nil {
-			watch(r)
-		}
-		if r.evidence > best.evidence {
-			best = r
-		}
-	}
-	return best
-}
-
-// fallsBack reports whether a part is hardly faster than ordinary running beside a
-// part that is: then it is a recovery, not a change of pace.
-func (j *judge) fallsBack(l labelling) bool {
-	ordinary := j.ordinary(l)
-	if ordinary == 0 {
-		return false
-	}
-	for i, w := range l.works {
-		for _, s := range l.sides(i) {
-			if s.joined && w.mean-ordinary < 0.3*(s.mean-ordinary) {
-				return true
-			}
-		}
-	}
-	return false
-}
-
 // ownCuts finds the steps inside each rep by itself: for each rep the cells at
 // which a further part begins.
 func (j *judge) ownCuts(works []piece) [][]int {
@@ -120,7 +60,7 @@ func (j *judge) pressedCuts(works []piece) [][]int {
 			const edge = 8
 			x, y := mean(j.cum, lo+edge, at-2), mean(j.cum, at+edge, hi-2)
 			wander := 0.02 * x * math.Sqrt(40/(40+float64(min(at-lo, hi-at))))
-			noise := sq(j.tr.Noise.LongRun)*(1/float64(at-lo)+1/float64(hi-at)) + 2*sq(wander)
+			noise := sq(j.noise)*(1/float64(at-lo)+1/float64(hi-at)) + 2*sq(wander)
 			if math.Abs(math.Log(y/x)) > 0.02 && sq(y-x)/noise > 5 {
 				cuts[i] = append(cuts[i], at)
 				lo = at

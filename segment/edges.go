@@ -297,6 +297,7 @@ func pressed(edges []edge, marks []float64) []edge {
 
 // sharpen refines all edges of a reading and refits the amounts to them.
 func (j *judge) sharpen(r reading, presses []float64) reading {
+	j.stretches(&r)
 	n := len(r.works)
 	var meets [][2]piece
 	type ref struct{ start, end int } // indexes into meets, -1 for an end of the recording

@@ -378,7 +378,7 @@ func TestSharpenKeepsOrder(t *testing.T) {
 			presses = append(presses, 500*rng.Float64())
 		}
 		slices.Sort(presses)
-		r := j.sharpen(j.weigh(j.glance(l)), recording.Presses(lapsAt(500, presses...)))
+		r := j.sharpen(reading{labelling: l}, recording.Presses(lapsAt(500, presses...)))
 		last := 0.0
 		for i := range r.works {
 			a, b := r.starts[i], r.ends[i]

@@ -21,6 +21,21 @@ func (j *judge) outerSpeed(l labelling) float64 {
 // typical is the median speed over spans, of what is above a speed, from the
 // levels of the finest split; zero when that is less than some seconds.
 func (j *judge) typical(spans []piece, above, seconds float64) float64 {
+	return j.share(spans, above, seconds, 0.5)
+}
+
+// quantile is the speed that a share of the running outside the reps is slower than, m/s;
+// zero when there is none.
+func (j *judge) quantile(l labelling, share float64) float64 {
+	var work float64
+	for _, w := range l.works {
+		work += w.mean / float64(len(l.works))
+	}
+	return j.share(append(append([]piece{l.before}, l.between...), l.after), max(running, 0.5*work), 30, share)
+}
+
+// share is typical for a share other than half.
+func (j *judge) share(spans []piece, above, seconds, part float64) float64 {
 	var buf [mostPieces + 1]float64
 	weights := buf[:0]
 	if len(j.pieces) > len(buf) {
@@ -48,7 +63,7 @@ func (j *judge) typical(spans []piece, above, seconds float64) float64 {
 	}
 	sum := 0.0
 	for _, i := range j.bySpeed {
-		if sum += weights[i]; sum >= total/2 {
+		if sum += weights[i]; sum >= part*total {
 			return j.pieces[i].mean
 		}
 	}

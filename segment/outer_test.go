@@ -126,7 +126,7 @@ func readIdeal(place recording.Place, threshold, scale float64, pieces []piece) 
 		level[i] = j.piece(p.lo, p.hi)
 	}
 	l, _ := gather(level, fast)
-	return j, j.sharpen(j.weigh(j.glance(l)), nil)
+	return j, j.sharpen(reading{labelling: l}, nil)
 }
 
 // TestReadOuter: what lies before and after the reps.

@@ -25,22 +25,11 @@ type reading struct {
 	ends     []edge
 	warm     amountFit
 	cool     amountFit
-	evidence float64 // nats in favour of a structure; the larger the better
-	most     float64 // the same at best, as far as a glance can tell
-	terms    terms
-}
-
-// terms are the parts of a reading's evidence, kept for explanation.
-type terms struct {
-	shape    float64 // what the shape saves in description
-	contrast float64 // faster than the running before and after; slow contrasts count against
-	misfit   float64 // changes of speed inside reps that the reading leaves unexplained
-	ends     float64 // round amounts before and after
-	block    float64 // sharpness of the edges of a single block
-	frame    float64 // neither regular nor between easy running
-	left     float64 // work-like running that the reading leaves outside the reps
-	apart    float64 // how far work stands apart from how much speed varies inside a label
-	heart    float64 // whether the heart followed
+	features evidence
+	tailTo   int     // cell to which one more recovery follows the last rep
+	odds     float64 // logarithm of the odds against running without a plan
+	evidence float64 // the same of all readings with reps together
+	sure     float64 // probability of this reading
 }
 
 // A judge reads labellings of one recording.
@@ -50,29 +39,52 @@ type judge struct {
 	pieces  []piece // finest split, for misfit
 	bySpeed []int   // their indexes, the slowest first
 	cum     []float64
+	halts   []piece   // pieces stood
+	moved   []float64 // s that were not stood, cumulative
 
-	belt     bool      // run on a treadmill
-	track    bool      // run on a track
-	presses  []float64 // s, lap presses
-	steps    []ledStep
-	cursory  bool      // leave sets out while reading many reps
-	survives []float64 // by piece, the penalty its start survives
-	pulse    *pulse
-	slow     float64 // long-run noise as means over most of a minute show it, m/s * sqrt(s)
+	belt        bool      // run on a treadmill
+	track       bool      // run on a track
+	presses     []float64 // s, lap presses
+	steps       []ledStep
+	climb       []float64          // grade, cumulative; nil when unknown
+	other       []float64          // the same in another account of slopes; nil when there is none
+	lengths     map[[3]int]*length // of what was measured, by cells and kind
+	reps, rests []*length          // scratch
+	hills       bool               // the speeds are those of even cost
+	noise       float64            // long-run, m/s * sqrt(s)
+	survives    []float64          // by piece, the penalty its start survives
+	pulse       *pulse
+	slow        float64 // long-run noise as means over most of a minute show it, m/s * sqrt(s)
 
 	work, rest, outer habit
 }
 
 func newJudge(tr *signal.Trace, speed []float64, pieces []piece, place recording.Place) *judge {
-	j := &judge{tr: tr, speed: speed, pieces: pieces, cum: make([]float64, len(speed)+1), pulse: newPulse(tr)}
+	j := &judge{tr: tr, speed: speed, pieces: pieces, cum: make([]float64, len(speed)+1), moved: make([]float64, len(speed)+1), pulse: newPulse(tr), lengths: map[[3]int]*length{}}
 	j.bySpeed = make([]int, len(pieces))
 	for i := range j.bySpeed {
 		j.bySpeed[i] = i
 	}
 	slices.SortStableFunc(j.bySpeed, func(a, b int) int { return cmp.Compare(pieces[a].mean, pieces[b].mean) })
+	for _, p := range pieces {
+		if p.mean < 1.2 {
+			j.halts = append(j.halts, p)
+		}
+	}
+	if tr.Grade != nil {
+		j.climb = make([]float64, len(speed)+1)
+		for i, g := range tr.Grade {
+			j.climb[i+1] = j.climb[i] + g
+		}
+	}
+	j.noise = min(tr.Noise.LongRun, calmest(tr, speed))
 	j.slow = max(tr.Noise.LongRun, signal.LongRunOver(40, speed, tr.Known))
 	for i, v := range speed {
 		j.cum[i+1] = j.cum[i] + v
+		j.moved[i+1] = j.moved[i]
+		if v > 0.7 {
+			j.moved[i+1]++
+		}
 	}
 	s, believes := roadShelf(), 0.4
 	switch place {
@@ -92,99 +104,6 @@ func newJudge(tr *signal.Trace, speed []float64, pieces []piece, place recording
 	return j
 }
 
-// manyReps is the number of reps from which looking for sets takes time.
-const manyReps = 8
-
-// The evidence, in nats, from which a structure is believed: reps with recoveries,
-// work in one block, as which a slow start and a slow end look too, and reps by feel,
-// as which a run with many stops looks.
-const (
-	needed       = 7.5
-	neededAlone  = 9.5
-	neededByFeel = 11
-)
-
-// glance judges what is quickly judged of a labelling, and gives the most evidence
-// that there can be.
-func (j *judge) glance(l labelling) reading {
-	r := reading{labelling: l}
-	for i, w := range l.works {
-		s := j.stretch(w)
-		if l.bridged != nil && l.bridged[i] {
-			for c := w.lo; c < w.hi; c++ {
-				if j.tr.Speed[c] < 0.7 {
-					s.halted++
-				}
-			}
-			s.speed = s.metres / max(s.seconds-s.halted, 1)
-		}
-		r.reps = append(r.reps, s)
-	}
-	for _, b := range l.between {
-		r.rests = append(r.rests, j.stretch(b))
-	}
-	for i := range r.reps {
-		r.reps[i].se = j.edgeSE(l, i)
-	}
-	for i := range r.rests {
-		r.rests[i].se = (r.reps[i].se + r.reps[i+1].se) / 2
-	}
-	t := &r.terms
-	t.contrast = j.contrastOf(r)
-	t.misfit = -j.misfit(l)
-	t.left = -j.leftOver(r)
-	t.apart = j.apart(r)
-	if l.continuous() {
-		t.block = j.block(l)
-	} else {
-		t.block = j.sharpness(l)
-	}
-	r.most = t.contrast + t.misfit + t.left + t.apart + t.block + j.mostRest(r)
-	return r
-}
-
-// mostRest is the most evidence, in nats, that weighing can add to a glance: each rep
-// and recovery exactly as meant, at one speed, between round ends, the heart along.
-func (j *judge) mostRest(r reading) float64 {
-	const ends, heart = 2, 4.5
-	const amount = 2.2 // the least cost of an amount and its unit
-	most := ends - amount - costStep
-	if j.pulse != nil {
-		most += heart
-	}
-	exact := func(s stretch, lax laxity) {
-		if s.seconds > 0 {
-			most += max(0, -math.Log(plainDensity*rootTwoPi*math.Sqrt(sq(lax.seconds)+sq(s.se)+sq(lax.share*s.seconds))/s.seconds))
-		}
-	}
-	for _, s := range r.reps {
-		exact(s, j.work.laxity)
-	}
-	for _, s := range r.rests {
-		exact(s, j.rest.exact)
-	}
-	if n := float64(len(r.works)); n > 1 {
-		most += mostCohesion*n + mostPaired - amount - (costRepeat - costStep)
-	}
-	return most
-}
-
-// weigh judges the rest: shape, ends and heart.
-func (j *judge) weigh(r reading) reading {
-	l, n, t := r.labelling, float64(len(r.works)), &r.terms
-	t.heart = j.heartFollows(r)
-	t.ends = j.outerAmounts(&r)
-	cost := 0.0
-	r.shape, cost = shapeWith(r.reps, r.rests, j.work, j.rest, !j.cursory || len(l.works) < manyReps)
-	t.shape = -cost
-	if n > 1 && l.before.seconds() < 120 && l.after.seconds() < 120 {
-		// A session without warm-up or cool-down is believed for its regularity.
-		t.frame = -min(12, max(0, 2.5*n-t.shape))
-	}
-	r.evidence = t.shape + t.contrast + t.misfit + t.ends + t.block + t.frame + t.left + t.apart + t.heart
-	return r
-}
-
 func (j *judge) stretch(p piece) stretch {
 	d := j.tr.Dist[p.hi] - j.tr.Dist[p.lo]
 	s := stretch{sight: sight{seconds: p.seconds(), metres: d, shown: j.tr.Shown[p.hi] - j.tr.Shown[p.lo], se: 1}}
@@ -201,27 +120,10 @@ func (j *judge) edgeSE(l labelling, i int) float64 {
 		if r.hi <= r.lo {
 			return 0
 		}
-		return min(math.Hypot(max(1, edgeError(j.tr.Noise.LongRun, w.mean-r.mean)), (j.tr.Step-1)/2), 0.15*w.seconds()+2)
+		return min(math.Hypot(max(1, edgeError(j.noise, w.mean-r.mean)), (j.tr.Step-1)/2), 0.15*w.seconds()+2)
 	}
 	sides := l.sides(i)
 	return math.Hypot(one(sides[0].piece), one(sides[1].piece))
-}
-
-// outerAmounts fits amounts to the running before and after.
-func (j *judge) outerAmounts(r *reading) float64 {
-	score := 0.0
-	one := func(p piece) amountFit {
-		if p.seconds() < 60 {
-			return amountFit{}
-		}
-		s := j.stretch(p)
-		s.se = 3
-		f := fitAmount([]sight{s.sight}, j.outer)
-		score += max(-1, min(2, -f.cost)) / 2
-		return f
-	}
-	r.warm, r.cool = one(r.before), one(r.after)
-	return score
 }
 
 // mannerOf is manner, but a single jog or float is called what most of the session's are.
@@ -286,4 +188,38 @@ func (r *reading) manner(reps ...int) string {
 		return "easy"
 	}
 	return "jog"
+}
+
+// stretches measures the reps and the recoveries of a reading between rough edges.
+func (j *judge) stretches(r *reading) {
+	r.reps, r.rests = nil, nil
+	for i, w := range r.works {
+		s := j.stretch(w)
+		if r.bridged != nil && r.bridged[i] {
+			for c := w.lo; c < w.hi; c++ {
+				if j.tr.Speed[c] < 0.7 {
+					s.halted++
+				}
+			}
+			s.speed = s.metres / max(s.seconds-s.halted, 1)
+		}
+		r.reps = append(r.reps, s)
+	}
+	for _, b := range r.between {
+		r.rests = append(r.rests, j.stretch(b))
+	}
+	for i := range r.reps {
+		r.reps[i].se = j.edgeSE(r.labelling, i)
+	}
+	for i := range r.rests {
+		r.rests[i].se = (r.reps[i].se + r.reps[i+1].se) / 2
+	}
+}
+
+// against sets the speeds that the same run shows in another account of slopes.
+func (j *judge) against(speed []float64) {
+	j.other = make([]float64, len(speed)+1)
+	for i, v := range speed {
+		j.other[i+1] = j.other[i] + v
+	}
 }

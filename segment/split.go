@@ -27,24 +27,9 @@ func Split(r *recording.Recording) (*Session, error) {
 	if r.Place == recording.Treadmill {
 		s.ScaleSE = treadmillScaleSD
 	}
-	j := newJudge(tr, tr.Effort, cut(tr.Effort, tr), r.Place)
-	presses := recording.Presses(r.Laps)
-	j.presses, j.steps = presses, ledSteps(r)
-	best, ok := j.search(nil)
-	if hills := tr.EvenCost(); hills != nil {
-		// Hill reps show in the cost of running, not in speed. Any hilly run shows
-		// something there, so only a regular pattern is believed.
-		h := newJudge(tr, hills, cut(hills, tr), r.Place)
-		if alt, found := h.search(nil); found && len(alt.works) > 3 && alt.evidence > 20 &&
-			alt.terms.shape > 2*float64(len(alt.works)) && (!ok || alt.evidence > best.evidence+5) {
-			j, best, ok = h, alt, true
-		}
-	}
+	j, best, ok := read(r, tr)
 	if ok {
-		best = j.sharpen(best, presses)
-	}
-	if ok && best.shape[0].open && best.before.seconds() < 120 && best.after.seconds() < 120 {
-		ok = false // neither amounts nor easy running around it: stops cut up a run
+		best = j.sharpen(best, j.presses)
 	}
 	if ok {
 		if r.Place == recording.Track && math.Abs(best.offset) > 0.003 && math.Abs(best.offset) < 0.05 {
@@ -67,8 +52,9 @@ func Split(r *recording.Recording) (*Session, error) {
 	for _, f := range tr.Faults {
 		s.warn(f.Code, f.Text, f.StartS, f.EndS)
 	}
-	for _, p := range tr.Locked {
-		s.warn("heart-rate-like-cadence", "heart rate equals cadence: the sensor may have counted steps; it is not used as evidence here", p.StartS, p.EndS)
+	if n := len(tr.Locked); n > 0 {
+		s.warn("heart-rate-like-cadence", fmt.Sprintf("heart rate follows the cadence for %.0f s in all: the sensor may have counted steps; it is not used there", tr.LockedShare()*float64(tr.Len())),
+			tr.Locked[0].StartS, tr.Locked[n-1].EndS)
 	}
 	s.assemble(best)
 	return s, nil
@@ -77,7 +63,7 @@ func Split(r *recording.Recording) (*Session, error) {
 // edges lists every edge of the finest split, refined.
 func (j *judge) edges() []Edge {
 	var out []Edge
-	unit := sq(j.tr.Noise.LongRun)
+	unit := sq(j.noise)
 	var meets [][2]piece
 	for i := 1; i < len(j.pieces); i++ {
 		meets = append(meets, [2]piece{j.pieces[i-1], j.pieces[i]})

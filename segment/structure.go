@@ -289,13 +289,10 @@ func (sh *shaper) partsOf(from, to int) []part {
 	return out
 }
 
-// mostPaired is what it saves to describe reps and recoveries by one amount, nats.
-const mostPaired = 1.6
-
 // pair reads reps and the recoveries between them as of one amount where that
 // costs less: "on and off" takes one amount to describe, not two.
 func pair(work, rest *amountFit) {
-	const saved = mostPaired
+	const saved = 1.6 // nats
 	w, r := *work, *rest
 	second := func(f amountFit) amountFit {
 		return amountFit{amount: f.second, cost: f.next, next: f.cost, second: f.amount}
@@ -419,9 +416,6 @@ func within(lists [][]stretch, ratio, off float64) bool {
 	}
 	return spread(t, 6) || spread(d, 25)
 }
-
-// mostCohesion is what cohesion saves for a rep at the speed of all, nats.
-const mostCohesion = 2.54
 
 // cohesion is what it saves to code the speeds of reps as one speed.
 func cohesion(lists [][]stretch) float64 {

@@ -65,7 +65,7 @@ func Build(r *recording.Recording) *Trace {
 	}
 	tr.HeartRate = heartRate(r, n)
 	tr.Cadence = even(r.T, r.Cadence, n)
-	tr.Locked = locks(tr.HeartRate, tr.Cadence)
+	tr.Locked = recording.Locked(r.T, r.HeartRate, r.Cadence)
 	tr.Grade = grade(r, tr)
 	if tr.Source == Nothing && tr.HeartRate != nil {
 		tr.Speed, tr.Known = demand(tr.HeartRate)

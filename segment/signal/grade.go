@@ -119,7 +119,40 @@ func (tr *Trace) effort() []float64 {
 	for i, v := range tr.Speed {
 		out[i] = v * math.Exp(up*max(cost[i], 0)+down*min(cost[i], 0))
 	}
+	// A runner whose speed changes for other reasons fits the slopes by chance: then taking
+	// them out makes speed no calmer.
+	if unrest(out, tr.Known) > calmer*unrest(tr.Speed, tr.Known) {
+		return tr.Speed
+	}
 	return out
+}
+
+// calmer is what must be left of the unrest of speed when slopes are taken out, so that they
+// are believed to be its cause (common practice, no source).
+const calmer = 0.95
+
+// unrest is the sum of the changes of the logarithm of speed from half minute to half minute
+// of running.
+func unrest(speed []float64, known []bool) float64 {
+	const block = 30
+	total, last := 0.0, math.NaN()
+	for lo := 0; lo+block <= len(speed); lo += block {
+		sum, k := 0.0, 0.0
+		for i := lo; i < lo+block; i++ {
+			if known[i] && speed[i] > 1 {
+				sum, k = sum+speed[i], k+1
+			}
+		}
+		v := math.NaN()
+		if k > block/2 {
+			v = math.Log(sum / k)
+		}
+		if d := math.Abs(v - last); !math.IsNaN(d) {
+			total += d
+		}
+		last = v
+	}
+	return total
 }
 
 // EvenCost is the speed on the flat that would cost the same, m/s for each

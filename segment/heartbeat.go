@@ -40,15 +40,15 @@ func newPulse(tr *signal.Trace) *pulse {
 	return p
 }
 
-// heartFollows asks whether heart rate went with the labels. The labelled speed
-// is passed through the first-order response of Hunt et al. 2015 (doi
-// 10.1186/s12938-015-0112-7: 24.2 bpm per m/s, time constant 57.6 s) and heart
-// rate is regressed on it beside a linear drift. A heart that stays level while
-// the labels call for a clear swing speaks against them.
-func (j *judge) heartFollows(r reading) float64 {
+// heartbeat asks whether heart rate went with the labels. The labelled speed is passed
+// through the first-order response of Hunt et al. 2015 (doi 10.1186/s12938-015-0112-7:
+// 24.2 beats/min per m/s, time constant 57.6 s) and heart rate is regressed on it beside
+// a linear drift. A heart that stays level while the labels call for a clear swing speaks
+// against them.
+func (j *judge) heartbeat(r *reading) {
 	p := j.pulse
 	if p == nil {
-		return 0
+		return
 	}
 	const tau, gain = signal.HeartTauS, signal.HeartGain
 	follow := 1 - math.Exp(-pulseEvery/tau)
@@ -76,38 +76,17 @@ func (j *judge) heartFollows(r reading) float64 {
 		}
 	}
 	respond(r.after)
-	m := [3][4]float64{{k, p.st, sx, sy}, {p.st, p.stt, stx, p.sty}, {sx, stx, sxx, sxy}}
 	swing := gain * math.Sqrt(max(0, sxx/k-sq(sx/k)))
-	if swing < 2.5 {
-		return 0
-	}
-	c, ok := solveLast(m)
+	c, ok := solveLast([3][4]float64{{k, p.st, sx, sy}, {p.st, p.stt, stx, p.sty}, {sx, stx, sxx, sxy}})
 	if !ok {
-		return 0
+		return
 	}
-	weight := min(1, (swing-2.5)/2)
-	if c < 9 {
-		return -weight * min(12, (9-c)*1.2)
+	e := &r.features
+	weight := swing / (swing + 3) // beats/min: a smaller swing is lost in a heart's own unrest
+	e[heartAgainst] = weight * max(0, 1-c/(gain/2))
+	if spread := syy/k - sq(sy/k); spread > 0 {
+		e[heartShare] = min(1, sq(max(c, 0))*(sxx/k-sq(sx/k))/spread)
 	}
-	bonus := min(1.5, (c-9)/6)
-	if r.runningRests() {
-		// Stops and walks lower heart rate whether meant or not; running slower by
-		// a little, with the heart going along, is meant.
-		if spread := syy/k - sq(sy/k); spread > 0 {
-			bonus += 3 * min(1, sq(c)*(sxx/k-sq(sx/k))/spread)
-		}
-	}
-	return weight * bonus
-}
-
-// runningRests reports whether all recoveries are running.
-func (l labelling) runningRests() bool {
-	for _, b := range l.between {
-		if b.hi > b.lo && (b.mean < 0.65*l.works[0].mean || b.mean < 1.8) {
-			return false
-		}
-	}
-	return true
 }
 
 // solveLast solves three equations by elimination for the last unknown.

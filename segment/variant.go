@@ -1,6 +1,60 @@
 package segment
 
-import "slices"
+import (
+	"slices"
+)
+
+// variants proposes the neighbours of a reading: one rep fewer, one more, reps told apart.
+func (j *judge) variants(p *proposals, r reading) {
+	put := func(l labelling) {
+		if p.fresh(l.key()) {
+			p.list = append(p.list, l)
+		}
+	}
+	for i := range r.works {
+		if len(r.works) <= 12 || i == 0 || i == len(r.works)-1 {
+			if l, ok := r.without(i); ok {
+				put(l)
+			}
+		}
+	}
+	for i := range r.between {
+		if len(r.works) <= 12 || r.between[i].seconds() < 45 {
+			if l, ok := r.merged(i); ok {
+				put(l)
+			}
+		}
+	}
+	for _, l := range j.missing(r) {
+		put(l)
+	}
+	for _, l := range j.byKilometre(r) {
+		put(l)
+	}
+	for _, b := range r.bridged {
+		if b {
+			return // a stop inside a rep is no change of pace
+		}
+	}
+	for _, cuts := range [][][]int{j.commonCuts(r.works), j.ownCuts(r.works), j.pressedCuts(r.works)} {
+		l := labelling{before: r.before, between: r.between, after: r.after}
+		most := 0
+		for i, w := range r.works {
+			lo := w.lo
+			for _, at := range cuts[i] {
+				l.works = append(l.works, j.piece(lo, at))
+				lo = at
+			}
+			l.works = append(l.works, j.piece(lo, w.hi))
+			most = max(most, len(cuts[i]))
+		}
+		if most == 0 {
+			continue
+		}
+		l.between = interleave(l)
+		put(l)
+	}
+}
 
 // missing are labellings with one more rep, where the rhythm of the others has one
 // and speed goes up and down again.
@@ -79,4 +133,27 @@ func (j *judge) edgesNear(cell, slack int) []int {
 		}
 	}
 	return out
+}
+
+// Many plans change pace at whole kilometres, at which devices tell the runner so. A
+// change too small to be found anywhere may be clear where it is to be expected.
+
+// byKilometre are labellings in which a long rep is told apart by the kilometre.
+func (j *judge) byKilometre(r reading) []labelling {
+	var p proposals
+	for _, w := range r.works {
+		if j.tr.Shown[w.hi]-j.tr.Shown[w.lo] < 2900 {
+			continue
+		}
+		var level []piece
+		if w.lo > 0 {
+			level = append(level, j.piece(0, w.lo))
+		}
+		level = append(level, j.kilometres(w.lo, w.hi)...)
+		if n := len(j.speed); w.hi < n {
+			level = append(level, j.piece(w.hi, n))
+		}
+		p.contrasts(level)
+	}
+	return p.list
 }

@@ -1,0 +1,165 @@
+package segment
+
+import "math"
+
+// contrasts reads how the reps stand out from ordinary running and from what lies beside
+// each.
+func (j *judge) contrasts(r *reading) {
+	e := &r.features
+	n := float64(len(r.works))
+	ordinary := j.ordinary(r.labelling)
+	if ordinary == 0 {
+		e[unframed] = 1
+	}
+	weakest := 4.0
+	for i, w := range r.works {
+		share := r.share(i)
+		if ordinary > 0 {
+			// What a shorter rep is quicker by anyhow does not count.
+			c := 10 * (level(w.mean) - level(ordinary) - exponent*math.Log(w.seconds()/60))
+			e[contrastMean] += c / n
+			e[contrastLacking] += share * max(0, 1-c)
+			weakest = min(weakest, c)
+		}
+		stops, sides := 0.0, 0.0
+		for k, s := range r.sides(i) {
+			outer := k == 0 && i == 0 || k == 1 && i == len(r.works)-1
+			if s.joined {
+				e[joins] += 0.5
+				e[joinSmall] += 0.5 * max(0, 0.5-10*math.Abs(level(w.mean)-level(s.mean)))
+				continue
+			}
+			if s.seconds() < 5 || outer && s.seconds() < 30 {
+				continue
+			}
+			sides++
+			if stopped(s.mean, w.mean) {
+				stops++
+				continue
+			}
+			beside := s.mean
+			if outer {
+				beside = j.nearby(s.piece, k == 1)
+			}
+			e[fallenShort] += share * max(0, 0.8-10*(level(w.mean)-level(beside)))
+		}
+		if j.other != nil && w.hi > w.lo {
+			lo, hi := w.lo, w.hi
+			beside := piece{lo: max(0, lo-60), hi: min(len(j.speed), hi+60)}
+			inside := level(mean(j.cum, lo, hi)) - level(mean(j.other, lo, hi))
+			around := level(mean(j.cum, beside.lo, beside.hi)) - level(mean(j.other, beside.lo, beside.hi))
+			e[slopeMade] += 10 / n * max(0, inside-around)
+		}
+		if sides > 0 {
+			e[stepStopped] += share * stops / sides
+		}
+	}
+	j.changes(r)
+	if ordinary > 0 {
+		e[contrastMean], e[contrastWeakest] = min(e[contrastMean], 4), weakest
+	}
+}
+
+// changes reads changes of pace without a recovery: whether each of several reps has the
+// same, and how clear they are in one block.
+func (j *judge) changes(r *reading) {
+	e := &r.features
+	if e[joins] == 0 {
+		return
+	}
+	signs, parts, groups, alike := 0, 1, 0, true
+	var first, pattern int
+	end := func() { // of a rep
+		if groups == 0 {
+			first, pattern = parts, signs
+		}
+		alike = alike && parts == first && signs == pattern && parts > 1
+		groups, parts, signs = groups+1, 1, 0
+	}
+	for i := 1; i < len(r.works); i++ {
+		a, b := r.works[i-1], r.works[i]
+		if r.between[i-1].hi > r.between[i-1].lo {
+			end()
+			continue
+		}
+		d := level(b.mean) - level(a.mean)
+		parts, signs = parts+1, 2*signs
+		if d > 0 {
+			signs++
+		}
+		if r.continuous() {
+			short := min(a.seconds(), b.seconds())
+			wander := sq(0.02) * 120 / (60 + short) // of a mean over so long: sd 2 % over a minute
+			noise := sq(j.noise/a.mean) * (1/max(a.w, 1) + 1/max(b.w, 1))
+			e[joinClear] += math.Log1p(sq(d) / (2 * (2*wander + noise)))
+		}
+	}
+	if end(); alike && groups > 1 {
+		e[joinAlike] = e[joins]
+	}
+}
+
+// nearby is the speed in the minute and a half of a stretch next to a rep, standing left
+// out; atStart says which end.
+func (j *judge) nearby(p piece, atStart bool) float64 {
+	const reach = 90
+	lo, hi := max(p.lo, p.hi-reach), p.hi
+	if atStart {
+		lo, hi = p.lo, min(p.hi, p.lo+reach)
+	}
+	var sum, k float64
+	for c := lo; c < hi; c++ {
+		if v := j.speed[c]; j.tr.Known[c] && v > 1.2 {
+			sum, k = sum+v, k+1
+		}
+	}
+	if k < 15 {
+		return p.mean
+	}
+	return sum / k
+}
+
+// alone reads a single stretch of work, with or without changes of pace inside, which has
+// no repetition to speak for it: how far it stands out near its edges, and how sharply.
+func (j *judge) alone(r *reading) {
+	e := &r.features
+	w := piece{lo: r.works[0].lo, hi: r.works[len(r.works)-1].hi}
+	slowest := math.Inf(1)
+	for _, p := range r.works {
+		slowest = min(slowest, p.mean)
+	}
+	// Standing and walking say nothing of the running before and after.
+	at := func(p piece, from, to int) float64 {
+		var sum, k float64
+		for c := max(p.lo, from); c < min(p.hi, to); c++ {
+			if j.tr.Known[c] && j.speed[c] > max(running, 0.55*slowest) {
+				sum, k = sum+j.speed[c], k+1
+			}
+		}
+		if k < 20 {
+			return math.NaN()
+		}
+		return level(sum / k)
+	}
+	weigh := func(o piece, near, nearIn, far, farIn float64) {
+		if o.seconds() < 120 {
+			return
+		}
+		if math.IsNaN(far) { // a long wait: take what was run before it
+			far = at(o, o.lo, o.hi)
+		}
+		if math.IsNaN(near) {
+			near = far
+		}
+		if c, all := nearIn-near, farIn-far; !math.IsNaN(c) && !math.IsNaN(all) {
+			e[blockNear] += min(max(10*c, -1), 2.5)
+			e[blockSharp] += max(0, 0.9-c/max(all, 0.02))
+		}
+	}
+	weigh(r.before, at(r.before, w.lo-75, w.lo-15), at(w, w.lo+15, w.lo+60), at(r.before, w.lo-240, w.lo-60), at(w, w.lo+60, w.lo+180))
+	weigh(r.after, at(r.after, w.hi+15, w.hi+75), at(w, w.hi-60, w.hi-15), at(r.after, w.hi+60, w.hi+240), at(w, w.hi-180, w.hi-60))
+	e[blockShort] = max(0, math.Log(480/w.seconds()))
+	if w.seconds() > r.before.seconds()+r.after.seconds() {
+		e[blockMost] = 1
+	}
+}

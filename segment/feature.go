@@ -1,0 +1,135 @@
+package segment
+
+import "math"
+
+// A feature is one thing that speaks for or against a reading: a sum over its reps of
+// something measured, or a property of the whole. The log odds of a reading against
+// running without a plan are the features times their weights (parameters.go).
+type feature int
+
+// The features. Contrasts are logarithms of ratios of speed in tenths, so that weights are
+// of one size; amounts are nats; the others are counts, shares or logarithms of these.
+const (
+	structured      feature = iota // 1
+	oneBlock                       // 1 where all work touches
+	twoReps                        // 1 for so many
+	threeReps                      // 1 for so many
+	logReps                        // logarithm of how many
+	reps                           // how many
+	contrastMean                   // of the reps to ordinary running
+	contrastWeakest                // of the rep that stands out least
+	contrastLacking                // sum of what reps lack of a tenth
+	unframed                       // 1 where there is too little ordinary running to compare with
+	stepStopped                    // reps times the share of their sides that are stood or walked
+	fallenShort                    // sum of what steps beside reps lack of .08
+	spreadInWork                   // how much pieces inside reps depart from them
+	spreadInRest                   // the same inside running recoveries
+	apartMean                      // logarithm of the step over four times the scatter inside labels
+	apartSum                       // the same, a share for each rep
+	amountWork                     // nats that amounts save in describing the reps
+	amountRest                     // nats that they save in describing recoveries
+	restBrief                      // how much shorter recoveries are than 40 s, mean of logarithms
+	restLong                       // how much longer they are than three reps, mean of logarithms
+	dips                           // stretches inside reps that look like recoveries
+	bumps                          // stretches inside recoveries that look like work
+	bothEnds                       // 1 with running before and after
+	noEnds                         // 1 with neither
+	leftLong                       // stretches elsewhere as long and fast as reps
+	leftPart                       // those at least half as long
+	leftFaster                     // those faster than the reps
+	heartAgainst                   // how far heart rate does not go along
+	heartShare                     // share of its variance that the labels explain
+	blockNear                      // contrast of one block near its edges
+	blockSharp                     // how far its edges are drifts
+	blockShort                     // how much shorter it is than eight minutes, logarithm
+	blockMost                      // 1 when it is most of the run
+	hill                           // 1 when the speeds are those of even cost
+	hillUnheard                    // 1 when these have no heart rate to go along
+	hillAmount                     // nats that amounts save there
+	slopeMade                      // mean of what contrasts owe to how slopes are accounted for
+	restsClimb                     // share of recoveries that climb more steeply than the reps beside them
+	climbAmount                    // nats that amounts save there: hills come in like lengths
+	pressesHit                     // edges with a lap press beside them
+	pressesMissed                  // presses inside reps
+	haltsInside                    // stops inside reps
+	joins                          // changes of pace without a recovery
+	joinClear                      // how far beyond wander these are in one block, sum of logarithms
+	joinAlike                      // changes of pace that come alike in each of several reps
+	joinSmall                      // sum of what these lack of .05
+	stopRests                      // share of recoveries that are stood or walked
+	stopsElsewhere                 // stops outside
+	onTrack                        // reps on a track
+	onBelt                         // 1 on a treadmill
+	featureCount
+)
+
+// evidence is the features of a reading.
+type evidence [featureCount]float64
+
+// dot is the log odds that weights make of the features.
+func (e *evidence) dot(w *evidence) float64 {
+	sum := 0.0
+	for i, x := range e {
+		sum += x * w[i]
+	}
+	return sum
+}
+
+// running is the speed under which nobody runs, m/s: a little below the transition from
+// walking, about 2 m/s (from memory, no source).
+const running = 1.7
+
+// stopped reports whether a stretch beside a rep is walked or stood.
+func stopped(beside, rep float64) bool { return beside < 0.62*rep || beside < 1.5 }
+
+// level is the logarithm of a speed, from a slow walk on.
+func level(mps float64) float64 { return math.Log(max(mps, 0.5)) }
+
+// exponent is that of speed over time in races and reps, Riegel 1981 (T2 = T1
+// (D2/D1)^1.06): speed goes with the time to the power of 1/1.06 - 1.
+const exponent = 1/1.06 - 1
+
+// glance reads the features of a labelling that are quickly read.
+func (j *judge) glance(r *reading) {
+	e := &r.features
+	n := float64(len(r.works))
+	e[structured], e[logReps], e[reps] = 1, math.Log(n), n
+	switch {
+	case r.continuous():
+		e[oneBlock] = 1
+	case len(r.works) == 2:
+		e[twoReps] = 1
+	case len(r.works) == 3:
+		e[threeReps] = 1
+	}
+	r.tailTo = j.tailOf(r)
+	j.contrasts(r)
+	j.leftOvers(r)
+	j.frame(r)
+	j.marks(r)
+	if j.track {
+		e[onTrack] = n
+	}
+	if j.belt {
+		e[onBelt] = 1
+	}
+}
+
+// gauge reads the others.
+func (j *judge) gauge(r *reading) {
+	e := &r.features
+	j.spreads(r)
+	j.amounts(r)
+	if r.continuous() {
+		j.alone(r)
+	}
+	j.heartbeat(r)
+	e[climbAmount] = e[restsClimb] * (max(0, e[amountWork]) + max(0, e[amountRest]))
+	if j.hills {
+		e[hill] = 1
+		e[hillAmount] = max(0, e[amountWork]) + max(0, e[amountRest])
+		if e[heartShare] < 0.3 {
+			e[hillUnheard] = 1
+		}
+	}
+}

@@ -1,0 +1,85 @@
+package segment
+
+import "math"
+
+// steeper is from how much more of a grade on a climb tells why it was run slower or walked
+// (common practice, no source).
+const steeper = 0.03
+
+// frame reads what lies before and after the reps, and how recoveries are proportioned.
+func (j *judge) frame(r *reading) {
+	e := &r.features
+	b, a := j.moving(r.before), j.moving(r.after)
+	if b >= 180 && a >= 120 {
+		e[bothEnds] = 1
+	}
+	if b < 120 && a < 120 {
+		e[noEnds] = 1
+	}
+	for i, p := range r.between {
+		if p.hi <= p.lo {
+			continue
+		}
+		n := float64(len(r.between))
+		x := math.Log(2 * p.seconds() / (r.works[i].seconds() + r.works[i+1].seconds()))
+		e[restLong] += min(max(0, x-1.1), 3) / n
+		e[restBrief] += max(0, math.Log(40/p.seconds())) / n
+		if stopped(p.mean, r.works[i].mean) {
+			e[stopRests] += 1 / n
+		}
+		if j.climb != nil && p.mean > 1 { // who stands climbs nothing
+			a, b := r.works[i], r.works[i+1]
+			if mean(j.climb, p.lo, p.hi)-(mean(j.climb, a.lo, a.hi)+mean(j.climb, b.lo, b.hi))/2 > steeper {
+				e[restsClimb] += 1 / n
+			}
+		}
+	}
+	for _, q := range j.halts {
+		if q.hi < r.before.hi && q.lo > r.before.lo || q.lo > r.after.lo && q.hi < r.after.hi {
+			e[stopsElsewhere]++
+		}
+	}
+	e[stopsElsewhere] = math.Log1p(e[stopsElsewhere])
+	for _, b := range r.bridged {
+		if b {
+			e[haltsInside]++
+		}
+	}
+}
+
+// moving is for how long a stretch was not stood, s.
+func (j *judge) moving(p piece) float64 { return j.moved[p.hi] - j.moved[p.lo] }
+
+// marks reads laps: how many edges of reps have a press beside them.
+func (j *judge) marks(r *reading) {
+	const slack = 6.0 // s from a press to a change of speed that is not sharpened yet
+	if len(j.presses) < 3 {
+		return
+	}
+	hits, edges, inside, k := 0.0, 0.0, 0.0, 0
+	near := func(at int) {
+		if at == 0 || at == len(j.speed) {
+			return
+		}
+		edges++
+		for k < len(j.presses) && j.presses[k] < float64(at)-slack {
+			k++
+		}
+		if k < len(j.presses) && j.presses[k] <= float64(at)+slack {
+			hits++
+		}
+	}
+	for _, w := range r.works {
+		near(w.lo)
+		for i := k; i < len(j.presses) && j.presses[i] < float64(w.hi)-slack; i++ {
+			if j.presses[i] > float64(w.lo)+slack {
+				inside++
+			}
+		}
+		near(w.hi)
+	}
+	if edges > 0 {
+		r.features[pressesHit] = math.Log1p(hits) * hits / edges
+		r.features[pressesMissed] = math.Log1p(inside)
+	}
+}

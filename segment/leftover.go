@@ -1,0 +1,123 @@
+package segment
+
+import "math"
+
+// leftOvers counts what the labels miss: stretches outside the reps that are as long and as
+// fast as reps, those inside that are as slow as recoveries, and recoveries that hold
+// something as fast as reps.
+func (j *judge) leftOvers(r *reading) {
+	e := &r.features
+	briefest, slowest, seconds, typical := math.Inf(1), math.Inf(1), 0.0, 0.0
+	slowestAtOnce := math.Inf(1) // at a length of one second
+	for _, w := range r.works {
+		atOnce := level(w.mean) - exponent*math.Log(w.seconds())
+		briefest, slowest, slowestAtOnce = min(briefest, w.seconds()), min(slowest, level(w.mean)), min(slowestAtOnce, atOnce)
+		seconds, typical = seconds+w.seconds(), typical+w.seconds()*atOnce
+	}
+	typical /= seconds
+	base := level(j.quantile(r.labelling, 0.3))
+	if base > slowest-0.05 {
+		base = slowest - 0.05
+	}
+	base = max(base, slowest-0.3)
+	k := 0
+	// runs gives each row of pieces in p that are wanted: how long, s, and its highest level.
+	runs := func(p piece, wanted func(q piece) bool, give func(run, top float64)) {
+		run, top := 0.0, math.Inf(-1)
+		end := func() {
+			if run > 0 {
+				give(run, top)
+			}
+			run, top = 0, math.Inf(-1)
+		}
+		for k < len(j.pieces) && j.pieces[k].lo < p.hi {
+			q := j.pieces[k]
+			k++
+			switch {
+			case q.lo < p.lo:
+			case wanted(q):
+				run, top = run+q.seconds(), max(top, level(q.mean))
+			default:
+				end()
+			}
+		}
+		end()
+	}
+	outside := func(p piece) {
+		runs(p, func(q piece) bool {
+			slow := slowestAtOnce + exponent*math.Log(max(q.seconds(), briefest))
+			return level(q.mean) > (slow+base)/2
+		}, func(run, top float64) {
+			switch {
+			case run > 0.75*briefest:
+				e[leftLong]++
+			case run > 0.45*briefest && run > 20:
+				e[leftPart]++
+			}
+			if top > typical+exponent*math.Log(run) && run >= briefest/3 {
+				e[leftFaster]++
+			}
+		})
+	}
+	outside(r.before)
+	for i, w := range r.works {
+		own, beside := level(w.mean), math.Inf(-1)
+		for _, s := range r.sides(i) {
+			if !s.joined && s.seconds() >= 5 && !stopped(s.mean, w.mean) {
+				beside = max(beside, level(s.mean))
+			}
+		}
+		if math.IsInf(beside, -1) {
+			beside = own - 0.3
+		}
+		mid := (own + min(beside, own-0.06)) / 2
+		bridged := r.bridged != nil && r.bridged[i]
+		runs(w, func(q piece) bool { return level(q.mean) < mid && !(bridged && q.mean < 1.2) }, func(run, _ float64) {
+			if run >= shortest {
+				e[dips]++
+			}
+		})
+		if i < len(r.between) && r.between[i].hi > r.between[i].lo {
+			b := r.between[i]
+			low := level(b.mean)
+			if stopped(b.mean, w.mean) {
+				low = slowest - 0.3
+			}
+			fast := min(own, level(r.works[i+1].mean))
+			mid := (fast + min(low, fast-0.06)) / 2
+			runs(b, func(q piece) bool { return level(q.mean) > mid }, func(run, _ float64) {
+				if run >= shortest {
+					e[bumps] += math.Log(run / 4)
+				}
+			})
+		}
+	}
+	outside(piece{lo: r.tailTo, hi: r.after.hi})
+	for _, f := range [...]feature{leftLong, leftPart, leftFaster, dips, bumps} {
+		e[f] = math.Log1p(e[f])
+	}
+}
+
+// tailOf is the cell to which one more recovery like the others follows the last rep, as
+// in "on and off"; the end of the last rep when none does.
+func (j *judge) tailOf(r *reading) int {
+	end, n := r.after.lo, len(r.between)
+	if n == 0 || r.continuous() {
+		return end
+	}
+	var buf [24]float64
+	lengths, sum := buf[:0], 0.0
+	for _, b := range r.between[max(0, n-len(buf)):] {
+		lengths, sum = append(lengths, b.seconds()), sum+level(b.mean)
+	}
+	usual, like := int(median(lengths)), sum/float64(len(lengths))
+	to := end + usual
+	if to > r.after.hi-30 || usual < 20 {
+		return end
+	}
+	m, rest := level(mean(j.cum, end, to)), level(mean(j.cum, to, min(r.after.hi, to+300)))
+	if math.Abs(m-like) < 0.05 && m-rest > 0.05 {
+		return to
+	}
+	return end
+}

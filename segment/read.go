@@ -1,0 +1,132 @@
+package segment
+
+import (
+	"cmp"
+	"math"
+	"math/bits"
+	"slices"
+
+	"example.org/rungs/segment/recording"
+	"example.org/rungs/segment/signal"
+)
+
+// How wide the search is: readings that are gauged in a round of each size (1, 2 to 3, 4 to 7
+// reps and so on), readings that are followed up in a round, and rounds.
+const (
+	gauged   = 12
+	followed = 3
+	rounds   = 5
+)
+
+// read finds the most probable reading of a recording and the judge that made it; ok is
+// false when running without a plan is more probable.
+func read(r *recording.Recording, tr *signal.Trace) (by *judge, best reading, ok bool) {
+	by, best, ok, _ = readAll(r, tr)
+	return by, best, ok
+}
+
+// readAll gives all readings that were thought of as well.
+func readAll(r *recording.Recording, tr *signal.Trace) (by *judge, best reading, ok bool, list []reading) {
+	judges := []*judge{newJudge(tr, tr.Effort, cut(tr.Effort, tr), r.Place)}
+	if len(tr.Speed) > 0 && &tr.Effort[0] != &tr.Speed[0] {
+		// Slopes may have been fitted to what were reps.
+		judges = append(judges, newJudge(tr, tr.Speed, cut(tr.Speed, tr), r.Place))
+		judges[0].against(tr.Speed)
+		judges[1].against(tr.Effort)
+	}
+	if even := tr.EvenCost(); even != nil {
+		// Hill reps show in the cost of running, not in speed.
+		h := newJudge(tr, even, cut(even, tr), r.Place)
+		h.hills = true
+		judges = append(judges, h)
+	}
+	by = judges[0]
+	odds := []float64{0}
+	for _, j := range judges {
+		j.presses, j.steps = recording.Presses(r.Laps), ledSteps(r)
+		own := j.readings()
+		for _, x := range own {
+			odds = append(odds, x.odds)
+		}
+		if len(own) > 0 && own[0].odds > best.odds {
+			by, best, ok = j, own[0], true
+		}
+		list = append(list, own...)
+	}
+	best.evidence = logSumExp(odds[1:])
+	best.sure = math.Exp(best.odds - logSumExp(odds))
+	slices.SortStableFunc(list, byOdds)
+	return by, best, ok, list
+}
+
+// readings are the readings of a recording that were thought of, the most probable first.
+// All labellings that are proposed are glanced at, the most promising are gauged, and from
+// the best of these further ones are proposed.
+func (j *judge) readings() []reading {
+	if len(j.pieces) < 2 {
+		return nil
+	}
+	var p proposals
+	j.proposals(&p)
+	var waiting, out []reading
+	done := map[uint64]bool{}
+	glanced := 0
+	for range rounds {
+		for _, l := range p.list[glanced:] {
+			if least, typical := l.contrast(); typical > 0.02 && least >= -0.25 {
+				r := reading{labelling: l}
+				j.glance(&r)
+				r.odds = r.features.dot(&weights) + hoped*float64(len(l.works))
+				waiting = append(waiting, r)
+			}
+		}
+		glanced = len(p.list)
+		slices.SortStableFunc(waiting, byOdds)
+		var taken [bits.UintSize + 1]int // by size
+		kept := waiting[:0]
+		for _, r := range waiting {
+			if k := bits.Len(uint(len(r.works))); taken[k] < gauged {
+				taken[k]++
+				j.gauge(&r)
+				r.odds = r.features.dot(&weights)
+				out = append(out, r)
+				continue
+			}
+			kept = append(kept, r)
+		}
+		waiting = kept
+		slices.SortStableFunc(out, byOdds)
+		for i := range out[:min(followed, len(out))] {
+			if k := out[i].key(); !done[k] {
+				done[k] = true
+				j.variants(&p, out[i])
+			}
+		}
+		if len(p.list) == glanced {
+			break
+		}
+	}
+	return out
+}
+
+// hoped is the evidence that a rep may still bring when it is gauged, nats: what amounts
+// bring in a plain repeat.
+const hoped = 1.2
+
+func byOdds(a, b reading) int { return cmp.Compare(b.odds, a.odds) }
+
+// logSumExp is the logarithm of the sum of exponentials; -Inf for none.
+func logSumExp(x []float64) float64 {
+	hi := math.Inf(-1)
+	for _, v := range x {
+		hi = max(hi, v)
+	}
+	if math.IsInf(hi, -1) {
+		return hi
+	}
+	sum := 0.0
+	for _, v := range x {
+		sum += math.Exp(v - hi)
+	}
+	return hi + math.Log(sum)
+}
