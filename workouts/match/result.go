@@ -42,6 +42,7 @@ type Verdict string
 const (
 	AsPlanned Verdict = "as_planned"
 	Departed  Verdict = "departed"          // the planned session, with deviations worth telling
+	CutShort  Verdict = "cut_short"         // stopped in or after a rep, and the rest not run
 	Different Verdict = "different_session" // some other session
 )
 
@@ -94,6 +95,7 @@ type Step struct {
 	Outcome Outcome
 	Span
 	AmountDrift float64 // actual less planned, in the unit of the plan (s or m), off the track by the distance that the device showed; NaN for an open step or a missed one
+	AmountUnit  string  // "s" or "m"; empty when open
 }
 
 // A Span is a measured stretch of the recording.
@@ -122,6 +124,8 @@ type Rep struct {
 	Drift    float64 // actual less target pace, s/km; for a band the distance to the nearer edge, 0 inside; NaN without a pace target
 	DriftPct float64 // of the target pace
 	OnTarget Call    // quicker or slower than asked by more than tolerance and margin, Level when on target, NoCall without a target
+	TargetSE float64 // standard error of Pace against a target, s/km: that of the odometer's scale counted
+	Unsure   bool    // beyond the tolerance, but by no more than the margin
 
 	AmountDrift float64 // actual less planned, in the unit of the plan (s or m); NaN when open, missed or extra
 	AmountUnit  string  // "s" or "m"; empty when open or extra
@@ -208,17 +212,29 @@ const (
 	LongRecovery   DeviationKind = "recovery_long"
 	SwappedSets    DeviationKind = "sets_swapped"
 	OffTarget      DeviationKind = "off_target"
+	OffHeart       DeviationKind = "off_heart"
 	NotQuicker     DeviationKind = "not_quicker"
+	Faded          DeviationKind = "faded"
+	UnevenReps     DeviationKind = "uneven"
+	WarmAmount     DeviationKind = "warm_amount"
+	CoolAmount     DeviationKind = "cool_amount"
+	EasyAmount     DeviationKind = "easy_amount"
 	MissedWarm     DeviationKind = "warm_missed"
 	MissedCool     DeviationKind = "cool_missed"
+	MissedEasy     DeviationKind = "easy_missed"
 )
 
 // A Deviation is one departure from the plan.
 type Deviation struct {
 	Kind    DeviationKind
 	Rep     int    // index in Result.Reps of the rep concerned; -1 for none
+	Step    int    // index into the plan's Expand of a step that is no work; -1 for none
 	Message string // one sentence for a runner
 	Counts  bool   // makes the verdict "departed"; a note otherwise
+
+	Size   float64 // how much, in Unit; of off_target with its sign; NaN when it has no size
+	Margin float64 // half the 95 % interval of Size; NaN when unknown
+	Unit   string  // "s", "m" or "s/km"
 }
 
 // A Progression is the trend over the reps of one row: the same step repeated,
@@ -228,7 +244,12 @@ type Progression struct {
 	Of   int   // reps compared: the ones with a pace
 
 	SlopeSPerKmPerRep float64   // weighted least squares; negative is getting quicker
-	SlopeSE           float64   // from the margins of the reps
+	SlopeSE           float64   // from the errors of the reps, widened by their scatter about the line
+	SlopeMargin       float64   // half the 95 % interval of the slope, s/km per rep, by Student's t
+	ChangeSPerKm      float64   // along the line from the first rep to the last of a set, s/km
+	ChangeMargin      float64   // half its 95 % interval
+	Scatter           float64   // standard deviation of the reps about the line, s/km; NaN below three reps
+	Free              int       // degrees of freedom about the line
 	TheilSen          float64   // median of the pairwise slopes, s/km per rep
 	Fit               []float64 // closest monotone paces (weighted PAVA) in the direction of the slope, s/km
 
@@ -247,14 +268,13 @@ type Progression struct {
 // Test names the test behind a P.
 type Test string
 
-// Tests. Ranks cannot reach 5 % with four reps or fewer, so the measuring
-// error judges there.
+// Tests. A trend over reps is judged by SlopeTest from three reps on; of two there
+// is only their difference. The other two judge trends over weeks.
 const (
 	NoTest             Test = ""
-	MeasuringErrorTest Test = "measuring error"     // slope against its margin
-	MannKendallTest    Test = "Mann-Kendall"        // exact, five reps and more
-	PageTest           Test = "Page's L"            // within equal sets
-	JonckheereTest     Test = "Jonckheere-Terpstra" // across sets
+	MeasuringErrorTest Test = "measuring error"                 // a slope or difference against its measuring error
+	SlopeTest          Test = "weighted slope, scatter counted" // Student's t
+	MannKendallTest    Test = "Mann-Kendall"
 )
 
 // A SetProgression is the trend within one set.
