@@ -59,7 +59,7 @@ func plainAlign(ts []task, g *ground, i, j int, afterRep bool) float64 {
 			continue
 		}
 		t := &ts[i]
-		sum, x := g.sp.misfits(t.level, t.work), g.along(t)
+		sum, x := g.sp.misfits(t.level, t.work, t.work), g.along(t)
 		switch run := x[k] - x[j]; {
 		case t.open:
 			try(t.weight*(sum[b]-sum[a])+end, i+1, k, t.work)

@@ -18,6 +18,7 @@ const (
 	leastRatio  = 0.5  // of its amount that a rep must have to be there
 	mostRatio   = 1.7  // times its amount that it may have
 	nearRatio   = 1.15 // either way, that it may be off when another number of reps was run: else both are another session's
+	loneRatio   = 1.25 // the same, of a lone rep that a split without the plan did not see
 	leastBegun  = 2    // reps that make a session that was stopped, however much was left
 	touchS      = 5    // s between reps that are run as one
 	brokenShare = 0.15 // of a rep run at recovery speed, beyond which it is no rep
@@ -106,10 +107,7 @@ func (m *measurer) count() counted {
 		if rep.Outcome == Missed || m.slowShare(rep) > brokenShare {
 			continue
 		}
-		ratio := 1.0
-		if !t.open {
-			ratio = (t.amount + rep.AmountDrift) / t.amount
-		}
+		ratio := m.ratio(rep)
 		near := rep.Outcome == Done || ratio > 1/nearRatio && ratio < nearRatio
 		if near {
 			c.alike++
@@ -122,10 +120,24 @@ func (m *measurer) count() counted {
 	return c
 }
 
-// fitting is the share of reps and recoveries that are as long as planned.
+// ratio is how many times its planned amount a rep had; 1 for an open one.
+func (m *measurer) ratio(rep Rep) float64 {
+	if t := m.lay.task(rep.Step); !t.open && rep.Outcome != Missed {
+		return (t.amount + rep.AmountDrift) / t.amount
+	}
+	return 1
+}
+
+// fitting is the share of reps and recoveries that are as long as planned, until the
+// session was cut short if it was.
 func (m *measurer) fitting(c counted) float64 {
 	done, of := 0, c.planned+c.extra
-	for _, rep := range m.r.Reps {
+	stopped := m.stopped() != ""
+	for i, rep := range m.r.Reps {
+		lone := c.planned == 1 && rep.Step >= 0 && m.ratio(rep) > 1/loneRatio && m.ratio(rep) < loneRatio
+		if stopped && (rep.Outcome == Missed || rep.Outcome == Short && i+1 == c.run) || lone && rep.Outcome != Done {
+			done++
+		}
 		if rep.Outcome == Done {
 			done++
 		}

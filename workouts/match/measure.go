@@ -110,6 +110,9 @@ func missedSpan() Span {
 	return Span{StartS: nan, EndS: nan, StartSE: nan, EndSE: nan, DistanceM: nan, Pace: nan, PaceSE: nan}
 }
 
+// mostMargin is the share of an amount beyond which vague edges excuse nothing more.
+const mostMargin = 0.15
+
 // amount tells how the length of a span compares with what was planned, and
 // the outcome.
 func (m *measurer) amount(t *task, s Span) (drift float64, unit string, out Outcome) {
@@ -125,7 +128,7 @@ func (m *measurer) amount(t *task, s Span) (drift float64, unit string, out Outc
 	}
 	drift = x - t.amount
 	least, share := t.slack(m.o.Amounts)
-	slack := math.Max(least, share*t.amount) + math.Min(margin, 0.05*t.amount)
+	slack := math.Max(least, share*t.amount) + math.Min(margin, mostMargin*t.amount)
 	slack = math.Min(slack, math.Max(least, MostAmountPct/100.0*t.amount))
 	switch {
 	case drift < -slack:

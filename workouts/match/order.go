@@ -75,7 +75,7 @@ func rowInOrder(ts []task, path []placed, from, to int, sp *speeds) []placed {
 	}
 	extra = extra || first >= 0 && slices.ContainsFunc(path[first:last+1], func(p placed) bool { return p.move == moveFast })
 	if !extra {
-		return path
+		return startingFirst(ts, path, from, to)
 	}
 	var runs, gaps []placed
 	end := math.NaN()
@@ -118,6 +118,54 @@ func rowInOrder(ts []task, path []placed, from, to int, sp *speeds) []placed {
 		out = append(out, placed{moveFast, -1, runs[k].start, runs[k].end})
 	}
 	return slices.Concat(path[:first], out, path[last+1:])
+}
+
+// startingFirst lets a row of which the first reps were left out begin with its first:
+// of eight like reps of ten, the last two were not run.
+func startingFirst(ts []task, path []placed, from, to int) []placed {
+	first := slices.IndexFunc(path, func(p placed) bool { return p.task == from })
+	run := slices.IndexFunc(path, func(p placed) bool {
+		return p.move == moveStep && p.task >= from && p.task <= to && ts[p.task].work
+	})
+	if first < 0 || run < 0 || path[run].task == from {
+		return path
+	}
+	by := path[run].task - from // steps left out
+	for i := from; i+by <= to; i++ {
+		if ts[i].work != ts[i+by].work || ts[i].metres != ts[i+by].metres || ts[i].amount != ts[i+by].amount {
+			return path // not steps of one kind in turn
+		}
+	}
+	var before, after []placed
+	last := run
+	for i, p := range path {
+		if p.task >= from && p.task <= to && p.move == moveStep {
+			last = i
+		}
+	}
+	for i, p := range path[:last+1] {
+		switch {
+		case p.task < from || p.task > to:
+		case i < run:
+			if !(p.end > p.start) {
+				continue
+			}
+			p.move, p.task = moveSlow, -1 // a recovery with no rep before it
+		default:
+			p.task -= by
+		}
+		before = append(before, p)
+	}
+	end := path[last].end
+	for i := path[last].task - by + 1; i <= to; i++ {
+		before = append(before, placed{moveSkip, i, end, end})
+	}
+	for _, p := range path[last+1:] {
+		if p.task < from || p.task > to {
+			after = append(after, p)
+		}
+	}
+	return slices.Concat(before, after)
 }
 
 // otherSteps tells whether a stretch of the path holds steps of the plan that are not

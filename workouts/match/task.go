@@ -51,6 +51,8 @@ const (
 	rateSlow      = 0.02  // per second of unplanned slow running
 	rateFast      = 0.03  // per second of an unplanned rep
 	rateHalt      = 0.03  // per second stood inside a rep
+	rateSeen      = 0.06  // per second that the split without the plan calls work, and that is laid as something else
+	rateUnseen    = 0.03  // per second that it calls something else, and that is laid as work
 	correlationS  = 10.0  // seconds of speed that count as one observation
 	mostMisfit    = 4.5   // misfit of one observation, at most: a three-sigma miss
 	wholeS        = 200.0 // seconds of a rep beyond which its misfit does not grow
