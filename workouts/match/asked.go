@@ -17,50 +17,40 @@ const (
 	courseShare  = 0.5  // of the change asked from the first rep to the last, likewise
 )
 
-// A course is what a plan asks of the paces of a row, one after the other.
-type course int
-
-const (
-	noCourse     course = iota // unlike reps: nothing is asked of one against the other
-	evenCourse                 // like reps at one target, or at none
-	quickCourse                // each quicker than the last
-	targetCourse               // a target of its own for each, from the first to the last
-)
-
 // courseOf tells what is asked of the reps of a row, and how much: the gain from
 // rep to rep, or the change from the first target to the last, s/km.
-func (r *Result) courseOf(row []int) (c course, much float64) {
+func (r *Result) courseOf(row []int) (c Course, much float64) {
 	if len(row) == 0 {
-		return noCourse, 0
+		return NoCourse, 0
 	}
 	first, last := r.Reps[row[0]].Planned, r.Reps[row[len(row)-1]].Planned
 	like, paced := true, true
 	for _, i := range row {
 		p := r.Reps[i].Planned
 		if p.Role == segment.Work && p.Goal.Kind == workouts.QuickerGoal {
-			return quickCourse, p.Goal.QuickerBy
+			return QuickerCourse, p.Goal.QuickerBy
 		}
 		like = like && p.Step == first.Step
 		paced = paced && p.Goal.Kind == workouts.PaceGoal && p.Goal.EndPace == 0
 	}
 	switch {
 	case paced && last.Goal.Pace != first.Goal.Pace && len(r.sets(row)) == 1:
-		return targetCourse, last.Goal.Pace - first.Goal.Pace
+		return TargetCourse, last.Goal.Pace - first.Goal.Pace
 	case like:
-		return evenCourse, 0
+		return EvenCourse, 0
 	}
-	return noCourse, 0
+	return NoCourse, 0
 }
 
 // courses holds every row against the course that its plan asks for.
 func (m *measurer) courses() {
 	for _, p := range m.r.Progressions {
 		switch c, much := m.r.courseOf(p.Reps); c {
-		case quickCourse:
+		case QuickerCourse:
 			m.judgeQuicker(p, much)
-		case targetCourse:
+		case TargetCourse:
 			m.judgeChange(p, much)
-		case evenCourse:
+		case EvenCourse:
 			m.judgeEven(p)
 		}
 	}

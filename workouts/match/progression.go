@@ -105,6 +105,7 @@ func bySign(d float64) Call {
 
 func (r *Result) progression(row []int) Progression {
 	p := Progression{Reps: row, Of: len(row)}
+	p.Course, _ = r.courseOf(row)
 	sets := r.sets(row)
 	paces, ses := make([][]float64, len(sets)), make([][]float64, len(sets))
 	longest := 0

@@ -77,8 +77,9 @@ type Result struct {
 	Verdict Verdict
 	Reasons []string // why, one sentence each, the weightiest first; empty when as planned
 	Found   string   // what was run instead, in the notation, when Verdict is Different and it has a structure
+	Nearest string   // of what was run, what comes closest to the plan, when Verdict is Different; empty when nothing does
 
-	Reps       []Rep // planned work in running order, extra reps where they were run
+	Reps       []Rep // planned work in running order, extra reps where they were run; none when Verdict is Different
 	Steps      []Step
 	Deviations []Deviation
 
@@ -237,11 +238,23 @@ type Deviation struct {
 	Unit   string  // "s", "m" or "s/km"
 }
 
+// A Course is what a plan asks of the paces of a row, one after the other.
+type Course string
+
+// Courses.
+const (
+	NoCourse      Course = ""        // unlike reps: nothing is asked of one against the other
+	EvenCourse    Course = "even"    // like reps at one target, or at none
+	QuickerCourse Course = "quicker" // each quicker than the last
+	TargetCourse  Course = "targets" // a target of its own for each, from the first to the last
+)
+
 // A Progression is the trend over the reps of one row: the same step repeated,
 // or all work steps when none repeats.
 type Progression struct {
-	Reps []int // indexes in Result.Reps, in running order
-	Of   int   // reps compared: the ones with a pace
+	Reps   []int  // indexes in Result.Reps, in running order
+	Of     int    // reps compared: the ones with a pace
+	Course Course // what the plan asks of them
 
 	SlopeSPerKmPerRep float64   // weighted least squares; negative is getting quicker
 	SlopeSE           float64   // from the errors of the reps, widened by their scatter about the line

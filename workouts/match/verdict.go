@@ -32,7 +32,9 @@ func (m *measurer) judge() {
 	if why := m.different(); why != "" {
 		r.Verdict = Different
 		r.Reasons = []string{why}
-		r.Found = found(m.sp.s)
+		r.Found, r.Nearest = found(m.sp.s), m.nearest()
+		// What the steps were laid over is no match, and is not told as one.
+		r.Reps, r.Steps, r.Deviations, r.Progression, r.Progressions = nil, nil, nil, Progression{}, nil
 		return
 	}
 	r.Verdict = AsPlanned

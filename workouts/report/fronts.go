@@ -41,21 +41,21 @@ func splitFront(s *segment.Session, written string, u unit) Front {
 }
 
 // checkFront opens the page of a check with the verdict.
-func checkFront(res *match.Result, s *segment.Session, plan string, o Options, said []Sentence, u unit) Front {
+func checkFront(res *match.Result, s *segment.Session, plan string, o Options, r *Report, u unit) Front {
 	f := Front{Byline: s.Recording.Name, Answer: verdictWords[res.Verdict]}
 	if res.Verdict != match.AsPlanned {
 		f.Style = Alert
 	}
-	for _, reason := range res.Reasons {
-		f.Lead = append(f.Lead, Sentence{Text: sentence(reason)})
+	for _, x := range r.Answer {
+		x.Text = strings.TrimPrefix(x.Text, verdictWords[res.Verdict]+": ")
+		if x.Text = sentence(x.Text); x.Text != sentence(f.Answer) {
+			f.Lead = append(f.Lead, Sentence{Text: x.Text})
+		}
 	}
 	var progressions []string
-	for _, x := range said {
-		if !strings.HasPrefix(x.Text, verdictMark) {
-			f.Lead = append(f.Lead, x)
-			if x.Style == Plain {
-				progressions = append(progressions, x.Text)
-			}
+	for _, p := range res.Progressions {
+		if s := progressionText(res, p, u); s != "" {
+			progressions = append(progressions, sentence(s))
 		}
 	}
 	found := "no session structure"
