@@ -128,18 +128,28 @@ func (m *measurer) judgeChange(p Progression, want float64) {
 		m.o.signed(want, nan), m.o.signed(ran, margin))
 }
 
-// judgeEven tells of a row that was to be run at one pace and was not.
+// judgeEven tells of a row that was to be run at one pace and was not: it changed by
+// more than its targets leave room for, or scatters by more than the tolerance. Reps
+// without a target may get quicker.
 func (m *measurer) judgeEven(p Progression) {
 	if p.Of < 3 {
 		return
 	}
-	pace := m.r.meanPace(p.Reps)
-	allowed := m.o.PaceTolerancePct / 100 * pace
-	switch {
-	case p.Call == Slower && p.ChangeSPerKm > allowed:
+	allowed := m.o.PaceTolerancePct / 100 * m.r.meanPace(p.Reps)
+	change := allowed
+	target := m.r.Reps[p.Reps[0]].Target
+	if target.Kind == PaceTarget || target.Kind == BandTarget {
+		allowed = target.Tolerance
+		change = target.HighSPerKm - target.LowSPerKm + 2*target.Tolerance // from one edge to the other
+		allowed = math.Max(allowed, change/2)
+	}
+	switch scatter := m.r.scatter(p.Reps); {
+	case p.Call == Slower && p.ChangeSPerKm > change:
 		m.deviate(Faded, p.Reps[0], "the reps got slower over the session by %s", m.o.difference(p.ChangeSPerKm, p.ChangeMargin))
-	case p.Call == Uneven && m.r.scatter(p.Reps) > allowed && !m.r.offTarget(p.Reps):
-		m.deviate(UnevenReps, p.Reps[0], "the reps were uneven: they scatter by %s", m.o.difference(m.r.scatter(p.Reps), nan))
+	case p.Call == Quicker && -p.ChangeSPerKm > change && target.Kind == PaceTarget:
+		m.deviate(UnevenReps, p.Reps[0], "the reps were to be run at one pace, but got quicker over the session by %s", m.o.difference(p.ChangeSPerKm, p.ChangeMargin))
+	case p.Call == Uneven && scatter > allowed && !m.r.offTarget(p.Reps):
+		m.deviate(UnevenReps, p.Reps[0], "the reps were uneven: they scatter by %s", m.o.difference(scatter, nan))
 	}
 }
 

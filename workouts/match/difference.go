@@ -56,8 +56,7 @@ func (m *measurer) different() string {
 	case m.nothingSeen() && m.fitting(c) < leastUnseen:
 		return "nothing in the run stands out as work, and the plan does not fit what is there"
 	case c.there < leastThere*c.work && !c.begun:
-		return fmt.Sprintf("less than half of the planned work is there: of %s planned, %s run had about the planned length",
-			plural(c.planned, "rep"), plural(c.alike, "rep"))
+		return fmt.Sprintf("less than half of the planned work is there: %d of %s had about the planned length", c.alike, plural(c.planned, "rep"))
 	}
 	return ""
 }

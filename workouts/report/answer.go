@@ -101,13 +101,21 @@ func progressionText(res *match.Result, p match.Progression, u unit) string {
 	case p.Call == match.Slower:
 		return who + " got slower " + when + change
 	case p.Course == match.EvenCourse && p.Of > 2 && known(p.Scatter):
-		return who + " scatter by " + u.difference(p.Scatter, -1) + "; a trend over them cannot be told (" + u.signedDifference(p.ChangeSPerKm, p.ChangeMargin) + ")"
+		return who + " scatter by " + u.difference(p.Scatter, -1) + tooFew(p, "; a trend over them cannot be told ("+u.signedDifference(p.ChangeSPerKm, p.ChangeMargin)+")") + setBacks(res, p, u)
 	case p.Course == match.EvenCourse:
 		return "" // two reps within the margin
 	case p.Call == match.Uneven:
 		return "whether " + who + " got quicker cannot be told: they scatter by " + u.difference(p.Scatter, -1) + setBacks(res, p, u)
 	}
-	return "whether " + who + " got quicker cannot be told: the change of " + u.signedDifference(p.ChangeSPerKm, p.ChangeMargin) + " is within the margin"
+	return "whether " + who + " got quicker cannot be told" + tooFew(p, ": the change of "+u.signedDifference(p.ChangeSPerKm, p.ChangeMargin)+" is within the margin") + setBacks(res, p, u)
+}
+
+// tooFew is otherwise, but of three reps, whose scatter can hardly be known.
+func tooFew(p match.Progression, otherwise string) string {
+	if p.Of == 3 {
+		return "; three are too few for a trend"
+	}
+	return otherwise
 }
 
 // setBacks are the reps of a row that were slower than the one before, by more than

@@ -189,7 +189,7 @@ func fadeText(r match.Rep) string {
 	switch {
 	case !known(r.FadePct) || !known(r.FadeSE):
 		return ""
-	case math.Abs(r.FadePct) <= z95*r.FadeSE:
+	case math.Abs(r.FadePct) <= math.Max(z95*r.FadeSE, 0.05): // at least what is printed
 		return "~"
 	}
 	return signed(r.FadePct, 1) + " %"
