@@ -7,7 +7,8 @@ import (
 )
 
 // sameEdgeS is how far an edge of a rep may lie from that of a piece of work in the
-// session's own split and be the same, beyond what their errors explain, s.
+// session's own split and be the same, s. Where the two differ by more the plan knows
+// better where the rep ended than the speed does.
 const sameEdgeS = 3.0
 
 // agree lets the edges of reps that the split without the plan found too be those of
@@ -51,4 +52,4 @@ func (sp *speeds) found(a, b edge) *segment.Segment {
 }
 
 // meets tells whether two edges may be the same.
-func (a edge) meets(b edge) bool { return math.Abs(a.at-b.at) <= sameEdgeS+math.Hypot(a.se, b.se) }
+func (a edge) meets(b edge) bool { return math.Abs(a.at-b.at) <= sameEdgeS }

@@ -191,15 +191,20 @@ func (m *measurer) flat() bool {
 }
 
 // slowShare is the share of a rep's time, stops aside, spent well below the
-// speed of the rep's own quicker half.
+// speed of the rep's own quicker half; 0 of a rep that the split without the plan
+// found too.
 func (m *measurer) slowShare(rep Rep) float64 {
 	var v []float64
+	unseen := 0
 	for i := max(0, int(rep.StartS)+3); i < int(rep.EndS)-3 && i < m.sp.n; i++ {
 		if m.sp.halt[i+1] == m.sp.halt[i] {
 			v = append(v, m.sp.smooth[i])
+			if m.sp.seen != nil && m.sp.seen[i] == 0 {
+				unseen++
+			}
 		}
 	}
-	if len(v) == 0 {
+	if len(v) == 0 || m.sp.seen != nil && float64(unseen) <= brokenShare*float64(len(v)) {
 		return 0
 	}
 	slices.Sort(v)

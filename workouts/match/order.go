@@ -9,6 +9,9 @@ import (
 // row and still be one of them.
 const alikeRatio = 1.3
 
+// hardly is the share of an easy step below which it may be the rest after a rep.
+const hardly = 0.3
+
 // leastEnd is the share of a warm-up or cool-down below which it is none.
 const leastEnd = 0.1
 
@@ -64,7 +67,7 @@ func rowInOrder(ts []task, path []placed, from, to int, sp *speeds) []placed {
 			first, last = i, i
 		case in:
 			last = i
-		case p.task >= 0 && ts[p.task].rest:
+		case p.task >= 0 && (ts[p.task].rest || p.move == moveSkip || hardlyRun(&ts[p.task], p)):
 		case p.task >= 0 || p.move == moveFast && !alike(p):
 			lead = -1
 		case p.move == moveFast && first < 0 && lead < 0:
@@ -92,6 +95,11 @@ func rowInOrder(ts []task, path []placed, from, to int, sp *speeds) []placed {
 		runs, end = append(runs, p), p.end
 	}
 	var out []placed
+	for _, p := range path[first : last+1] {
+		if p.task >= 0 && p.task < from { // a warm-up that was the rest after a rep
+			out = append(out, placed{moveSkip, p.task, path[first].start, path[first].start})
+		}
+	}
 	k, used := 0, 0 // of runs; the gap that a recovery has taken
 	for i := from; i <= to; i++ {
 		at := runs[min(k, len(runs)-1)].start
@@ -119,6 +127,10 @@ func rowInOrder(ts []task, path []placed, from, to int, sp *speeds) []placed {
 	}
 	return slices.Concat(path[:first], out, path[last+1:])
 }
+
+// hardlyRun tells whether so little of an easy step was run that it may have been the
+// rest after a rep.
+func hardlyRun(t *task, p placed) bool { return p.end-p.start < hardly*t.seconds() }
 
 // startingFirst lets a row of which the first reps were left out begin with its first:
 // of eight like reps of ten, the last two were not run.

@@ -18,7 +18,7 @@ type speeds struct {
 	width   int
 	halt    []float64 // seconds stood before each second; n+1 values
 	noise   float64   // standard deviation of smooth about an even speed, m/s
-	seen    []bool    // by second: the split without the plan calls it work; nil when it saw none
+	seen    []float64 // by second that the split without the plan calls work: the price of laying it as something else; nil when it saw none
 	presses []float64 // of the lap button, s, in order
 	first   float64   // long-run standard deviation as first estimated, m/s * sqrt(s)
 	longRn  float64   // the same, as in use
@@ -61,10 +61,14 @@ func readSpeeds(s *segment.Session, shortest float64, flat []float64) *speeds {
 			continue
 		}
 		if sp.seen == nil {
-			sp.seen = make([]bool, n)
+			sp.seen = make([]float64, n)
+		}
+		price := rateSeen
+		if g.Seconds() >= likeShare*shortest {
+			price += priceSeen / g.Seconds()
 		}
 		for i := max(0, int(g.StartS+0.5)); i < n && float64(i)+0.5 < g.EndS; i++ {
-			sp.seen[i] = true
+			sp.seen[i] = price
 		}
 	}
 	sp.halt = make([]float64, n+1)
@@ -182,11 +186,13 @@ func (sp *speeds) misfits(b band, work, excuseHalts bool) []float64 {
 				c = math.Min(d*d/(2*s2), mostMisfit) / correlationS
 			}
 			switch {
-			case sp.seen == nil || sp.seen[i] == work:
-			case work:
+			case sp.seen == nil:
+			case !work:
+				c += sp.seen[i]
+			case sp.seen[i] == 0 && excuseHalts: // a planned rep
 				c += rateUnseen
-			default:
-				c += rateSeen
+			case sp.seen[i] == 0:
+				c += rateExtra
 			}
 		}
 		sum[i+1] = sum[i] + c

@@ -1,6 +1,7 @@
 package report
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 
@@ -42,10 +43,23 @@ func answer(res *match.Result, u unit) []Sentence {
 	case res.Verdict == match.Different:
 		return said
 	}
-	if s := progressionText(res, res.Progression, u); s != "" {
+	if s := progressionText(res, res.Progression, u); s != "" && !toldOfRow(res) {
 		return append(said, Sentence{Text: sentence(s)})
 	}
 	return said
+}
+
+// toldOfRow tells whether a reason has said already what became of the paces of a row.
+func toldOfRow(res *match.Result) bool {
+	return slices.ContainsFunc(res.Deviations, func(d match.Deviation) bool {
+		switch d.Kind {
+		case match.Faded, match.UnevenReps:
+			return d.Counts
+		case match.NotQuicker:
+			return d.Counts && len(res.Reasons) > 0 && slices.Contains(res.Reasons[:min(mostReasons, len(res.Reasons))], d.Message)
+		}
+		return false
+	})
 }
 
 // further are the findings that an answer leaves for after the tables.
