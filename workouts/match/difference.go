@@ -18,6 +18,7 @@ const (
 	leastRatio  = 0.5  // of its amount that a rep must have to be there
 	mostRatio   = 1.7  // times its amount that it may have
 	nearRatio   = 1.15 // either way, that it may be off when another number of reps was run: else both are another session's
+	mostUnlike  = 0.5  // of the planned work that may be run besides, in nothing like it
 	loneRatio   = 1.25 // the same, of a lone rep that a split without the plan did not see
 	leastBegun  = 2    // reps that make a session that was stopped, however much was left
 	touchS      = 5    // s between reps that are run as one
@@ -45,7 +46,7 @@ func (m *measurer) different() string {
 	switch {
 	case c.run == 0:
 		return fmt.Sprintf("none of the %d planned reps was run", c.planned)
-	case c.merged*2 > c.rests && (c.rests > 1 || contrast < least), c.merged*3 > c.rests && c.merged >= 2:
+	case c.merged*2 > c.rests && (c.rests > 1 || contrast < least), c.merged*3 > c.rests && c.merged >= 2, c.merged*3 >= c.rests && c.merged >= 3:
 		return "the run has no recoveries where the plan has them"
 	case m.noRests():
 		return "the recoveries are hardly slower than the reps"
@@ -57,6 +58,8 @@ func (m *measurer) different() string {
 		return "nothing in the run stands out as work, and the plan does not fit what is there"
 	case c.there < leastThere*c.work && !c.begun:
 		return fmt.Sprintf("less than half of the planned work is there: %d of %s had about the planned length", c.alike, plural(c.planned, "rep"))
+	case c.unlike > mostUnlike*c.work:
+		return "most of the work that was run is like none of the planned reps"
 	}
 	return ""
 }
@@ -73,6 +76,7 @@ type counted struct {
 	planned, run, extra, alike int     // reps planned, those of them run, more than planned, and about as long as planned
 	rests, merged              int     // recoveries planned between reps, and those run through
 	work, there                float64 // s: planned work, and what of it is there in any amount
+	unlike                     float64 // s of work that was not planned, and is nothing like what was
 	begun                      bool    // the first reps were run about as planned and nothing else: a session that was stopped
 }
 
@@ -99,6 +103,9 @@ func (m *measurer) count() counted {
 	whole := m.likeStretches(c)
 	for _, rep := range m.r.Reps {
 		if rep.Step < 0 {
+			if !m.likePlanned(rep) {
+				c.unlike += rep.Seconds()
+			}
 			continue
 		}
 		t := m.lay.task(rep.Step)
@@ -117,6 +124,20 @@ func (m *measurer) count() counted {
 	}
 	c.begun = c.begun && c.alike >= leastBegun && c.alike == c.run
 	return c
+}
+
+// likePlanned tells whether an unplanned rep might be one more of some planned one.
+func (m *measurer) likePlanned(rep Rep) bool {
+	return slices.ContainsFunc(m.lay.tasks, func(t task) bool {
+		if !t.work || t.open {
+			return t.work
+		}
+		x := rep.Seconds()
+		if t.metres {
+			x = m.sp.ran(rep.StartS, rep.EndS)
+		}
+		return x > leastRatio*t.amount && x < mostRatio*t.amount
+	})
 }
 
 // ratio is how many times its planned amount a rep had; 1 for an open one.

@@ -6,28 +6,39 @@
 //
 // All planned steps are laid over the whole recording at once, by dynamic
 // programming over candidate edges: those of the session's own split, lap
-// presses, steps of speed, and a coarse grid. A step costs what its amount and
-// its speed are off. What was not planned has a price: a rep missed, jogged
+// presses, steps of speed, and a coarse grid. A step costs what its amount is off,
+// and how little it stands out from what lies around it; what the split without the
+// plan calls work or not weighs in. What is asked of the pace does not: a target never
+// makes a rep missed. What was not planned has a price: a rep missed, jogged
 // instead, cut short, drawn out, run through into the next one, interrupted,
 // or one too many; a recovery left out, shorter or longer; two sets in each
-// other's place. The cheapest account wins. Then every edge is placed anew
-// where speed changes and, where speed says little, where the plan has it.
+// other's place. The cheapest account wins. Of like reps the last ones are those too
+// many, and those left out. Then every edge is placed anew
+// where speed changes and, where speed says little, where the plan has it; where the
+// split has the same rep, its edges are taken.
 //
 // # Margins
 //
 // Every figure comes with its margin, a standard error of the noise found
 // inside the reps and of the edges. It does not cover an error common to all
-// reps, such as an odometer that counts 2 % too much: that shifts every drift
-// alike and leaves the differences between reps as they are, so that it does
-// not count against "quicker than the last". That is said when the difference
-// passes a one-sided test at 5 %; on simulated devices it is said of one level
-// pair in twenty.
+// reps, such as an odometer that counts 2 % too much: that leaves the differences
+// between reps as they are. Against a target it counts (Rep.TargetSE), as far as
+// nothing measured the odometer. A difference is called at the margin that is printed,
+// 1.96 standard errors: of level pairs no more than one in twenty is.
+//
+// # Progression
+//
+// From three reps on, a trend is a weighted line whose error is widened by the scatter
+// of the reps about it (Birge's ratio, never below 1) and judged by Student's t. That
+// it is not called says that it cannot be told, never that there is none. What the
+// plan asks of the paces, a Course, decides whether they depart from it.
 //
 // # Verdict
 //
-// A session is another one when too few of the planned reps were run as they
-// were meant, when nothing separates the reps from the rest of the run, or
-// when they are far off their targets throughout.
+// A session is another one when less than half of the planned work is there in any
+// amount, or when nothing separates the reps from the rest of the run. Then nothing is
+// matched. A session is cut short when it stops in or after a rep and nothing planned
+// follows. README has the table.
 package match
 
 import (

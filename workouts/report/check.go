@@ -46,7 +46,8 @@ func Check(res *match.Result, s *segment.Session, o Options) *Report {
 	r.Before = append(Object{{"schema", "rungs/check/1"}}, runFields(s)...)
 	r.Subject = runFields(s)[:2]
 	r.Before = append(r.Before, Field{"plan", plan}, Field{"plan_source", source}, Field{"verdict", string(res.Verdict)},
-		Field{"reasons", words(res.Reasons)}, Field{"found", orNil(res.Found)}, Field{"nearest", orNil(res.Nearest)})
+		Field{"reasons", words(res.Reasons)}, Field{"found", orNil(res.Found)}, Field{"nearest", orNil(res.Nearest)},
+		Field{"scale_se_pct", percent(100 * s.ScaleSE)})
 	if res.Verdict == match.Different {
 		r.Before = append(r.Before, Field{"run_reps", runReps(s)})
 	}

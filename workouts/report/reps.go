@@ -57,6 +57,8 @@ func repColumns(u unit, withSets bool) []column[match.Rep] {
 				{"drift_s_per_km", pace(r.Drift)},
 				{"drift_pct", percent(r.DriftPct)},
 				{"on_target", orNil(string(r.OnTarget))},
+				{"drift_se_s_per_km", pace(driftSE(r))},
+				{"unsure", r.Unsure},
 			}}
 		}},
 		{Column{Head: "", Tight: true}, func(r R) Cell {
@@ -159,6 +161,14 @@ func driftWord(r match.Rep) string {
 		return "~"
 	}
 	return ""
+}
+
+// driftSE is the error of a drift; not known without a target.
+func driftSE(r match.Rep) float64 {
+	if !known(r.Drift) {
+		return math.NaN()
+	}
+	return r.TargetSE
 }
 
 func driftStyle(r match.Rep) Style {

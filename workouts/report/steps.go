@@ -3,6 +3,7 @@ package report
 import (
 	"math"
 	"strconv"
+	"strings"
 
 	"example.org/rungs/segment"
 	"example.org/rungs/workouts"
@@ -55,6 +56,9 @@ func amountWords(a workouts.Amount) string {
 	case workouts.Time:
 		return clock(a.Seconds)
 	case workouts.Distance:
+		if a.Mile {
+			return strings.TrimSuffix(strconv.FormatFloat(a.Metres/workouts.MetresPerMile, 'f', 2, 64), ".00") + " mi"
+		}
 		if a.Metres >= 10000 {
 			return kilometresText(a.Metres)
 		}
@@ -93,7 +97,11 @@ func (r stepRow) ran() string {
 	}
 	write := clock
 	if a.Kind == workouts.Distance {
-		write = func(v float64) string { return amountWords(workouts.Metres(v)) }
+		write = func(v float64) string {
+			x := workouts.Metres(v)
+			x.Mile = a.Mile
+			return amountWords(x)
+		}
 	}
 	return between(write(low), write(high))
 }
