@@ -62,8 +62,12 @@ func (r *Result) widenFades() {
 // steady is pace for a stretch inside a rep, with the noise inside the reps alone.
 func (m *measurer) steady(a, b float64) (pace, se float64) {
 	pace, se = m.pace(a, b)
-	if m.lay.noise > 0 && pace > 0 && !math.IsInf(pace, 0) {
-		se = pace * m.lay.noise * math.Sqrt(b-a) / m.sp.s.Distance(a, b)
+	noise := m.lay.noise
+	if m.lay.bent > 0 {
+		noise = math.Min(noise, m.lay.bent)
+	}
+	if noise > 0 && pace > 0 && !math.IsInf(pace, 0) {
+		se = pace * noise * math.Sqrt(b-a) / m.sp.s.Distance(a, b)
 	}
 	return pace, se
 }
