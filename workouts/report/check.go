@@ -27,7 +27,7 @@ func Check(res *match.Result, s *segment.Session, o Options) *Report {
 		Warnings: joinWarnings(s.Recording.Warnings, s.Warnings, o.Warnings, res.Warnings),
 	}
 	if res.Verdict == match.Different {
-		r.Further = []Table{runTable(s, u)}
+		r.profile, r.Further = sessionProfile(s, foundReps(s), u), []Table{runTable(s, u)}
 	}
 	r.Table.Notes = append(checkNotes(res, s), sourceNotes(s)...)
 	if o.Method {

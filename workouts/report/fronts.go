@@ -26,18 +26,23 @@ func splitFront(s *segment.Session, written string, u unit) Front {
 	accounts := ledger(s.Segments)
 	f.Figures = append(workFigures(s, u), heartFigure(s)...)
 	f.Charts, f.Care = sessionChart(s, parts, u)
+	if reps := foundPoints(s, parts); len(reps) > 0 {
+		f.Charts = append(f.Charts, repChart(reps, u, "")...)
+	}
+	f.Charts = append(f.Charts, ledgerChart(accounts)...)
+	f.Heading, f.Tables = "Part by part", []Table{ledgerTable(accounts)}
+	return f
+}
+
+// foundPoints are the reps that were found as points of a picture.
+func foundPoints(s *segment.Session, parts []part) []repPoint {
 	var reps []repPoint
 	for i, x := range s.Segments {
 		if x.Role == segment.Work {
 			reps = append(reps, repPoint{part: parts[i], set: x.Set, se: x.WithinSE, fit: math.NaN()})
 		}
 	}
-	if len(reps) > 0 {
-		f.Charts = append(f.Charts, repChart(reps, u, "")...)
-	}
-	f.Charts = append(f.Charts, ledgerChart(accounts)...)
-	f.Heading, f.Tables = "Part by part", []Table{ledgerTable(accounts)}
-	return f
+	return reps
 }
 
 // checkFront opens the page of a check with the verdict.
@@ -66,13 +71,14 @@ func checkFront(res *match.Result, s *segment.Session, plan string, o Options, r
 	if o.RecordedPlan {
 		f.Facts[0].Name = "planned, in the recording"
 	}
-	parts, points := resultParts(res, s, u)
+	shown, points := resultParts(res, s, u)
 	fits(points, res)
-	f.Figures = append(checkFigures(res, u), heartFigure(s)...)
-	shown := parts
-	if res.Verdict == match.Different {
+	figures := checkFigures(res, u)
+	if res.Verdict == match.Different { // of which there is no more than what was run
 		shown = segmentParts(s, u)
+		points, figures = foundPoints(s, shown), workFigures(s, u)
 	}
+	f.Figures = append(figures, heartFigure(s)...)
 	f.Charts, f.Care = sessionChart(s, shown, u)
 	if len(points) > 0 {
 		f.Charts = append(f.Charts, repChart(points, u, strings.Join(progressions, " "))...)
