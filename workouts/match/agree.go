@@ -8,7 +8,8 @@ import (
 
 // sameEdgeS is how far an edge of a rep may lie from that of a piece of work in the
 // session's own split and be the same, s. Where the two differ by more the plan knows
-// better where the rep ended than the speed does.
+// better where the rep ended than the speed does. Presses of a button lie as far from changes
+// of speed (common practice, no source).
 const sameEdgeS = 3.0
 
 // agree lets the edges of reps that the split without the plan found too be those of

@@ -19,6 +19,7 @@ const (
 	mostRatio   = 1.7  // times its amount that it may have
 	nearRatio   = 1.15 // either way, that it may be off when another number of reps was run: else both are another session's
 	mostUnlike  = 0.5  // of the planned work that may be run besides, in nothing like it
+	chanceShare = 0.5  // of the contrast to their recoveries by which reps may differ where that split saw no work
 	loneRatio   = 1.25 // the same, of a lone rep that a split without the plan did not see
 	leastBegun  = 2    // reps that make a session that was stopped, however much was left
 	touchS      = 5    // s between reps that are run as one
@@ -54,7 +55,7 @@ func (m *measurer) different() string {
 		return "the planned work is not quicker than the rest of the run"
 	case c.rests == 0 && m.flat():
 		return "the pace does not change where the plan changes it"
-	case m.nothingSeen() && m.fitting(c) < leastUnseen:
+	case m.nothingSeen() && (m.fitting(c) < leastUnseen || m.scattered()):
 		return "nothing in the run stands out as work, and the plan does not fit what is there"
 	case c.there < leastThere*c.work && !c.begun:
 		return fmt.Sprintf("less than half of the planned work is there: %d of %s had about the planned length", c.alike, plural(c.planned, "rep"))
@@ -146,6 +147,18 @@ func (m *measurer) ratio(rep Rep) float64 {
 		return (t.amount + rep.AmountDrift) / t.amount
 	}
 	return 1
+}
+
+// scattered tells whether reps of one kind differ from each other by half of what sets
+// them apart from their recoveries: such a pattern may be chance.
+func (m *measurer) scattered() bool {
+	apart, _ := m.restContrast(false)
+	for _, row := range m.r.rows() {
+		if len(row) > 2 && m.r.scatter(row)/m.r.meanPace(row) > chanceShare*apart {
+			return true
+		}
+	}
+	return false
 }
 
 // fitting is the share of reps and recoveries that are as long as planned, until the

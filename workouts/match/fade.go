@@ -4,7 +4,8 @@ import "math"
 
 // What is left out of a rep before its halves are held against each other, s: the
 // runner speeds up and the device's speed lags behind (a first-order lag of up to 5 s
-// has come to 95 % after 15 s), and the last seconds may hold the slowing down.
+// has come to 95 % after 15 s), and the last seconds may hold the slowing down (common
+// practice, no source).
 const (
 	settleStartS = 15.0
 	settleEndS   = 5.0

@@ -101,7 +101,8 @@ func missedSpan() Span {
 	return Span{StartS: nan, EndS: nan, StartSE: nan, EndSE: nan, DistanceM: nan, Pace: nan, PaceSE: nan}
 }
 
-// mostMargin is the share of an amount beyond which vague edges excuse nothing more.
+// mostMargin is the share of an amount beyond which vague edges excuse nothing more (common
+// practice, no source).
 const mostMargin = 0.15
 
 // amount tells how the length of a span compares with what was planned, and

@@ -6,13 +6,14 @@ import (
 )
 
 // alikeRatio is how many times longer or shorter a stretch may be than the reps of a
-// row and still be one of them.
+// row and still be one of them (common practice, no source).
 const alikeRatio = 1.3
 
-// hardly is the share of an easy step below which it may be the rest after a rep.
+// hardly is the share of an easy step below which it may be the rest after a rep (set on
+// recordings that begin with a rep).
 const hardly = 0.3
 
-// leastEnd is the share of a warm-up or cool-down below which it is none.
+// leastEnd is the share of a warm-up or cool-down below which it is none (common practice, no source).
 const leastEnd = 0.1
 
 // inOrder numbers the reps of rows of like steps as they were run: the planned ones
