@@ -433,10 +433,11 @@ func TestDistanceOf(t *testing.T) {
 	}
 }
 
-// A second reader of paces must agree with the notation.
+// A second reader of paces must agree with the notation, which alone takes a pace
+// without a unit: the athlete file is where the unit is said.
 func TestParsePaceAgreesWithTheNotation(t *testing.T) {
 	for _, text := range []string{"3:45/km", "3:45.5/km", "6:00/mi", "16km/h", "16.5 km/h", "10mph", "9.25mph", "12:00/km",
-		"3:45", "3:5/km", "0:30/km", "3:60/km", "45km/h", "quick/km", "/km", "-3:45/km", "3:45.55/km", "nankm/h", "3:45./km", "+3:45/km"} {
+		"3:5/km", "0:30/km", "3:60/km", "45km/h", "quick/km", "/km", "-3:45/km", "3:45.55/km", "nankm/h", "3:45./km", "+3:45/km"} {
 		p, err := workouts.ParsePace(text)
 		w, notationErr := notation.Parse("n", "1km @ "+text)
 		if (err == nil) != (notationErr == nil) {
@@ -484,4 +485,27 @@ func FuzzParseAthlete(f *testing.F) {
 			}
 		}
 	})
+}
+
+// A pace without a unit is in the athlete's: 6:26 a mile is 4:00 a kilometre (386 s over
+// 1.609344 km), and where nobody could run it there is no target.
+func TestPaceWithoutUnit(t *testing.T) {
+	plain := workouts.Workout{Items: []workouts.Item{{Count: 1, Step: workouts.Step{Amount: workouts.Seconds(300), Manner: workouts.Work,
+		Target: workouts.Target{Kind: workouts.PaceTarget, From: workouts.Pace{SecPerKm: 386}, Tolerance: workouts.PaceOffset{Seconds: 3}}}}}}
+	for _, c := range []struct {
+		miles bool
+		pace  float64
+		unit  workouts.PaceUnit
+		slack float64
+	}{{false, 386, workouts.PerKm, 3}, {true, 386 / 1.609344, workouts.PerMile, 3 / 1.609344}} {
+		w, warnings := workouts.Athlete{Miles: c.miles}.Resolve(plain)
+		got := w.Items[0].Step.Target
+		if math.Abs(got.From.SecPerKm-c.pace) > 1e-9 || got.From.Unit != c.unit || math.Abs(got.Tolerance.PerKm()-c.slack) > 1e-9 || len(warnings) > 0 {
+			t.Errorf("miles %v: %+v, %v", c.miles, got, warnings)
+		}
+	}
+	plain.Items[0].Step.Target.From.SecPerKm = 120 // 2:00 a mile
+	if w, warnings := (workouts.Athlete{Miles: true}).Resolve(plain); w.Items[0].Step.Target.From.SecPerKm != 0 || len(warnings) != 1 || warnings[0].Code != workouts.PaceUnknown {
+		t.Errorf("2:00 a mile: %+v, %v", w.Items[0].Step.Target, warnings)
+	}
 }

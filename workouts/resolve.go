@@ -16,8 +16,8 @@ const (
 )
 
 // Resolve fills in what the targets of a workout leave to the athlete:
-// reference paces in s/km, heart bounds in beats/min, and, for an athlete who
-// counts in miles, the unit of offsets. What cannot be filled in, and what was
+// reference paces in s/km, heart bounds in beats/min, and the unit of paces and offsets
+// that were written without one. What cannot be filled in, and what was
 // estimated, is said once each. The given workout is not changed.
 func (a Athlete) Resolve(w Workout) (Workout, []recording.Warning) {
 	r := resolver{athlete: a, said: map[string]bool{}}
@@ -81,7 +81,7 @@ func (r *resolver) offset(o PaceOffset) PaceOffset {
 
 func (r *resolver) pace(p Pace) Pace {
 	if p.Name == "" {
-		return p
+		return r.plain(p)
 	}
 	p.Offset = r.offset(p.Offset)
 	ref, ok := r.athlete.Reference(p.Name)
@@ -98,6 +98,24 @@ func (r *resolver) pace(p Pace) Pace {
 	p.SecPerKm = ref.SecPerKm + p.Offset.PerKm()
 	if p.SecPerKm < QuickestPace || p.SecPerKm > SlowestPace {
 		r.warn(PaceUnknown, "%q with its offset is not a pace anyone runs at, so steps held to it have no target", p.Name)
+		p.SecPerKm = 0
+	}
+	return p
+}
+
+// plain gives a pace that was written without a unit that of the athlete.
+func (r *resolver) plain(p Pace) Pace {
+	if p.Unit != AthleteUnit || p.SecPerKm <= 0 {
+		return p
+	}
+	written := p.SecPerKm
+	unit := PerKm
+	if r.athlete.Miles {
+		unit = PerMile
+	}
+	p = MakePace(written, unit)
+	if p.SecPerKm < QuickestPace || p.SecPerKm > SlowestPace {
+		r.warn(PaceUnknown, "%d:%02d%s is not a pace anyone runs at, so steps held to it have no target", int(written)/60, int(written)%60, unit)
 		p.SecPerKm = 0
 	}
 	return p

@@ -22,11 +22,27 @@ type Target struct {
 	Tolerance PaceOffset // ± so much; zero when unsaid. A heart target has none.
 }
 
+// At is the target of pass k of n, from 1, of the repeat around a step: of a progression
+// with known paces that of the pass, and the target itself of all others.
+func (t Target) At(k, n int) Target {
+	if t.Kind != ProgressionTarget || n < 2 || t.From.SecPerKm <= 0 || t.To.SecPerKm <= 0 {
+		return t
+	}
+	unit := t.From.Unit
+	if t.From.Name != "" {
+		unit = PerKm
+	}
+	t.Kind = PaceTarget
+	t.From, t.To = Pace{SecPerKm: between(t.From, t.To, float64(k-1)/float64(n-1)), Unit: unit}, Pace{}
+	return t
+}
+
 // PaceUnit is the unit a pace or speed was written in.
 type PaceUnit string
 
-// Pace units. AthleteUnit, of an offset, means per km or per mile as the
-// athlete counts, or as the pace beside it is written.
+// Pace units. AthleteUnit means per km or per mile as the athlete counts; of an offset
+// also as the pace beside it is written. Until Athlete.Resolve has pinned it a pace
+// counts per km.
 const (
 	AthleteUnit PaceUnit = ""
 	PerKm       PaceUnit = "/km"
@@ -39,7 +55,7 @@ const (
 // athlete's by name.
 type Pace struct {
 	SecPerKm float64    // s/km; zero for a named pace that is not resolved yet
-	Unit     PaceUnit   // as written; AthleteUnit when Name is set
+	Unit     PaceUnit   // as written; AthleteUnit when Name is set or no unit was written
 	Name     string     // of a reference pace, lower case; empty when absolute
 	Offset   PaceOffset // added to the reference pace; negative is quicker
 }

@@ -49,7 +49,7 @@ The exit status is 0 when all files could be read, 2 when one could not.`,
 		var b blocker
 		athlete := athleteFlag(fs)
 		format := formatFlag(fs, formatHTML)
-		zone := fs.String("time-zone", "Local", "the runner's time `ZONE`, such as Europe/Berlin; for a runner on the move\n\"Europe/Berlin, 2026-10-20 America/New_York\"; the machine's when unsaid")
+		zone := zoneFlag(fs)
 		firstDay := fs.String("first-day", "monday", "the `DAY` that weeks begin on")
 		fs.StringVarP(&b.plan, "plan", "p", "", "hold the weeks against the planned block in this `FILE`")
 		fs.StringVarP(&b.library, "library", "l", "", "the `FOLDER` of the library, for the names of workouts")
@@ -58,9 +58,9 @@ The exit status is 0 when all files could be read, 2 when one could not.`,
 			if len(args) == 0 {
 				return e.misuse("block: name a folder or a recording")
 			}
-			var err error
-			if b.calendar, err = block.ParseCalendar(*zone); err != nil {
-				return e.misuse("block: --time-zone: %v", err)
+			var status int
+			if b.calendar, status = e.readZone("block", *zone); status != exitFine {
+				return status
 			}
 			day, ok := block.ParseWeekday(*firstDay)
 			if !ok {
@@ -68,7 +68,6 @@ The exit status is 0 when all files could be read, 2 when one could not.`,
 			}
 			b.calendar.FirstDay = day
 			b.env, b.format = e, format.value
-			var status int
 			if b.athlete, status = e.loadAthlete(*athlete); status != exitFine {
 				return status
 			}

@@ -8,6 +8,7 @@ import (
 
 	"example.org/rungs/segment"
 	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/block"
 	"example.org/rungs/workouts/library"
 	"example.org/rungs/workouts/match"
 	"example.org/rungs/workouts/report"
@@ -15,14 +16,18 @@ import (
 
 var checkCommand = command{
 	name:    "check",
-	args:    "[FLAGS] FILE...",
+	args:    "[FLAGS] FILE|FOLDER...",
 	summary: "hold recordings against a plan, rep by rep",
-	about: `Holds each recording against a plan: which rep is which, how far each drifted
-from its target, whether the reps really got quicker. PLAN is a file (text or
-FIT), "-" for standard input, the name of a workout in the library, or the plan
-itself in the notation. Without --plan, the plan that the device stored in the
-recording counts, and without that the one workout of the library that the
-recording clearly matches.
+	about: `Holds each recording, or all of a folder, against a plan: which rep is which, how
+far each drifted from its target, whether the reps really got quicker, and what
+became of the rest of the plan. PLAN is a file (text or FIT), "-" for standard
+input, the name of a workout in the library, or the plan itself in the notation.
+Without --plan, the plan that the device stored in the recording counts, and
+without that the one workout of the library that the recording clearly matches.
+
+An amount counts as planned within 6 % for a rep (at least 5 s or 20 m), 20 % for
+a recovery, 15 % for easy running and 35 % for a warm-up or cool-down; --amounts
+says otherwise. A pace counts within 3 %, or what the plan or --tolerance says.
 
 The exit status is 0 when every recording was run as planned, 1 when one was
 not, 2 when one could not be read.`,
@@ -31,7 +36,10 @@ not, 2 when one could not be read.`,
 		written := fs.StringP("plan", "p", "", "the `PLAN`, as a file, as - for standard input, as a name in the library, or written out")
 		folder := libraryFlag(fs)
 		tolerance := fs.Float64("tolerance", 3, "how many `PERCENT` a pace may be off a target without a tolerance of its own")
+		given := amountsFlag(fs)
+		method := fs.Bool("method", false, "name the methods behind the findings, and what they gave")
 		athlete := athleteFlag(fs)
+		zone := zoneFlag(fs)
 		format := formatFlag(fs, formatHTML)
 		return func(e *env, args []string) int {
 			switch {
@@ -40,9 +48,16 @@ not, 2 when one could not be read.`,
 			case !(*tolerance > 0 && *tolerance <= 50):
 				return e.misuse("check: --tolerance is a percentage above 0 and up to 50, not %v", *tolerance)
 			}
-			c := checker{env: e, options: match.Options{PaceTolerancePct: *tolerance}, format: format.value}
+			amounts, err := amountsOf(*given)
+			if err != nil {
+				return e.misuse("check: --amounts: %v", err)
+			}
+			c := checker{env: e, options: match.Options{PaceTolerancePct: *tolerance, Amounts: amounts}, method: *method, format: format.value}
 			e.asJSON = format.value == formatJSON
 			var status int
+			if c.calendar, status = e.readZone("check", *zone); status != exitFine {
+				return status
+			}
 			if c.athlete, status = e.loadAthlete(*athlete); status != exitFine {
 				return status
 			}
@@ -66,12 +81,16 @@ type checker struct {
 	library library.Library // to find a plan in when none is given
 	athlete workouts.Athlete
 	options match.Options
-	format  string
+
+	calendar block.Calendar
+	method   bool
+	format   string
 }
 
 func (c checker) check(s *segment.Session) int {
 	name := s.Recording.Name
-	o := report.Options{Miles: c.athlete.Miles, Page: c.format == formatHTML}
+	inZone(s, c.calendar)
+	o := report.Options{Miles: c.athlete.Miles, Page: c.format == formatHTML, Method: c.method}
 	var w workouts.Workout
 	switch {
 	case c.given != nil:
@@ -88,7 +107,9 @@ func (c checker) check(s *segment.Session) int {
 	}
 	resolved, warnings := c.athlete.Resolve(w)
 	o.Warnings = slices.Concat(o.Warnings, warnings)
-	res, err := match.Check(resolved, s, c.options)
+	options := c.options
+	options.Miles = report.CountsMiles(resolved, o)
+	res, err := match.Check(resolved, s, options)
 	if err != nil {
 		return c.complain(name + ": " + err.Error())
 	}

@@ -75,7 +75,7 @@ error. A file that cannot be read does not stop the others.`)
 		{"NO_COLOR", "When set, nothing is bold or coloured."},
 		{"COLUMNS", "The width of the output; that of the terminal when unset."},
 		{"LC_ALL, LC_CTYPE, LANG", "The first that is set says whether a terminal shows UTF-8; where it does not, the line of speeds is drawn in ASCII."},
-		{"TZ", "The time zone of \"rungs block\", unless --time-zone names it."},
+		{"TZ", "The time zone of the runner, unless --time-zone names it."},
 		{"XDG_CONFIG_HOME, XDG_DATA_HOME, XDG_CACHE_HOME", "Where the files below are, for those who moved them."},
 	} {
 		m.item(s[0], s[1])

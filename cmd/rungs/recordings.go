@@ -3,6 +3,7 @@ package main
 import (
 	"errors"
 	"fmt"
+	"os"
 
 	"example.org/rungs/segment"
 	"example.org/rungs/segment/recording"
@@ -16,11 +17,20 @@ const stdinName = "-"
 // not set.
 var errNoName = errors.New("a file name is empty")
 
-// eachSession reads every file, splits every recording in it and hands the
-// session on. What cannot be read is said and remembered in the exit status,
+// eachSession reads every file, and all those in folders, splits every recording in it
+// and hands the session on. What cannot be read is said and remembered in the exit status,
 // and does not stop the others.
-func (e *env) eachSession(files []string, do func(*segment.Session) int) int {
+func (e *env) eachSession(paths []string, do func(*segment.Session) int) int {
 	status := exitFine
+	var files []string
+	for _, path := range paths {
+		if info, err := os.Stat(path); path == "" || path == stdinName || err != nil || !info.IsDir() {
+			files = append(files, path) // what is wrong with it is said as it is opened
+			continue
+		}
+		inside, trouble := e.recordingsIn([]string{path})
+		files, status = append(files, inside...), max(status, trouble)
+	}
 	for _, file := range files {
 		recordings, err := e.open(file)
 		if err != nil {

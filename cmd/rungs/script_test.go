@@ -19,6 +19,7 @@ import (
 var update = flag.Bool("update", false, "rewrite the expected output in scripts and in README.md")
 
 func TestMain(m *testing.M) {
+	time.Local = time.UTC // the machine's zone is in the output where none is named
 	testscript.Main(m, map[string]func(){"rungs": main})
 }
 

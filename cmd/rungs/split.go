@@ -10,14 +10,16 @@ import (
 
 var splitCommand = command{
 	name:    "split",
-	args:    "[FLAGS] FILE...",
+	args:    "[FLAGS] FILE|FOLDER...",
 	summary: "say what was run: reps, recoveries, structure",
 	about: `Finds the interval session in each recording (FIT, GPX, TCX, CSV; plain, gzip
-or zip) and prints it segment by segment, with the structure it amounts to.`,
+or zip), or in all of a folder, and prints it segment by segment, with the
+structure it amounts to.`,
 	example: "rungs split tuesday.fit",
 	setup: func(fs *pflag.FlagSet) body {
 		athlete := athleteFlag(fs)
 		format := formatFlag(fs, formatHTML)
+		zone := zoneFlag(fs)
 		sums := fs.Bool("sums", false, "add to "+formatJSON+" what \"rungs block\" needs to add recordings up")
 		plot := fs.String("plot", "", "draw the session into a `PICTURE` too, an .svg or a .png")
 		return func(e *env, args []string) int {
@@ -32,12 +34,19 @@ or zip) and prints it segment by segment, with the structure it amounts to.`,
 			if *sums && format.value != formatJSON {
 				return e.misuse("split: --sums is for --format %s", formatJSON)
 			}
+			calendar, status := e.readZone("split", *zone)
+			if status != exitFine {
+				return status
+			}
 			a, status := e.loadAthlete(*athlete)
 			if status != exitFine {
 				return status
 			}
 			drawn := false
 			return e.eachSession(args, func(s *segment.Session) int {
+				if !*sums { // which are the same in every zone
+					inZone(s, calendar)
+				}
 				o := report.Options{Miles: a.Miles, Page: format.value == formatHTML}
 				r := report.Split(s, o)
 				if *sums {

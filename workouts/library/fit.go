@@ -35,7 +35,8 @@ var ErrFITSteps = errors.New("a FIT workout has from 1 to 4096 steps")
 // bytes. For targets that name a pace or a zone of the athlete's, resolve the
 // workout first.
 //
-// What steps of that format cannot say (quicker, a progression, a named pace,
+// A progression over repeats gives each rep a step and a target of its own. What
+// steps of that format cannot say (quicker, a progression within a step, a named pace,
 // a speed rather than a pace) is also written as the note of its step, in the
 // notation, so that ReadFIT reads it back and the watch shows it. Lost says
 // what became of each of these, and names what is not in the file at all.

@@ -53,7 +53,7 @@ func TestFITRoundTrip(t *testing.T) {
 		back := readFIT(t, b)
 		if reads := strings.Join(lost, "\n"); strings.Contains(reads, "reads back as") {
 			told++
-			if !strings.Contains(reads, notation.Print(back)) || !cmp.Equal(flat(back), flat(w)) {
+			if !strings.Contains(reads, notation.Print(back)) || !sameRun(back, w) {
 				t.Fatalf("%s reads back as %s, and it said: %s", notation.Print(w), notation.Print(back), reads)
 			}
 			return
@@ -65,13 +65,26 @@ func TestFITRoundTrip(t *testing.T) {
 	t.Logf("%d workouts read back as another that is run the same", told)
 }
 
-// flat is a workout step by step, as it is run.
-func flat(w workouts.Workout) []string {
-	var out []string
-	for _, p := range w.Expand() {
-		out = append(out, saidOf(p.Step))
+// sameRun tells whether two workouts ask the same, step by step. The paces of a
+// progression are written out, to a second where the unit has no shorter words.
+func sameRun(a, b workouts.Workout) bool {
+	x, y := a.Expand(), b.Expand()
+	if len(x) != len(y) {
+		return false
 	}
-	return out
+	for i := range x {
+		s, u := x[i].Step, y[i].Step
+		if s.Target.Kind != u.Target.Kind {
+			if math.Abs(x[i].Goal.Pace-y[i].Goal.Pace) > 0.6 || x[i].Goal.EndPace != y[i].Goal.EndPace {
+				return false
+			}
+			s.Target, u.Target = workouts.Target{}, workouts.Target{}
+		}
+		if saidOf(s) != saidOf(u) {
+			return false
+		}
+	}
+	return true
 }
 
 // The fields alone, without names and notes, say all of amounts, repeats and
@@ -84,7 +97,8 @@ func TestFITFieldsAlone(t *testing.T) {
 		{"20:00 @ zone 3 + open", "20:00 @ zone 3 + open"},
 		{"5 x 4:00 @ 3:50/km off 90s jog", "4 x ( 4:00 @ 3:50/km + 1:30 jog ) + 4:00 @ 3:50/km"},
 		{"2 x 15:00 off 3:00 jog", "15:00 + 3:00 jog + 15:00"},
-		{"5 x 4:00 @ 4:00 -> 3:40/km", "5 x 4:00 @ 3:40-4:00/km"},
+		{"5 x 4:00 @ 4:00 -> 3:40/km", "4:00 @ 4:00/km + 4:00 @ 3:55/km + 4:00 @ 3:50/km + 4:00 @ 3:45/km + 4:00 @ 3:40/km"},
+		{"4:00 @ 4:00 -> 3:40/km", "4:00 @ 3:40-4:00/km"},
 		{"4:00 @ quicker + 1km @ 15km/h + 1km @ 6:00/mi ±5s", "4:00 + 1km @ 4:00/km + 1km @ 3:41-3:47/km"},
 	} {
 		plan, _ := planOf(parse(t, c.src))
@@ -108,7 +122,8 @@ func TestFITSaysWhatIsLost(t *testing.T) {
 		{"5 x 4:00 off 90s jog", nil},
 		{"4:00 @ 15km/h ±5s", nil},
 		{"5 x 4:00 @ quicker by 2s off 90s jog", []string{`4:00 @ quicker by 2s: a FIT step has no such target; it stands in the note of the step`}},
-		{"5 x 4:00 @ 4:00 -> 3:40/km", []string{`4:00 @ 4:00 -> 3:40/km: a FIT step has one target in every repeat; it is given as a band, and as it is in the note of the step`}},
+		{"3 x 4:00 @ 4:00 -> 3:40/km", []string{"it is run the same, but reads back as 4:00 @ 4:00/km + 4:00 @ 3:50/km + 4:00 @ 3:40/km"}},
+		{"4:00 @ 4:00 -> 3:40/km", []string{`4:00 @ 4:00 -> 3:40/km: a FIT step has one target; it is given as a band, and as it is in the note of the step`}},
 		{"1km @ half -5s", []string{`1km @ half -5s: the athlete's value is not known; it stands in the note of the step`}},
 		{"1km @ zone 2-3", []string{`1km @ zone 2-3: the athlete's value is not known; it stands in the note of the step`}},
 		{"2 x ( 3 x ( 1:00 + 1:00 jog ) + 2:00 )", []string{"there are repeats within repeats, which not every watch follows"}},

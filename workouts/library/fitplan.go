@@ -3,6 +3,7 @@ package library
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"example.org/rungs/segment/recording"
@@ -61,6 +62,10 @@ func (p *planner) items(items []workouts.Item) {
 }
 
 func (p *planner) item(it workouts.Item) {
+	if progresses(it) {
+		p.unrolled(it)
+		return
+	}
 	from := len(p.plan.Steps)
 	passes := it.Count
 	if it.Rest != nil {
@@ -83,6 +88,37 @@ func (p *planner) item(it workouts.Item) {
 		p.again = true
 		p.pass(it)
 		p.again = again
+	}
+}
+
+// progresses tells whether the target of an item changes from pass to pass: a step has
+// one target in every repeat of the format, so that each pass needs steps of its own.
+func progresses(it workouts.Item) bool {
+	if it.Count < 2 {
+		return false
+	}
+	if len(it.Body) == 0 {
+		return it.Step.Target.At(1, it.Count) != it.Step.Target
+	}
+	return slices.ContainsFunc(it.Body, func(x workouts.Item) bool {
+		return x.Count < 2 && len(x.Body) == 0 && x.Step.Target.At(1, it.Count) != x.Step.Target
+	})
+}
+
+// unrolled writes every pass of an item by itself, with the targets of that pass.
+func (p *planner) unrolled(it workouts.Item) {
+	for k := 1; k <= it.Count && len(p.plan.Steps) <= maxFITSteps; k++ {
+		one := workouts.Item{Count: 1, Step: it.Step, Body: slices.Clone(it.Body)}
+		one.Step.Target = it.Step.Target.At(k, it.Count)
+		for i := range one.Body {
+			if x := &one.Body[i]; x.Count < 2 && len(x.Body) == 0 {
+				x.Step.Target = x.Step.Target.At(k, it.Count)
+			}
+		}
+		p.pass(one)
+		if it.Rest != nil && k < it.Count {
+			p.step(*it.Rest, true)
+		}
 	}
 }
 
@@ -110,7 +146,7 @@ func (p *planner) step(s workouts.Step, rest bool) {
 	case kind == workouts.QuickerTarget:
 		p.lose("%s: a FIT step has no such target; it stands in the note of the step", said)
 	case kind == workouts.ProgressionTarget && targeted:
-		p.lose("%s: a FIT step has one target in every repeat; it is given as a band, and as it is in the note of the step", said)
+		p.lose("%s: a FIT step has one target; it is given as a band, and as it is in the note of the step", said)
 	case kind != workouts.NoTarget && !targeted:
 		p.lose("%s: the athlete's value is not known; it stands in the note of the step", said)
 	}

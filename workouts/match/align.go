@@ -101,7 +101,7 @@ type ground struct {
 func newGround(sp *speeds, nodes []node, u unplanned) *ground {
 	n := len(nodes)
 	g := &ground{nodes, make([]float64, n), make([]float64, n), make([]float64, n), make([]bool, n),
-		sp.misfits(u.slow, false), sp.misfits(u.fast, false), sp}
+		sp.misfits(u.slow, false, false), sp.misfits(u.fast, true, false), sp}
 	for j, c := range nodes {
 		g.t[j], g.d[j], g.stood[j] = float64(c.at), sp.dist(c.at), sp.halt[c.at]
 		g.standing[j] = sp.stoodS(max(0, c.at-4), c.at) > 0 && sp.stoodS(c.at, min(sp.n, c.at+4)) > 0
@@ -170,7 +170,7 @@ func align(ts []task, g *ground, limit float64) (path []placed, cost float64) {
 		var t *task
 		if i < n {
 			t = &ts[i]
-			sum, x = g.sp.misfits(t.level, t.work), g.along(t)
+			sum, x = g.sp.misfits(t.level, t.work, t.work), g.along(t)
 		}
 		for j, here := range g.nodes {
 			if j > 0 {
@@ -245,7 +245,7 @@ func priceOf(path []placed, ts []task, g *ground) float64 {
 			continue
 		case moveStep:
 			t := &ts[p.task]
-			own := g.sp.misfits(t.level, t.work)
+			own := g.sp.misfits(t.level, t.work, t.work)
 			if t.open {
 				sum += t.weight * (own[b] - own[a])
 			} else {

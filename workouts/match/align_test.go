@@ -59,7 +59,7 @@ func plainAlign(ts []task, g *ground, i, j int, afterRep bool) float64 {
 			continue
 		}
 		t := &ts[i]
-		sum, x := g.sp.misfits(t.level, t.work), g.along(t)
+		sum, x := g.sp.misfits(t.level, t.work, t.work), g.along(t)
 		switch run := x[k] - x[j]; {
 		case t.open:
 			try(t.weight*(sum[b]-sum[a])+end, i+1, k, t.work)
@@ -120,7 +120,7 @@ func TestAlignAgainstEveryWay(t *testing.T) {
 			nodes = append(nodes, node{at, 3 * rng.Float64()})
 		}
 		nodes = append(nodes, node{sp.n, 1})
-		lv := levels{untargeted: 3 + rng.Float64(), pace: 1}
+		lv := levels{run: 3 + rng.Float64()}
 		g := newGround(sp, nodes, lv.set(ts))
 		path, cost := align(ts, g, math.Inf(1))
 		want := plainAlign(ts, g, 0, 0, false)

@@ -3,6 +3,7 @@ package match
 import (
 	"errors"
 	"math"
+	"slices"
 
 	"example.org/rungs/segment"
 	"example.org/rungs/segment/recording"
@@ -15,13 +16,44 @@ type Options struct {
 	// PaceTolerancePct is allowed around a pace target that has no tolerance
 	// of its own, in percent of the target; 0 means 3.
 	PaceTolerancePct float64
+	// Amounts are allowed to be off by so much.
+	Amounts Amounts
+	// Miles makes the sentences count in miles.
+	Miles bool
+}
+
+// Amounts are how far amounts may be off their plan, in percent of it, before they
+// count as short or long; 0 means the default. None may pass MostAmountPct.
+type Amounts struct {
+	Rep  float64 // of a rep; 6
+	Rest float64 // of a recovery; 20
+	Easy float64 // of easy running, in a plan without work; 15
+	Ends float64 // of a warm-up or cool-down; 35
+}
+
+// MostAmountPct is the most that an amount may be off and count as planned.
+const MostAmountPct = 39
+
+// withDefaults fills in what is not set, and keeps the rest within its limits.
+func (a Amounts) withDefaults() Amounts {
+	set := func(v *float64, unset float64) {
+		if !(*v > 0) {
+			*v = unset
+		}
+		*v = math.Min(*v, MostAmountPct)
+	}
+	set(&a.Rep, 6)
+	set(&a.Rest, 20)
+	set(&a.Easy, 15)
+	set(&a.Ends, 35)
+	return a
 }
 
 // ErrNothingPlanned is returned for a plan without a single step.
 var ErrNothingPlanned = errors.New("the plan has no steps: write at least one, such as 5 x 3:00 off 90s jog")
 
 // ErrNothingRun is returned for a session without any running in it.
-var ErrNothingRun = errors.New("the recording has no usable speed: nothing can be held against the plan")
+var ErrNothingRun = errors.New("the recording has no usable speed and no heart rate: nothing can be held against the plan")
 
 // Check holds a plan against a session.
 //
@@ -34,21 +66,24 @@ func Check(plan workouts.Workout, s *segment.Session, o Options) (*Result, error
 		return nil, ErrNothingPlanned
 	}
 	if !usable(s) {
-		return nil, ErrNothingRun
+		if s = byHeart(s); s == nil {
+			return nil, ErrNothingRun
+		}
 	}
 	if !(o.PaceTolerancePct > 0) || math.IsInf(o.PaceTolerancePct, 0) {
 		o.PaceTolerancePct = 3
 	}
-	r := compare(plan, steps, s, o, nil, 1)
-	if share := offPace(steps, s); r.Verdict == Different && share > 0 {
-		// The reps may be the planned ones at quite another pace.
-		if far := compare(plan, steps, s, o, nil, share); far.Verdict != Different {
-			return far, nil
+	o.Amounts = o.Amounts.withDefaults()
+	r := compare(plan, steps, s, o, nil, byContrast)
+	if !r.whole() && targeted(steps) {
+		// Work of little contrast is easier to find by what was asked of it.
+		if other := compare(plan, steps, s, o, nil, byTargets); other.closer(r) {
+			r = other
 		}
 	}
 	if flat := s.Trace.EvenCost(); r.Verdict == Different && flat != nil && byFeel(steps) {
 		// Reps up a hill show in the cost of running, not in speed.
-		if hills := compare(plan, steps, s, o, flat, 1); hills.Verdict != Different {
+		if hills := compare(plan, steps, s, o, flat, byContrast); hills.Verdict != Different {
 			hills.warn("hill-reps", "the reps show in the cost of running up and down, not in speed; paces are as run")
 			r = hills
 		}
@@ -57,59 +92,58 @@ func Check(plan workouts.Workout, s *segment.Session, o Options) (*Result, error
 }
 
 // compare lays the plan over the session and judges it. Flat is as in
-// readSpeeds; pace is the share of the target speeds at which the reps are looked
-// for.
-func compare(plan workouts.Workout, steps []workouts.Planned, s *segment.Session, o Options, flat []float64, pace float64) *Result {
+// readSpeeds; from is what reps are first looked for by.
+func compare(plan workouts.Workout, steps []workouts.Planned, s *segment.Session, o Options, flat []float64, from anchor) *Result {
 	ts := tasks(steps)
+	if blind(s) {
+		for i := range ts {
+			ts[i].open = ts[i].open || ts[i].metres // no distance is known
+		}
+	}
 	sp := readSpeeds(s, shortest(ts), flat)
 	r := &Result{Plan: plan, Warnings: append([]recording.Warning(nil), s.Warnings...)}
-	m := measurer{sp: sp, lay: layOut(ts, sp, pace), offPace: pace != 1, o: o, r: r}
+	m := measurer{sp: sp, lay: layOut(ts, sp, from), o: o, r: r}
 	m.fill()
+	if blind(s) && asksPace(steps) {
+		r.warn("no-pace", "paces and distances that the plan asks for cannot be judged: of this run only time and heart rate are known")
+	}
 	r.progress()
 	m.judge()
 	return r
 }
 
-// offPace is the speed of the work that a split without the plan saw, as a share of
-// what the plan asks for; 0 when that is near, or when the two do not have as many
-// reps of about the same amounts.
-func offPace(steps []workouts.Planned, s *segment.Session) float64 {
-	const near, about = 0.05, 0.2
-	var seen []segment.Segment
-	for _, g := range s.Segments {
-		if g.Role == segment.Work {
-			seen = append(seen, g)
+// whole tells whether every planned rep was found, and nothing besides.
+func (r *Result) whole() bool { return r.Verdict != Different && r.amiss() == 0 }
+
+// amiss counts the reps that are not as planned in number or length.
+func (r *Result) amiss() int {
+	n := 0
+	for _, rep := range r.Reps {
+		if rep.Outcome != Done {
+			n++
 		}
 	}
-	var asked, ran, seconds float64
-	planned := 0
-	for _, p := range steps {
-		if p.Role != segment.Work {
-			continue
-		}
-		v := goalSpeed(p.Goal)
-		if v == 0 || planned == len(seen) {
-			return 0 // reps without a target are looked for at any pace
-		}
-		g := seen[planned]
-		share := 1.0
-		switch a := p.Step.Amount; a.Kind {
-		case workouts.Time:
-			share = g.Seconds() / a.Seconds
-		case workouts.Distance:
-			share = g.DistanceM / a.Metres
-		}
-		if !(math.Abs(share-1) < about) {
-			return 0
-		}
-		planned, asked = planned+1, asked+v
-		ran, seconds = ran+g.DistanceM, seconds+g.Seconds()
+	return n
+}
+
+// closer tells whether r finds more of the plan than other does.
+func (r *Result) closer(other *Result) bool {
+	if a, b := r.Verdict == Different, other.Verdict == Different; a != b {
+		return b
 	}
-	share := ran / seconds / (asked / float64(planned))
-	if planned < len(seen) || !(math.Abs(share-1) >= near) {
-		return 0
-	}
-	return share
+	return r.amiss() < other.amiss()
+}
+
+// asksPace tells whether a plan asks for a pace or a distance.
+func asksPace(steps []workouts.Planned) bool {
+	return slices.ContainsFunc(steps, func(p workouts.Planned) bool {
+		return p.Step.Amount.Kind == workouts.Distance || p.Goal.Kind == workouts.PaceGoal || p.Goal.Kind == workouts.QuickerGoal
+	})
+}
+
+// targeted tells whether some work has a target pace.
+func targeted(steps []workouts.Planned) bool {
+	return slices.ContainsFunc(steps, func(p workouts.Planned) bool { return p.Role == segment.Work && goalSpeed(p.Goal) > 0 })
 }
 
 // byFeel tells whether a plan may have been run on a hill: repeats by time or

@@ -166,7 +166,7 @@ var deviationKinds = []deviationKind{
 	}},
 	{"strides after the warm-up", AsPlanned, "", func(sc *scene) {
 		work := sc.acts[sc.works()[0]].leg
-		for range 4 {
+		for range 2 { // 2:40 of them, which is a warm-up still as long as planned
 			stride := act{simulate.Leg{Role: "work", Manner: "work", Seconds: 20, StartMPS: 1.1 * work.StartMPS, EndMPS: 1.1 * work.StartMPS}, -1, Done}
 			walk := act{simulate.Leg{Role: "warm", Manner: "walk", Seconds: 60, StartMPS: 1.5, EndMPS: 1.5}, -1, Done}
 			sc.acts = slices.Insert(sc.acts, 1, stride, walk)

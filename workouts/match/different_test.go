@@ -57,6 +57,10 @@ func crossPlans(t *testing.T, devices []simulate.Device, first uint64, seeds int
 					t.Errorf("ran %d, plan %d: a different session has no reason: %q", ran, planned, r.Reasons)
 				}
 				right := (r.Verdict != Different) == (ran == planned)
+				if planned == 7 && ran == 9 {
+					// Half an hour of steady running is more than half of 50 minutes easy: too short.
+					right = r.Verdict == Departed && len(r.Deviations) > 0 && r.Deviations[0].Kind == EasyAmount
+				}
 				if !right {
 					t.Logf("seed %d, %s: ran %q, plan %q: %s %q", seed, d.Name, tenPlans[ran], text, r.Verdict, r.Reasons)
 				}
@@ -72,8 +76,8 @@ func crossPlans(t *testing.T, devices []simulate.Device, first uint64, seeds int
 	return own, other
 }
 
-// TestFarOffPace: the planned reps run at quite another pace are the planned
-// session, departed from; at that pace another session is still another one.
+// TestFarOffPace: the planned reps run at quite another pace, one too many of them, or
+// all of them too long or too short, are the planned session, departed from.
 func TestFarOffPace(t *testing.T) {
 	const ran = "15:00 warm + 6 x 3:00 @ 5:00/km off 1:30 jog + 10:00 cool"
 	for seed := uint64(9960); seed < 9964; seed++ {
@@ -84,30 +88,39 @@ func TestFarOffPace(t *testing.T) {
 				t.Fatal(err)
 			}
 			for _, tt := range []struct {
-				plan string
-				want Verdict
+				plan  string
+				want  Outcome // of every planned rep
+				extra int
 			}{
-				{"15:00 warm + 6 x 3:00 @ 4:03/km off 2:00 jog + 10:00 cool", Departed},
-				{"15:00 warm + 6 x 3:00 @ 6:30/km off 1:30 jog + 10:00 cool", Departed},
-				{"15:00 warm + 6 x 3:00 @ 4:10 -> 3:55/km off 90s jog + 10:00 cool", Departed},
-				{"15:00 warm + 6 x 2:00 @ 4:03/km off 2:30 jog + 10:00 cool", Different},
-				{"15:00 warm + 5 x 3:00 @ 4:03/km off 2:00 jog + 10:00 cool", Different},
-				{"15:00 warm + 6 x 1km @ 4:03/km off 2:00 jog + 10:00 cool", Different},
+				{"15:00 warm + 6 x 3:00 @ 4:03/km off 2:00 jog + 10:00 cool", Done, 0},
+				{"15:00 warm + 6 x 3:00 @ 6:30/km off 1:30 jog + 10:00 cool", Done, 0},
+				{"15:00 warm + 6 x 3:00 @ 4:10 -> 3:55/km off 90s jog + 10:00 cool", Done, 0},
+				{"15:00 warm + 6 x 2:00 @ 4:03/km off 2:30 jog + 10:00 cool", Long, 0},
+				{"15:00 warm + 5 x 3:00 @ 4:03/km off 2:00 jog + 10:00 cool", Done, 1},
+				{"15:00 warm + 6 x 1km @ 4:03/km off 2:00 jog + 10:00 cool", Short, 0},
 			} {
 				r, err := Check(parse(t, tt.plan), s, Options{})
 				if err != nil {
 					t.Fatal(err)
 				}
-				if r.Verdict != tt.want {
-					t.Errorf("%s, seed %d, %s: %s %q", d.Name, seed, tt.plan, r.Verdict, r.Reasons)
-				}
 				if r.Verdict != Departed {
+					t.Errorf("%s, seed %d, %s: %s %q", d.Name, seed, tt.plan, r.Verdict, r.Reasons)
 					continue
 				}
-				for _, rep := range r.Reps {
-					if rep.Outcome != Done || math.Abs(rep.Pace-300) > 25 || !(math.Abs(rep.DriftPct) > 10) {
+				extra := 0
+				for i, rep := range r.Reps {
+					if rep.Outcome == Extra {
+						if extra++; i != len(r.Reps)-1 {
+							t.Errorf("%s, seed %d, %s: the extra rep comes as number %d", d.Name, seed, tt.plan, i+1)
+						}
+						continue
+					}
+					if rep.Outcome != tt.want || math.Abs(rep.Pace-300) > 25 || !(math.Abs(rep.DriftPct) > 10) {
 						t.Errorf("%s, seed %d, %s: rep %d is %s at %.0f s/km, drift %.0f %%", d.Name, seed, tt.plan, rep.Rep, rep.Outcome, rep.Pace, rep.DriftPct)
 					}
+				}
+				if extra != tt.extra {
+					t.Errorf("%s, seed %d, %s: %d extra reps", d.Name, seed, tt.plan, extra)
 				}
 			}
 		}

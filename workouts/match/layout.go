@@ -12,6 +12,8 @@ type layout struct {
 	path    []placed
 	edges   []edge  // len(path)+1
 	noise   float64 // long-run noise inside the reps, m/s * sqrt(s); 0 when unknown
+	bent    float64 // the same without even changes within the reps
+	cost    float64 // of the alignment
 	swapped [2]int  // sets that were run in each other's place; zero when none
 	at      []int   // position in tasks by index in the plan
 }
@@ -31,34 +33,36 @@ const (
 
 // layOut lays the steps over the run. Where they fit badly and the plan has
 // sets of different content, two of them may have been run in each other's
-// place. Reps are looked for at the share pace of their target speeds first.
-func layOut(ts []task, sp *speeds, pace float64) layout {
+// place.
+func layOut(ts []task, sp *speeds, from anchor) layout {
 	nodes := sp.nodes(max(gridS, sp.n*(len(ts)+1)/mostCells))
-	best, cost := fit(ts, sp, nodes, pace, math.Inf(1))
+	best, cost := fit(ts, sp, nodes, from, math.Inf(1))
 	if cost > cheap*float64(len(ts)) {
 		tries := max(1, min(mostSwaps, swapCells/(len(ts)*len(nodes))))
 		for _, pair := range swaps(ts, tries) {
-			if other, c := fit(exchange(ts, pair), sp, nodes, pace, cost-priceSwap); c+priceSwap < cost {
+			if other, c := fit(exchange(ts, pair), sp, nodes, from, cost-priceSwap); c+priceSwap < cost {
 				best, cost = other, c+priceSwap
 				best.swapped = pair
 			}
 		}
 	}
+	best.cost = cost
 	best.at = make([]int, len(ts))
 	for k, t := range best.tasks {
 		best.at[t.planned.Index] = k
 	}
 	sp.setNoise(cmp.Or(best.noise, sp.first))
 	best.edges = sp.refine(best.tasks, best.path)
+	sp.agree(best.tasks, best.path, best.edges)
 	return best
 }
 
-// fit aligns twice: with the speeds the plan asks for, then with the speeds
-// the reps of the first alignment were run at. The cost is infinite when it
+// fit aligns twice: with the speeds that the reps are first looked for at, then with
+// those that the reps of the first alignment were run at. The cost is infinite when it
 // would pass the limit.
-func fit(ts []task, sp *speeds, nodes []node, pace, limit float64) (layout, float64) {
+func fit(ts []task, sp *speeds, nodes []node, from anchor, limit float64) (layout, float64) {
 	lay := layout{tasks: slices.Clone(ts)}
-	lv := levels{untargeted: sp.firstLook(), pace: pace}
+	lv := levels{run: sp.firstLook(), anchor: from}
 	sp.setNoise(sp.first)
 	path, _ := align(lay.tasks, newGround(sp, coarse(nodes), lv.set(lay.tasks)), math.Inf(1))
 	sp.setNoise(cmp.Or(sp.noiseIn(lay.tasks, path), sp.first))
@@ -66,8 +70,8 @@ func fit(ts []task, sp *speeds, nodes []node, pace, limit float64) (layout, floa
 	g := newGround(sp, nodes, lv.set(lay.tasks))
 	// The first path, priced anew, bounds what the second search must look at.
 	path, cost := align(lay.tasks, g, math.Min(limit, priceOf(path, lay.tasks, g)+1e-6))
-	lay.path = joinRests(lay.tasks, path)
-	lay.noise = sp.noiseIn(lay.tasks, lay.path)
+	lay.path = withEnds(lay.tasks, inOrder(lay.tasks, joinRests(lay.tasks, path), sp))
+	lay.noise, lay.bent = sp.noiseIn(lay.tasks, lay.path), sp.bentNoise(lay.tasks, lay.path)
 	return lay, cost
 }
 

@@ -8,13 +8,25 @@ import (
 	"example.org/rungs/workouts"
 )
 
-// levels is what speeds the alignment expects, m/s: first from the targets and
-// a first look at the run, then from the reps that were found.
+// An anchor says what the first look for the reps takes for their speed.
+type anchor int
+
+const (
+	byContrast anchor = iota // the run's own work, whatever was asked
+	byTargets                // the targets
+)
+
+// levels is what speeds the alignment expects, m/s: at first the run's own, in the
+// proportions of the targets; then those of the reps that were found. A rep is found
+// by standing out from what lies around it, so that a target never makes one missed.
 type levels struct {
-	untargeted float64         // of work without a target pace
-	pace       float64         // share of the targets to look for at first
-	found      map[int]float64 // by group: speed relative to target, or speed when untargeted
+	run    float64       // of work in this run
+	anchor anchor        // what the first look goes by
+	found  map[int]speed // by group: those of the reps found
 }
+
+// A speed is the mean, least and most speed of the reps of a group, m/s.
+type speed struct{ mean, least, most float64 }
 
 // firstLook guesses the speed of work without a target from the session's own
 // split, else from the faster of two speed levels.
@@ -51,9 +63,10 @@ type unplanned struct{ slow, fast band }
 func (lv levels) set(ts []task) unplanned {
 	var work []float64
 	speed := make([]float64, len(ts))
+	asked := meanGoal(ts)
 	for i := range ts {
 		if ts[i].work {
-			speed[i] = lv.work(&ts[i])
+			speed[i] = lv.work(&ts[i], asked)
 			work = append(work, speed[i])
 		}
 	}
@@ -89,9 +102,30 @@ func (lv levels) set(ts []task) unplanned {
 		case workouts.Float, workouts.Steady, workouts.Easy:
 			share = 0.95
 		}
-		ts[i].level = restBand(ts[i].planned.Goal, share*near)
+		ts[i].level = restBand(workouts.Goal{}, share*near)
 	}
 	return unplanned{band{0, 0.87 * mid, 0.04}, band{0.93 * mid, math.Inf(1), 0.04}}
+}
+
+// meanGoal is the mean speed that the work is asked to be run at, m/s; 0 when some
+// of it has no target.
+func meanGoal(ts []task) float64 {
+	var metres, seconds float64
+	for i := range ts {
+		if !ts[i].work {
+			continue
+		}
+		v := goalSpeed(ts[i].planned.Goal)
+		if v == 0 {
+			return 0
+		}
+		s := math.Max(ts[i].seconds(), 1)
+		metres, seconds = metres+v*s, seconds+s
+	}
+	if seconds == 0 {
+		return 0
+	}
+	return metres / seconds
 }
 
 // restBand is the band of anything but work: what its goal asks, or all that
@@ -103,57 +137,63 @@ func restBand(g workouts.Goal, top float64) band {
 	return band{0, top, 0.04}
 }
 
-// work sets the band of a work task and returns its middle.
-func (lv levels) work(t *task) float64 {
-	found, seen := lv.found[t.group]
-	g := t.planned.Goal
-	v := goalSpeed(g)
-	switch {
-	case v > 0 && !seen:
-		v *= lv.pace
-		t.level = band{0.95 * v, 1.05 * v, 0.05}
-	case v > 0:
-		v *= found
-		t.level = band{0.985 * v, 1.015 * v, 0.035}
-		if g.EndPace > 0 {
-			t.level = band{0.95 * v, 1.05 * v, 0.05}
-		}
-	case !seen:
-		v = lv.untargeted
-		t.level = band{0.92 * v, 1.25 * v, 0.06}
-	default:
-		v = found
-		t.level = band{0.93 * v, 1.08 * v, 0.05}
-		if g.Kind == workouts.QuickerGoal {
-			t.level = band{0.9 * v, 1.13 * v, 0.05}
-		}
+// work sets the band of a work task and returns the speed that what lies around
+// it must stay below: that of the slowest reps of its kind.
+func (lv levels) work(t *task, asked float64) float64 {
+	goal := goalSpeed(t.planned.Goal)
+	if f, seen := lv.found[t.group]; seen {
+		t.level = band{0.95 * f.least, 1.06 * f.most, 0.05}
+		return f.mean
 	}
+	v := lv.run
+	switch {
+	case lv.anchor == byTargets && goal > 0:
+		v = goal
+		t.level = band{0.95 * v, 1.05 * v, 0.05}
+		return v
+	case goal > 0 && asked > 0:
+		v *= goal / asked
+	}
+	t.level = band{0.92 * v, 1.25 * v, 0.06}
 	return v
 }
 
-// learn reads the levels of the groups off an alignment.
+// learn reads the speeds of the groups off an alignment. Reps of about their amount
+// teach; of a group without one, all do.
 func (lv *levels) learn(ts []task, path []placed, sp *speeds) {
-	type sum struct{ ran, asked float64 }
-	sums := map[int]sum{}
-	for _, p := range path {
-		if p.move != moveStep || !ts[p.task].work || !(p.end > p.start) {
-			continue
-		}
-		t := ts[p.task]
-		moving := p.end - p.start - sp.stoodS(int(p.start), int(p.end))
-		ran := sp.at(p.end) - sp.at(p.start)
-		if !(moving > 0) || !(ran > 0) {
-			continue
-		}
-		asked := moving
-		if v := goalSpeed(t.planned.Goal); v > 0 {
-			asked *= v
-		}
-		s := sums[t.group]
-		sums[t.group] = sum{s.ran + ran, s.asked + asked}
+	type sum struct {
+		metres, seconds float64
+		all             []float64
 	}
-	lv.found = map[int]float64{}
-	for g, s := range sums {
-		lv.found[g] = s.ran / s.asked
+	sums := map[int]sum{}
+	for _, alike := range []bool{true, false} {
+		for _, p := range path {
+			if p.move != moveStep || !ts[p.task].work || !(p.end > p.start) {
+				continue
+			}
+			t := ts[p.task]
+			moving := p.end - p.start - sp.stoodS(int(p.start), int(p.end))
+			ran := sp.at(p.end) - sp.at(p.start)
+			if !(moving > 0) || !(ran > 0) {
+				continue
+			}
+			amount := moving
+			if t.metres {
+				amount = ran
+			}
+			near := t.open || amount > 0.75*t.amount && amount < 1.33*t.amount
+			if _, seen := lv.found[t.group]; seen || near != alike {
+				continue
+			}
+			s := sums[t.group]
+			sums[t.group] = sum{s.metres + ran, s.seconds + moving, append(s.all, ran/moving)}
+		}
+		if lv.found == nil {
+			lv.found = map[int]speed{}
+		}
+		for g, s := range sums {
+			lv.found[g] = speed{s.metres / s.seconds, slices.Min(s.all), slices.Max(s.all)}
+		}
+		clear(sums)
 	}
 }

@@ -5,22 +5,22 @@ import (
 	"testing"
 )
 
-// z95 is the one-sided 5 % point of the normal distribution (any table of it,
-// such as NIST/SEMATECH e-Handbook 1.3.6.7.1: 1.645).
-const z95 = 1.645
+// margin is the two-sided 5 % point of the normal distribution (any table of it,
+// such as NIST/SEMATECH e-Handbook 1.3.6.7.1: 1.960).
+const margin = 1.960
 
-// A rep is called quicker or slower than the last when the difference passes
-// the one-sided test at 5 % of both errors together, and level just below it.
+// A rep is called quicker or slower than the last when the difference passes its
+// printed margin, 1.96 errors of both together, and level just below it.
 func TestCallsAgainstTheLastRep(t *testing.T) {
 	for _, c := range []struct {
 		delta, first, second float64 // s/km
 		want                 Call
 	}{
-		{-0.99 * z95 * 5, 3, 4, Level},
-		{-1.01 * z95 * 5, 3, 4, Quicker},
-		{0.99 * z95 * 5, 3, 4, Level},
-		{1.01 * z95 * 5, 3, 4, Slower},
-		{-1.01 * z95 * 4, 3, 4, Level}, // both errors count
+		{-0.99 * margin * 5, 3, 4, Level},
+		{-1.01 * margin * 5, 3, 4, Quicker},
+		{0.99 * margin * 5, 3, 4, Level},
+		{1.01 * margin * 5, 3, 4, Slower},
+		{-1.01 * margin * 4, 3, 4, Level}, // both errors count
 		{0, 3, 4, Level},
 	} {
 		r := Result{Reps: []Rep{
@@ -47,7 +47,7 @@ func TestCallOfUnevenReps(t *testing.T) {
 	}{{0.99, Level}, {1.01, Uneven}} {
 		a := math.Sqrt(1.5 * critical * c.of)
 		l := fitLine([][]float64{{240, 240 + 2*a, 240}}, [][]float64{{2, 2, 2}})
-		if got := l.call(l.p()); got != c.want || !same(l.slope, 0) || !same(l.misfit, critical*c.of) || l.free != 2 {
+		if got := l.call(); got != c.want || !same(l.slope, 0) || !same(l.misfit, critical*c.of) || l.levelFree != 2 {
 			t.Errorf("%v of the critical value: %s, %+v", c.of, got, l)
 		}
 	}
@@ -64,10 +64,10 @@ func TestCallsAgainstTheTarget(t *testing.T) {
 		{245, 2, 0, Level},
 		{240, 2, 0, Level},
 		{239, 2, -1, Level},
-		{240 - 4 - 0.99*z95*2, 2, -4 - 0.99*z95*2, Level},
-		{240 - 4 - 1.01*z95*2, 2, -4 - 1.01*z95*2, Quicker},
-		{250 + 4 + 0.99*z95*2, 2, 4 + 0.99*z95*2, Level},
-		{250 + 4 + 1.01*z95*2, 2, 4 + 1.01*z95*2, Slower},
+		{240 - 4 - 0.99*margin*2, 2, -4 - 0.99*margin*2, Level},
+		{240 - 4 - 1.01*margin*2, 2, -4 - 1.01*margin*2, Quicker},
+		{250 + 4 + 0.99*margin*2, 2, 4 + 0.99*margin*2, Level},
+		{250 + 4 + 1.01*margin*2, 2, 4 + 1.01*margin*2, Slower},
 		{254.1, 0, 4.1, Slower},
 		{253.9, 0, 3.9, Level},
 		{math.Inf(1), 2, nan, NoCall},

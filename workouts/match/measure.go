@@ -14,17 +14,16 @@ type measurer struct {
 	lay layout
 	o   Options
 	r   *Result
-
-	offPace bool // the reps were looked for at another pace than the plan's
 }
 
-// pace is the mean pace from a to b, s/km, and its standard error from the
-// noise inside the reps, or from that of the whole trace when there is too
-// little of them.
+// pace is the mean pace from a to b, s/km, and its standard error: that of the
+// session, and no less than the noise inside the reps makes it. Where the two differ
+// the device errs more in work than in easy running, and differences between reps are
+// work against work.
 func (m *measurer) pace(a, b float64) (pace, se float64) {
 	pace, se = m.sp.s.Pace(a, b)
 	if m.lay.noise > 0 && pace > 0 && !math.IsInf(pace, 0) {
-		se = pace * m.lay.noise * math.Sqrt(b-a) / m.sp.s.Distance(a, b)
+		se = math.Max(se, pace*m.lay.noise*math.Sqrt(b-a)/m.sp.s.Distance(a, b))
 	}
 	return pace, se
 }
@@ -64,7 +63,12 @@ func (m *measurer) fill() {
 			}
 		}
 	}
+	r.widenFades()
 }
+
+// onTheWay is the share of the change of speed at an edge that a second beside it shows
+// (fitted by go test -run TestFalsePairs -v: less calls too many level pairs).
+const onTheWay = 0.8
 
 // span measures stretch k of the path.
 func (m *measurer) span(k int) Span {
@@ -78,10 +82,11 @@ func (m *measurer) span(k int) Span {
 	if math.IsNaN(s.PaceSE) || math.IsInf(s.Pace, 0) {
 		return s
 	}
-	// An edge that is off by a second takes in a second of the neighbour.
+	// An edge that is off by a second takes in a second of the neighbour, in which the
+	// speed is on its way there.
 	v := s.DistanceM / s.Seconds()
-	out := m.sp.mean(a.at-10, a.at) - v
-	in := m.sp.mean(b.at, b.at+10) - v
+	out := onTheWay * (m.sp.mean(a.at-10, a.at) - v)
+	in := onTheWay * (m.sp.mean(b.at, b.at+10) - v)
 	var e float64
 	for _, x := range []float64{out * a.se, in * b.se} {
 		if !math.IsNaN(x) {
@@ -96,6 +101,10 @@ func missedSpan() Span {
 	return Span{StartS: nan, EndS: nan, StartSE: nan, EndSE: nan, DistanceM: nan, Pace: nan, PaceSE: nan}
 }
 
+// mostMargin is the share of an amount beyond which vague edges excuse nothing more (common
+// practice, no source).
+const mostMargin = 0.15
+
 // amount tells how the length of a span compares with what was planned, and
 // the outcome.
 func (m *measurer) amount(t *task, s Span) (drift float64, unit string, out Outcome) {
@@ -106,11 +115,13 @@ func (m *measurer) amount(t *task, s Span) (drift float64, unit string, out Outc
 	if t.metres {
 		x, unit = m.sp.ran(s.StartS, s.EndS), "m"
 		margin *= s.DistanceM / s.Seconds()
-	} else if stood := m.sp.stoodS(int(s.StartS), int(s.EndS)); t.work && stood > 0 && math.Abs(x-stood-t.amount) < math.Abs(x-t.amount) {
+	} else if stood := m.sp.stoodS(int(s.StartS), int(s.EndS)); !t.rest && stood > 0 && math.Abs(x-stood-t.amount) < math.Abs(x-t.amount) {
 		x -= stood
 	}
 	drift = x - t.amount
-	slack := t.slack() + math.Min(margin, 0.05*t.amount)
+	least, share := t.slack(m.o.Amounts)
+	slack := math.Max(least, share*t.amount) + math.Min(margin, mostMargin*t.amount)
+	slack = math.Min(slack, math.Max(least, MostAmountPct/100.0*t.amount))
 	switch {
 	case drift < -slack:
 		out = Short
@@ -123,16 +134,21 @@ func (m *measurer) amount(t *task, s Span) (drift float64, unit string, out Outc
 }
 
 // slack is how much of an amount may be missing or too much before a step
-// counts as short or long, s or m.
-func (t *task) slack() float64 {
-	grain := 5.0
+// counts as short or long: in s or m, or as a share, whichever is more.
+func (t *task) slack(a Amounts) (least, share float64) {
+	grain := 5.0 // s
 	if t.metres {
-		grain = 20
+		grain = 20 // m
 	}
-	if t.work {
-		return math.Max(grain, 0.06*t.amount)
+	switch t.planned.Role {
+	case segment.Work:
+		return grain, a.Rep / 100
+	case segment.Recovery:
+		return 2 * grain, a.Rest / 100
+	case segment.Easy:
+		return 2 * grain, a.Easy / 100
 	}
-	return math.Max(2*grain, 0.2*t.amount)
+	return 2 * grain, a.Ends / 100
 }
 
 func (m *measurer) rep(t *task, k int) Rep {
@@ -148,7 +164,9 @@ func (m *measurer) rep(t *task, k int) Rep {
 	rep.Span = m.span(k)
 	m.excuse(&rep)
 	rep.AmountDrift, rep.AmountUnit, rep.Outcome = m.amount(t, rep.Span)
-	rep.Drift, rep.DriftPct, rep.OnTarget = rep.Target.drift(rep.Pace, rep.PaceSE)
+	rep.TargetSE = math.Hypot(rep.PaceSE, rep.Pace*m.sp.s.ScaleSE)
+	rep.Drift, rep.DriftPct, rep.OnTarget = rep.Target.drift(rep.Pace, rep.TargetSE)
+	rep.Unsure = rep.OnTarget == Level && math.Abs(rep.Drift) > rep.Target.Tolerance
 	m.body(&rep)
 	if rep.Target.Kind == HeartTarget {
 		rep.Heart = m.heartTime(rep.Span, rep.Target)
@@ -176,18 +194,6 @@ func (m *measurer) excuse(rep *Rep) {
 // moving is the share of the time from a to b that was not stood.
 func (m *measurer) moving(a, b float64) float64 {
 	return 1 - math.Min(0.9, total(m.stops(a, b))/(b-a))
-}
-
-// fade is the pace of the second half of the time against the first, percent.
-func (m *measurer) fade(s Span) (pct, se float64) {
-	mid := (s.StartS + s.EndS) / 2
-	p1, s1 := m.pace(s.StartS, mid)
-	p2, s2 := m.pace(mid, s.EndS)
-	if !(p1 > 0) || math.IsInf(p1, 0) || math.IsInf(p2, 0) {
-		return nan, nan
-	}
-	p1, p2 = p1*m.moving(s.StartS, mid), p2*m.moving(mid, s.EndS)
-	return 100 * (p2 - p1) / p1, 100 * math.Hypot(s1, s2) / p1
 }
 
 // over is the mean and maximum of a stream between two moments, NaN when it
@@ -252,7 +258,7 @@ func (m *measurer) step(t *task, k int) Step {
 	st := Step{Planned: t.planned, Outcome: Missed, Span: missedSpan(), AmountDrift: nan}
 	if m.lay.path[k].move == moveStep {
 		st.Span = m.span(k)
-		st.AmountDrift, _, st.Outcome = m.amount(t, st.Span)
+		st.AmountDrift, st.AmountUnit, st.Outcome = m.amount(t, st.Span)
 	}
 	return st
 }
@@ -303,7 +309,7 @@ func (t Target) drift(pace, se float64) (d, pct float64, call Call) {
 	}
 	d = pace - near
 	call = Level
-	if math.Abs(d) > t.Tolerance+oneSided*se {
+	if math.Abs(d) > t.Tolerance+z95*se {
 		call = Slower
 		if d < 0 {
 			call = Quicker

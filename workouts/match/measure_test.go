@@ -55,7 +55,7 @@ func TestFiguresByHand(t *testing.T) {
 		t.Errorf("the second rep is not quicker: %+v", v)
 	}
 	near(t, "gain", r.Reps[1].VsPrevious.DeltaSPerKm, 1000/4.1-250, 0.5)
-	if p := r.Progression; p.Call != Quicker || p.QuickerThanPrevious != 2 || p.Compared != 2 || p.Test != MeasuringErrorTest {
+	if p := r.Progression; p.Call != Quicker || p.QuickerThanPrevious != 2 || p.Compared != 2 || p.Test != SlopeTest {
 		t.Errorf("progression %+v", p)
 	}
 }

@@ -39,10 +39,49 @@ func (sp *speeds) noiseIn(ts []task, path []placed) float64 {
 	return math.Sqrt(v)
 }
 
+// bentNoise is noiseIn without what an even change of speed within the reps adds to it,
+// which in short reps is much: from how much a block differs from the middle of the two
+// that lie two blocks before and after it. It is 0 when there are too few.
+func (sp *speeds) bentNoise(ts []task, path []placed) float64 {
+	const blockS, leastBends, correlated, fused = 8, 8, 1.5, 1.7 // as in noiseIn
+	var d []float64
+	for _, means := range sp.blockMeans(ts, path, blockS) {
+		for i := 0; i+4 < len(means); i++ {
+			if x := math.Abs(means[i] - 2*means[i+2] + means[i+4]); !math.IsNaN(x) {
+				d = append(d, x)
+			}
+		}
+	}
+	if len(d) < leastBends {
+		return 0
+	}
+	v := trimmedSquare(d) / 6 * correlated * blockS // 1 + 4 + 1 of one block's variance
+	if sp.s.Trace.Fused {
+		v *= fused
+	}
+	return math.Sqrt(v)
+}
+
 // blockVariance is the variance of means over blocks of blockS seconds inside
 // reps, from n differences at lags two and three.
 func (sp *speeds) blockVariance(ts []task, path []placed, blockS int) (v float64, n int) {
 	var d []float64
+	for _, means := range sp.blockMeans(ts, path, blockS) {
+		for i := range means {
+			for lag := 2; lag <= 3 && i+lag < len(means); lag++ {
+				if x := math.Abs(means[i+lag] - means[i]); !math.IsNaN(x) {
+					d = append(d, x)
+				}
+			}
+		}
+	}
+	return trimmedSquare(d) / 2, len(d)
+}
+
+// blockMeans are the mean speeds over blocks of blockS seconds inside each rep, m/s; NaN
+// for a block with a stop.
+func (sp *speeds) blockMeans(ts []task, path []placed, blockS int) [][]float64 {
+	var out [][]float64
 	for _, p := range path {
 		if p.move == moveSkip || p.move == moveSlow || p.move == moveStep && !ts[p.task].work {
 			continue
@@ -57,22 +96,21 @@ func (sp *speeds) blockVariance(ts []task, path []placed, blockS int) (v float64
 			}
 			means = append(means, m)
 		}
-		for i := range means {
-			for lag := 2; lag <= 3 && i+lag < len(means); lag++ {
-				if x := math.Abs(means[i+lag] - means[i]); !math.IsNaN(x) {
-					d = append(d, x)
-				}
-			}
-		}
+		out = append(out, means)
 	}
-	// The largest tenth is left out, since a rep's first blocks may hold a slow
-	// start: E(Z^2 given |Z| < 1.645) = 0.623.
+	return out
+}
+
+// trimmedSquare is the mean square of absolute differences. The largest tenth is left
+// out, since a rep's first blocks may hold a slow start: E(Z^2 given |Z| < 1.645) = 0.623.
+func trimmedSquare(d []float64) float64 {
 	slices.Sort(d)
 	kept := d[:len(d)-len(d)/10]
+	v := 0.0
 	for _, x := range kept {
 		v += x * x
 	}
-	return v / (2 * 0.623 * math.Max(float64(len(kept)), 1)), len(d)
+	return v / (0.623 * math.Max(float64(len(kept)), 1))
 }
 
 // firstNoise estimates the same before anything is known of the run: from the

@@ -31,62 +31,66 @@ func rowOf(paces []float64, se float64, sizes ...int) *Result {
 	return r
 }
 
-// Which test judges depends on n: ranks only where they can reach 5 %.
-func TestChoiceOfTest(t *testing.T) {
-	for _, c := range []struct {
-		n    int
-		sets []int
-		want Test
-	}{
-		{2, nil, MeasuringErrorTest}, {3, nil, MeasuringErrorTest}, {4, nil, MeasuringErrorTest},
-		{5, nil, MannKendallTest}, {12, nil, MannKendallTest},
-		{9, []int{3, 3, 3}, PageTest},           // 2/6^3 = 0.009
-		{6, []int{3, 3}, MeasuringErrorTest},    // 2/6^2 = 0.056
-		{8, []int{4, 4}, PageTest},              // 2/24^2 = 0.003
-		{7, []int{4, 3}, MeasuringErrorTest},    // unequal sets
-		{12, []int{2, 2, 2, 2, 2, 2}, PageTest}, // 2/2^6 = 0.03
-	} {
-		paces := make([]float64, c.n)
-		for i := range paces {
-			paces[i] = 240 - float64(i)
-		}
-		if got := rowOf(paces, 1, c.sets...).Progression.Test; got != c.want {
-			t.Errorf("%d reps in sets %v: %s, want %s", c.n, c.sets, got, c.want)
-		}
+// A weighted line through six values with known errors, and the same with the scatter
+// counted: slope, error and p computed with R's lm (weights one over the square of the
+// error). By the errors alone p would be .000188.
+func TestLineOfPublishedValues(t *testing.T) {
+	y := []float64{4.02, 4.05, 4.01, 4.10, 4.12, 4.09}
+	l := fitLine([][]float64{y}, [][]float64{{.020, .025, .020, .030, .020, .025}})
+	near(t, "slope", l.slope, .01980771, 5e-9)
+	near(t, "error by the errors alone", l.known, .00530465, 5e-9)
+	near(t, "error with the scatter", l.se, .00781631, 5e-9)
+	near(t, "p", l.p(), .064380, 5e-7)
+	if l.free != 4 {
+		t.Errorf("%d degrees of freedom", l.free)
 	}
-	// From set to set: Jonckheere's test where the reps can be dealt to the sets
-	// in enough ways, 6!/(3! 3!) = 20 being too few and 8!/(4! 4!) = 70 enough.
-	across := func(sizes ...int) Test {
-		n := 0
-		for _, s := range sizes {
-			n += s
-		}
-		paces := make([]float64, n)
-		for i := range paces {
-			paces[i] = 240 - float64(i)
-		}
-		return rowOf(paces, 1, sizes...).Progression.AcrossSet.Test
-	}
-	if got := across(3, 3); got != MeasuringErrorTest {
-		t.Errorf("two sets of three: %s", got)
-	}
-	if got := across(4, 4); got != JonckheereTest {
-		t.Errorf("two sets of four: %s", got)
+	// Student's t on 4 degrees of freedom (any table: 2.776).
+	near(t, "margin", l.margin(), 2.776445*.00781631, 1e-6)
+	if c := l.call(); c != Uneven && c != Level {
+		t.Errorf("called %s", c)
 	}
 }
 
-// Worked by hand: three paces with equal margins s have a slope of half the
-// difference of the ends, with the margin s/sqrt(2); p is normal.
+// Values that lie closer to a line than their errors allow have the error that these
+// give them, never less.
+func TestErrorNeverBelowMeasuring(t *testing.T) {
+	l := fitLine([][]float64{{240, 238, 236, 234}}, [][]float64{{2, 2, 2, 2}})
+	near(t, "error", l.se, 2/math.Sqrt(5), 1e-12)
+	near(t, "scatter", l.scatter, 0, 1e-9)
+	// 2 s/km a rep within ±4.303 x .894 (t on 2 degrees of freedom).
+	near(t, "margin", l.margin(), 4.302653*2/math.Sqrt(5), 1e-5)
+	if l.call() != Level {
+		t.Errorf("called %s", l.call())
+	}
+}
+
+// Sets share a slope and keep their levels: as many degrees of freedom as reps less
+// sets less one.
+func TestLineOverSets(t *testing.T) {
+	one := []float64{1, 1, 1}
+	l := fitLine([][]float64{{250, 248, 246}, {240, 238, 236}}, [][]float64{one, one})
+	near(t, "slope", l.slope, -2, 1e-12)
+	near(t, "error", l.known, 0.5, 1e-12) // two sums of squares of 2
+	if l.free != 3 {
+		t.Errorf("%d degrees of freedom", l.free)
+	}
+}
+
+// Worked by hand: three paces with equal errors s have a slope of half the
+// difference of the ends, with the error s/sqrt(2), here more than their scatter
+// about the line tells (-1/3, 2/3, -1/3); t on one degree of freedom is Cauchy's.
 func TestSlopeByHand(t *testing.T) {
 	p := rowOf([]float64{240, 239, 236}, 1).Progression
 	near(t, "slope", p.SlopeSPerKmPerRep, -2, 1e-12)
 	near(t, "its margin", p.SlopeSE, 1/math.Sqrt2, 1e-12)
-	near(t, "p", p.P, 2*normalTail(2*math.Sqrt2), 1e-12)
+	near(t, "p", p.P, 1-2/math.Pi*math.Atan(2*math.Sqrt2), 1e-9)
+	near(t, "change", p.ChangeSPerKm, -4, 1e-12)
+	near(t, "its margin", p.ChangeMargin, 2*12.7062/math.Sqrt2, 1e-3)
 	near(t, "Theil-Sen", p.TheilSen, -2, 1e-12) // of -1, -2 and -3
-	if p.Call != Quicker || p.QuickerThanPrevious != 1 || p.SlowerThanPrevious != 0 || p.Compared != 2 {
+	if p.Call != Level && p.Call != Uneven || p.QuickerThanPrevious != 1 || p.SlowerThanPrevious != 0 || p.Compared != 2 {
 		t.Errorf("%+v", p)
 	}
-	// 239 and 236 differ by 3, more than 1.645 sqrt(2) = 2.33; 240 and 239 do not.
+	// 239 and 236 differ by 3, more than 1.96 sqrt(2) = 2.77; 240 and 239 do not.
 	r := rowOf([]float64{240, 239, 236}, 1)
 	if r.Reps[1].VsPrevious.Call != Level || r.Reps[2].VsPrevious.Call != Quicker {
 		t.Errorf("calls %q, %q", r.Reps[1].VsPrevious.Call, r.Reps[2].VsPrevious.Call)
@@ -103,8 +107,17 @@ func TestCalls(t *testing.T) {
 		want  Call
 	}{
 		{"level within the margins", []float64{240, 241, 239, 240}, 2, nil, Level},
+		{"quicker, three reps on a line", []float64{260, 240, 220.5}, 0.5, nil, Quicker},
+		{"three reps off a line", []float64{245, 242, 236}, 1, nil, Uneven},
 		{"quicker, four reps", []float64{245, 242, 240, 236}, 1, nil, Quicker},
 		{"slower, four reps", []float64{236, 240, 242, 245}, 1, nil, Slower},
+		{"two reps apart", []float64{245, 240}, 1, nil, Quicker},
+		{"two reps within the margin", []float64{242, 240}, 1, nil, Level},
+		// The sessions of these were once called quicker, and the last one uneven.
+		{"two back and forth", []float64{240, 252, 236}, 1, nil, Uneven},
+		{"four back and forth", []float64{240, 228, 246, 232}, 1, nil, Uneven},
+		{"five, one of them a little slower", []float64{240, 237, 238, 234, 230}, 1, nil, Quicker},
+		{"nine falling and one slow", []float64{245, 243, 241, 239, 237, 235, 233, 231, 229, 262}, 1, nil, Uneven},
 		{"uneven, four reps", []float64{240, 250, 238, 246}, 1, nil, Uneven},
 		{"quicker, six reps", []float64{245, 244, 243, 242, 241, 240}, 1, nil, Quicker},
 		{"uneven, six reps", []float64{240, 250, 240, 250, 240, 250}, 1, nil, Uneven},
@@ -124,18 +137,18 @@ func TestSets(t *testing.T) {
 	r := rowOf([]float64{250, 246, 242, 246, 242, 238, 242, 238, 234}, 1, 3, 3, 3)
 	p := r.Progression
 	near(t, "slope within sets", p.SlopeSPerKmPerRep, -4, 1e-9)
-	near(t, "p of Page's L", p.P, 2.0/216, 1e-12)
+	if p.Free != 5 || p.Call != Quicker {
+		t.Errorf("%d degrees of freedom, %s", p.Free, p.Call)
+	}
 	if len(p.Sets) != 3 || p.AcrossSet == nil {
 		t.Fatalf("sets %+v, across %v", p.Sets, p.AcrossSet)
 	}
 	for i, s := range p.Sets {
 		near(t, "mean of a set", s.MeanPace, 246-4*float64(i), 1e-9)
-		if s.Call != Quicker {
-			t.Errorf("set %d: %s", s.Set, s.Call)
-		}
+		near(t, "slope of a set", s.SlopeSPerKmPerRep, -4, 1e-9)
 	}
 	near(t, "slope across sets", p.AcrossSet.SlopeSPerKmPerSet, -4, 1e-9)
-	if p.AcrossSet.Test != JonckheereTest || p.AcrossSet.Call != Quicker {
+	if p.AcrossSet.Test != SlopeTest || p.AcrossSet.Call != Uneven { // three means: t on one degree of freedom
 		t.Errorf("across: %+v", p.AcrossSet)
 	}
 	for i, rep := range r.Reps {

@@ -6,28 +6,39 @@
 //
 // All planned steps are laid over the whole recording at once, by dynamic
 // programming over candidate edges: those of the session's own split, lap
-// presses, steps of speed, and a coarse grid. A step costs what its amount and
-// its speed are off. What was not planned has a price: a rep missed, jogged
+// presses, steps of speed, and a coarse grid. A step costs what its amount is off,
+// and how little it stands out from what lies around it; what the split without the
+// plan calls work or not weighs in. What is asked of the pace does not: a target never
+// makes a rep missed. What was not planned has a price: a rep missed, jogged
 // instead, cut short, drawn out, run through into the next one, interrupted,
 // or one too many; a recovery left out, shorter or longer; two sets in each
-// other's place. The cheapest account wins. Then every edge is placed anew
-// where speed changes and, where speed says little, where the plan has it.
+// other's place. The cheapest account wins. Of like reps the last ones are those too
+// many, and those left out. Then every edge is placed anew
+// where speed changes and, where speed says little, where the plan has it; where the
+// split has the same rep, its edges are taken.
 //
 // # Margins
 //
 // Every figure comes with its margin, a standard error of the noise found
 // inside the reps and of the edges. It does not cover an error common to all
-// reps, such as an odometer that counts 2 % too much: that shifts every drift
-// alike and leaves the differences between reps as they are, so that it does
-// not count against "quicker than the last". That is said when the difference
-// passes a one-sided test at 5 %; on simulated devices it is said of one level
-// pair in twenty.
+// reps, such as an odometer that counts 2 % too much: that leaves the differences
+// between reps as they are. Against a target it counts (Rep.TargetSE), as far as
+// nothing measured the odometer. A difference is called at the margin that is printed,
+// 1.96 standard errors: of level pairs no more than one in twenty is.
+//
+// # Progression
+//
+// From three reps on, a trend is a weighted line whose error is widened by the scatter
+// of the reps about it (Birge's ratio, never below 1) and judged by Student's t. That
+// it is not called says that it cannot be told, never that there is none. What the
+// plan asks of the paces, a Course, decides whether they depart from it.
 //
 // # Verdict
 //
-// A session is another one when too few of the planned reps were run as they
-// were meant, when nothing separates the reps from the rest of the run, or
-// when they are far off their targets throughout.
+// A session is another one when less than half of the planned work is there in any
+// amount, or when nothing separates the reps from the rest of the run. Then nothing is
+// matched. A session is cut short when it stops in or after a rep and nothing planned
+// follows. README has the table.
 package match
 
 import (
@@ -42,6 +53,7 @@ type Verdict string
 const (
 	AsPlanned Verdict = "as_planned"
 	Departed  Verdict = "departed"          // the planned session, with deviations worth telling
+	CutShort  Verdict = "cut_short"         // stopped in or after a rep, and the rest not run
 	Different Verdict = "different_session" // some other session
 )
 
@@ -76,8 +88,9 @@ type Result struct {
 	Verdict Verdict
 	Reasons []string // why, one sentence each, the weightiest first; empty when as planned
 	Found   string   // what was run instead, in the notation, when Verdict is Different and it has a structure
+	Nearest string   // of what was run, what comes closest to the plan, when Verdict is Different; empty when nothing does
 
-	Reps       []Rep // planned work in running order, extra reps where they were run
+	Reps       []Rep // planned work in running order, extra reps where they were run; none when Verdict is Different
 	Steps      []Step
 	Deviations []Deviation
 
@@ -94,6 +107,7 @@ type Step struct {
 	Outcome Outcome
 	Span
 	AmountDrift float64 // actual less planned, in the unit of the plan (s or m), off the track by the distance that the device showed; NaN for an open step or a missed one
+	AmountUnit  string  // "s" or "m"; empty when open
 }
 
 // A Span is a measured stretch of the recording.
@@ -122,6 +136,8 @@ type Rep struct {
 	Drift    float64 // actual less target pace, s/km; for a band the distance to the nearer edge, 0 inside; NaN without a pace target
 	DriftPct float64 // of the target pace
 	OnTarget Call    // quicker or slower than asked by more than tolerance and margin, Level when on target, NoCall without a target
+	TargetSE float64 // standard error of Pace against a target, s/km: that of the odometer's scale counted
+	Unsure   bool    // beyond the tolerance, but by no more than the margin
 
 	AmountDrift float64 // actual less planned, in the unit of the plan (s or m); NaN when open, missed or extra
 	AmountUnit  string  // "s" or "m"; empty when open or extra
@@ -208,27 +224,56 @@ const (
 	LongRecovery   DeviationKind = "recovery_long"
 	SwappedSets    DeviationKind = "sets_swapped"
 	OffTarget      DeviationKind = "off_target"
+	OffHeart       DeviationKind = "off_heart"
 	NotQuicker     DeviationKind = "not_quicker"
+	Faded          DeviationKind = "faded"
+	UnevenReps     DeviationKind = "uneven"
+	WarmAmount     DeviationKind = "warm_amount"
+	CoolAmount     DeviationKind = "cool_amount"
+	EasyAmount     DeviationKind = "easy_amount"
 	MissedWarm     DeviationKind = "warm_missed"
 	MissedCool     DeviationKind = "cool_missed"
+	MissedEasy     DeviationKind = "easy_missed"
 )
 
 // A Deviation is one departure from the plan.
 type Deviation struct {
 	Kind    DeviationKind
 	Rep     int    // index in Result.Reps of the rep concerned; -1 for none
+	Step    int    // index into the plan's Expand of a step that is no work; -1 for none
 	Message string // one sentence for a runner
 	Counts  bool   // makes the verdict "departed"; a note otherwise
+
+	Size   float64 // how much, in Unit; of off_target with its sign; NaN when it has no size
+	Margin float64 // half the 95 % interval of Size; NaN when unknown
+	Unit   string  // "s", "m" or "s/km"
 }
+
+// A Course is what a plan asks of the paces of a row, one after the other.
+type Course string
+
+// Courses.
+const (
+	NoCourse      Course = ""        // unlike reps: nothing is asked of one against the other
+	EvenCourse    Course = "even"    // like reps at one target, or at none
+	QuickerCourse Course = "quicker" // each quicker than the last
+	TargetCourse  Course = "targets" // a target of its own for each, from the first to the last
+)
 
 // A Progression is the trend over the reps of one row: the same step repeated,
 // or all work steps when none repeats.
 type Progression struct {
-	Reps []int // indexes in Result.Reps, in running order
-	Of   int   // reps compared: the ones with a pace
+	Reps   []int  // indexes in Result.Reps, in running order
+	Of     int    // reps compared: the ones with a pace
+	Course Course // what the plan asks of them
 
 	SlopeSPerKmPerRep float64   // weighted least squares; negative is getting quicker
-	SlopeSE           float64   // from the margins of the reps
+	SlopeSE           float64   // from the errors of the reps, widened by their scatter about the line
+	SlopeMargin       float64   // half the 95 % interval of the slope, s/km per rep, by Student's t
+	ChangeSPerKm      float64   // along the line from the first rep to the last of a set, s/km
+	ChangeMargin      float64   // half its 95 % interval
+	Scatter           float64   // standard deviation of the reps about the line, s/km; NaN below three reps
+	Free              int       // degrees of freedom about the line
 	TheilSen          float64   // median of the pairwise slopes, s/km per rep
 	Fit               []float64 // closest monotone paces (weighted PAVA) in the direction of the slope, s/km
 
@@ -247,14 +292,13 @@ type Progression struct {
 // Test names the test behind a P.
 type Test string
 
-// Tests. Ranks cannot reach 5 % with four reps or fewer, so the measuring
-// error judges there.
+// Tests. A trend over reps is judged by SlopeTest from three reps on; of two there
+// is only their difference. The other two judge trends over weeks.
 const (
 	NoTest             Test = ""
-	MeasuringErrorTest Test = "measuring error"     // slope against its margin
-	MannKendallTest    Test = "Mann-Kendall"        // exact, five reps and more
-	PageTest           Test = "Page's L"            // within equal sets
-	JonckheereTest     Test = "Jonckheere-Terpstra" // across sets
+	MeasuringErrorTest Test = "measuring error"                 // a slope or difference against its measuring error
+	SlopeTest          Test = "weighted slope, scatter counted" // Student's t
+	MannKendallTest    Test = "Mann-Kendall"
 )
 
 // A SetProgression is the trend within one set.

@@ -18,6 +18,7 @@ type speeds struct {
 	width   int
 	halt    []float64 // seconds stood before each second; n+1 values
 	noise   float64   // standard deviation of smooth about an even speed, m/s
+	seen    []float64 // by second that the split without the plan calls work: the price of laying it as something else; nil when it saw none
 	presses []float64 // of the lap button, s, in order
 	first   float64   // long-run standard deviation as first estimated, m/s * sqrt(s)
 	longRn  float64   // the same, as in use
@@ -27,7 +28,7 @@ type speeds struct {
 // A misfitKey names a prefix sum of misfits.
 type misfitKey struct {
 	band
-	excuseHalts bool
+	work, excuseHalts bool
 }
 
 const (
@@ -54,6 +55,21 @@ func readSpeeds(s *segment.Session, shortest float64, flat []float64) *speeds {
 	}
 	if s.Recording != nil {
 		sp.presses = recording.Presses(s.Recording.Laps)
+	}
+	for _, g := range s.Segments {
+		if g.Role != segment.Work {
+			continue
+		}
+		if sp.seen == nil {
+			sp.seen = make([]float64, n)
+		}
+		price := rateSeen
+		if g.Seconds() >= likeShare*shortest {
+			price += priceSeen / g.Seconds()
+		}
+		for i := max(0, int(g.StartS+0.5)); i < n && float64(i)+0.5 < g.EndS; i++ {
+			sp.seen[i] = price
+		}
 	}
 	sp.halt = make([]float64, n+1)
 	stood := make([]bool, n)
@@ -142,12 +158,12 @@ func (sp *speeds) stoodS(a, b int) float64 {
 	return sp.halt[within(b)] - sp.halt[within(a)]
 }
 
-// misfits is the prefix sum of how badly each second fits a band: n+1 values.
-// With excuseHalts, seconds stood cost rateHalt whatever the band.
-func (sp *speeds) misfits(b band, excuseHalts bool) []float64 {
+// misfits is the prefix sum of how badly each second fits a band, and work or what is
+// none: n+1 values. With excuseHalts, seconds stood cost rateHalt whatever the band.
+func (sp *speeds) misfits(b band, work, excuseHalts bool) []float64 {
 	// Bands are shared after rounding to half a percent, to keep them few.
 	b.low, b.high = roundLog(b.low), roundLog(b.high)
-	key := misfitKey{b, excuseHalts}
+	key := misfitKey{b, work, excuseHalts}
 	if sum, ok := sp.cache[key]; ok {
 		return sum
 	}
@@ -168,6 +184,15 @@ func (sp *speeds) misfits(b band, excuseHalts bool) []float64 {
 				at := math.Max(v, 1)
 				s2 := b.scale*b.scale*at*at + sp.noise*sp.noise
 				c = math.Min(d*d/(2*s2), mostMisfit) / correlationS
+			}
+			switch {
+			case sp.seen == nil:
+			case !work:
+				c += sp.seen[i]
+			case sp.seen[i] == 0 && excuseHalts: // a planned rep
+				c += rateUnseen
+			case sp.seen[i] == 0:
+				c += rateExtra
 			}
 		}
 		sum[i+1] = sum[i] + c

@@ -51,9 +51,14 @@ const (
 	rateSlow      = 0.02  // per second of unplanned slow running
 	rateFast      = 0.03  // per second of an unplanned rep
 	rateHalt      = 0.03  // per second stood inside a rep
+	priceSeen     = 10.0  // a rep that the split without the plan saw, laid as something else, when it is long enough for one of the plan's
+	rateSeen      = 0.06  // added per second of it
+	rateUnseen    = 0.03  // per second that it calls something else, and that is laid as a planned rep
+	rateExtra     = 0.15  // the same, laid as an unplanned rep
 	correlationS  = 10.0  // seconds of speed that count as one observation
 	mostMisfit    = 4.5   // misfit of one observation, at most: a three-sigma miss
 	wholeS        = 200.0 // seconds of a rep beyond which its misfit does not grow
+	likeShare     = 0.5   // of the shortest step of the plan, below which it is not long enough
 	longestStepXs = 2.3   // times the amount that a rep is looked for
 )
 

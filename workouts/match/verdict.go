@@ -26,26 +26,44 @@ func (m *measurer) judge() {
 	}
 	m.stepDeviations()
 	if s := m.lay.swapped; s != [2]int{} {
-		m.deviate(SwappedSets, -1, true, "sets %d and %d were run in each other's place", s[0], s[1])
+		m.deviate(SwappedSets, -1, "sets %d and %d were run in each other's place", s[0], s[1])
 	}
-	m.trendDeviations()
+	m.courses()
 	if why := m.different(); why != "" {
 		r.Verdict = Different
 		r.Reasons = []string{why}
-		r.Found = found(m.sp.s)
+		r.Found, r.Nearest = found(m.sp.s), m.nearest()
+		// What the steps were laid over is no match, and is not told as one.
+		r.Reps, r.Steps, r.Deviations, r.Progression, r.Progressions = nil, nil, nil, Progression{}, nil
 		return
 	}
 	r.Verdict = AsPlanned
-	for _, d := range r.Deviations {
-		if d.Counts {
+	if stopped := m.stopped(); stopped != "" {
+		r.Verdict = CutShort
+		r.Reasons = []string{stopped}
+	}
+	for _, reason := range r.summed(r.Verdict == CutShort, m.o) {
+		if r.Verdict == AsPlanned {
 			r.Verdict = Departed
-			r.Reasons = append(r.Reasons, d.Message)
 		}
+		r.Reasons = append(r.Reasons, reason)
 	}
 }
 
-func (m *measurer) deviate(kind DeviationKind, rep int, counts bool, format string, args ...any) {
-	m.r.Deviations = append(m.r.Deviations, Deviation{kind, rep, fmt.Sprintf(format, args...), counts})
+// deviate adds a departure that counts; note adds one that does not.
+func (m *measurer) deviate(kind DeviationKind, rep int, format string, args ...any) *Deviation {
+	m.r.Deviations = append(m.r.Deviations, Deviation{Kind: kind, Rep: rep, Step: -1, Message: fmt.Sprintf(format, args...), Counts: true, Size: nan, Margin: nan})
+	return &m.r.Deviations[len(m.r.Deviations)-1]
+}
+
+// sized is deviate for what is so many of a unit off.
+func (m *measurer) sized(kind DeviationKind, rep int, size, margin float64, unit, format string, args ...any) {
+	d := m.deviate(kind, rep, format, args...)
+	d.Size, d.Margin, d.Unit = size, margin, unit
+}
+
+func (m *measurer) note(kind DeviationKind, step int, message string) {
+	m.r.Deviations = append(m.r.Deviations, Deviation{Kind: kind, Rep: -1, Step: step, Message: message, Size: nan, Margin: nan})
 }
 
 // markMerged finds reps that were run into the next without the recovery that
@@ -90,87 +108,126 @@ func restful(p workouts.Planned) bool {
 
 func (m *measurer) deviationsOf(i int) {
 	rep := &m.r.Reps[i]
-	name := fmt.Sprintf("rep %d", rep.Rep)
+	name := m.r.name(i)
 	switch rep.Outcome {
 	case Missed:
-		m.deviate(MissedRep, i, true, "%s was not run", name)
+		m.deviate(MissedRep, i, "%s was not run", name)
 		return
 	case Extra:
-		m.deviate(ExtraRep, i, true, "an extra rep of %s was run after %s", clock(rep.Seconds()), m.lastBefore(i))
+		m.sized(ExtraRep, i, rep.Seconds(), nan, "s", "an extra rep of %s was run after %s", clock(rep.Seconds()), m.lastBefore(i))
 		return
 	case Short:
-		m.deviate(ShortRep, i, true, "%s was cut short by %s", name, amountText(-rep.AmountDrift, rep.AmountUnit))
+		m.sized(ShortRep, i, -rep.AmountDrift, nan, rep.AmountUnit, "%s was short by %s", name, amountText(-rep.AmountDrift, rep.AmountUnit))
 	case Long:
-		m.deviate(LongRep, i, true, "%s was longer than planned by %s", name, amountText(rep.AmountDrift, rep.AmountUnit))
+		m.sized(LongRep, i, rep.AmountDrift, nan, rep.AmountUnit, "%s was long by %s", name, amountText(rep.AmountDrift, rep.AmountUnit))
 	}
 	if stood := total(rep.Interruptions); stood >= leastHaltSumS {
-		m.deviate(InterruptedRep, i, true, "%s was interrupted for %s", name, clock(stood))
+		m.sized(InterruptedRep, i, stood, nan, "s", "%s was interrupted for %s", name, clock(stood))
 	}
 	if rep.Merged {
-		m.deviate(MergedReps, i, true, "%s was run through into the next one without recovery", name)
+		m.deviate(MergedReps, i, "%s was run through into the next one without recovery", name)
 	} else if rec := rep.Recovery; rec != nil && rec.Step >= 0 {
-		switch rec.Outcome {
-		case Short:
-			m.deviate(ShortRecovery, i, true, "the recovery after %s was shorter than planned by %s", name, amountText(-rec.AmountDrift, rec.AmountUnit))
-		case Long:
-			m.deviate(LongRecovery, i, true, "the recovery after %s was longer than planned by %s", name, amountText(rec.AmountDrift, rec.AmountUnit))
-		case Done:
-			if stood := m.sp.stoodS(int(rec.StartS), int(rec.EndS)); rec.AmountUnit == "m" && stood >= longStandS {
-				m.deviate(LongRecovery, i, true, "the recovery after %s had its distance but %s of standing as well", name, clock(stood))
-			}
-		}
+		m.recoveryDeviation(i, name, rec)
 	}
 	if rep.OnTarget == Quicker || rep.OnTarget == Slower {
-		m.deviate(OffTarget, i, true, "%s was %.0f s/km %s than its target", name, math.Abs(rep.Drift), rep.OnTarget)
+		m.sized(OffTarget, i, rep.Drift, z95*rep.TargetSE, "s/km", "%s was %s than its target by %s", name, rep.OnTarget, m.o.difference(rep.Drift, z95*rep.TargetSE))
 	}
 	if h := rep.Heart; h != nil && h.InsideS < h.AboveS+h.BelowS {
-		side := "below"
+		side, much := "below", h.BelowS
 		if h.AboveS > h.BelowS {
-			side = "above"
+			side, much = "above", h.AboveS
 		}
-		m.deviate(OffTarget, i, true, "%s was mostly %s its heart-rate target", name, side)
+		m.sized(OffHeart, i, much, nan, "s", "%s was mostly %s its heart-rate target", name, side)
+	}
+}
+
+// recoveryDeviation holds the recovery after rep i against its amount.
+func (m *measurer) recoveryDeviation(i int, name string, rec *Recovery) {
+	switch rec.Outcome {
+	case Short:
+		m.sized(ShortRecovery, i, -rec.AmountDrift, nan, rec.AmountUnit, "the recovery after %s was short by %s", name, amountText(-rec.AmountDrift, rec.AmountUnit))
+	case Long:
+		m.sized(LongRecovery, i, rec.AmountDrift, nan, rec.AmountUnit, "the recovery after %s was long by %s", name, amountText(rec.AmountDrift, rec.AmountUnit))
+	case Done:
+		if stood := m.sp.stoodS(int(rec.StartS), int(rec.EndS)); rec.AmountUnit == "m" && stood >= longStandS {
+			m.sized(LongRecovery, i, stood, nan, "s", "the recovery after %s had its distance but %s of standing as well", name, clock(stood))
+		}
 	}
 }
 
 func (m *measurer) lastBefore(i int) string {
 	for k := i - 1; k >= 0; k-- {
-		if m.r.Reps[k].Step >= 0 {
-			return fmt.Sprintf("rep %d", m.r.Reps[k].Rep)
+		if m.r.Reps[k].Step >= 0 && m.r.Reps[k].Outcome != Missed {
+			return m.r.name(k)
 		}
 	}
 	return "the warm-up"
 }
 
+// stepDeviations hold warm-up, cool-down and easy running against their amounts.
 func (m *measurer) stepDeviations() {
 	for _, st := range m.r.Steps {
-		switch {
-		case st.Outcome == Missed && st.Planned.Role == segment.Warm:
-			m.deviate(MissedWarm, -1, false, "the warm-up was not recorded")
-		case st.Outcome == Missed && st.Planned.Role == segment.Cool:
-			m.deviate(MissedCool, -1, false, "the cool-down was not recorded")
+		what, missed, amount := "the easy running", MissedEasy, EasyAmount
+		switch st.Planned.Role {
+		case segment.Warm:
+			what, missed, amount = "the warm-up", MissedWarm, WarmAmount
+		case segment.Cool:
+			what, missed, amount = "the cool-down", MissedCool, CoolAmount
+		case segment.Recovery:
+			continue
 		}
+		var d *Deviation
+		switch st.Outcome {
+		case Missed:
+			m.note(missed, st.Planned.Index, what+" was not recorded")
+			continue
+		case Short:
+			d = m.deviate(amount, -1, "%s was short by %s", what, amountText(-st.AmountDrift, st.AmountUnit))
+		case Long:
+			d = m.deviate(amount, -1, "%s was long by %s", what, amountText(st.AmountDrift, st.AmountUnit))
+		default:
+			continue
+		}
+		d.Step, d.Size, d.Unit = st.Planned.Index, math.Abs(st.AmountDrift), st.AmountUnit
 	}
 }
 
-// trendDeviations holds the progression against a plan that asks for one.
-func (m *measurer) trendDeviations() {
-	for _, p := range m.r.Progressions {
-		by, asked := m.r.wantsQuicker(p.Reps)
-		if !asked {
+// stopped tells where a session was cut short: the last rep run ended early or
+// further ones were not run, and neither was anything planned after them.
+func (m *measurer) stopped() string {
+	last, missed, planned := -1, 0, 0
+	for i, rep := range m.r.Reps {
+		switch {
+		case rep.Step < 0:
+			return "" // more was run, not less
+		case rep.Outcome == Missed:
+			missed++
+		default:
+			last, missed = i, 0
+		}
+		planned++
+	}
+	if last < 0 || missed == 0 && m.r.Reps[last].Outcome != Short {
+		return ""
+	}
+	rep := m.r.Reps[last]
+	after := 0 // planned steps after it
+	for _, st := range m.r.Steps {
+		if st.Planned.Index < rep.Step {
 			continue
 		}
-		first := p.Reps[0]
-		switch {
-		case p.Call == Slower || p.Call == Uneven:
-			m.deviate(NotQuicker, first, true, "the reps were to get quicker, but were %s", p.Call)
-		case p.Call == Level && p.SlopeSPerKmPerRep >= 0:
-			m.deviate(NotQuicker, first, true, "the reps were to get quicker, but were level")
-		case p.Call == Level:
-			m.r.warn("progression-unknown", "the reps were to get quicker and seem to, but by no more than the measuring error")
-		case by > 0 && p.SlopeSPerKmPerRep+2*p.SlopeSE < -2*by:
-			m.deviate(NotQuicker, first, true, "the reps got quicker by %.1f s/km each, where %.1f were planned", -p.SlopeSPerKmPerRep, by)
+		after++
+		if rest := st.Planned.Role == segment.Recovery; st.Outcome != Missed && !(rest && missed > 0) {
+			return ""
 		}
 	}
+	if missed == 0 && after == 0 {
+		return "" // the last thing planned was run, and short
+	}
+	if rep.Outcome == Short {
+		return fmt.Sprintf("stopped in rep %d of %d, %s before its end; the rest was not run", rep.Rep, planned, amountText(-rep.AmountDrift, rep.AmountUnit))
+	}
+	return fmt.Sprintf("stopped after rep %d of %d; the rest was not run", rep.Rep, planned)
 }
 
 func (r *Result) warn(code, message string) {
@@ -192,25 +249,6 @@ func median(v []float64) float64 {
 	s := slices.Clone(v)
 	slices.Sort(s)
 	return (s[(len(s)-1)/2] + s[len(s)/2]) / 2
-}
-
-// clock writes seconds as 45s or 3:05.
-func clock(s float64) string {
-	n := int(math.Round(s))
-	if n < 60 {
-		return fmt.Sprintf("%ds", n)
-	}
-	if n < 3600 {
-		return fmt.Sprintf("%d:%02d", n/60, n%60)
-	}
-	return fmt.Sprintf("%d:%02d:%02d", n/3600, n/60%60, n%60)
-}
-
-func amountText(x float64, unit string) string {
-	if unit == "m" {
-		return fmt.Sprintf("%.0f m", x)
-	}
-	return clock(x)
 }
 
 // found writes what was run instead.

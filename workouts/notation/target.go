@@ -362,6 +362,8 @@ func (p *parser) pace(e end, amount workouts.Amount) (workouts.Pace, bool) {
 	}
 	unit := workouts.PaceUnit(e.unit)
 	switch {
+	case e.unit == "" && e.clock && !mayBeTime(e.value, amount):
+		unit = workouts.AthleteUnit
 	case e.unit == "" || e.unit == "%":
 		p.paceWithoutUnit(e, amount)
 		return e.pace, false
@@ -418,6 +420,16 @@ func (p *parser) paceWithoutUnit(e end, amount workouts.Amount) {
 		}
 	}
 	p.fail(e.first, last, codePace, hint, "a pace without a unit")
+}
+
+// mayBeTime tells whether a clock without a unit beside an amount may be the time for it
+// rather than a pace: 3:00 beside 800m may be either, beside 5:00 it is a pace, and beside
+// 1km both are the same.
+func mayBeTime(seconds float64, amount workouts.Amount) bool {
+	if amount.Metres <= 0 || amount.Metres == 1000 {
+		return false
+	}
+	return usual(seconds / amount.Metres * 1000)
 }
 
 // usual tells whether a pace, s/km, is one that people train at, for hints.

@@ -19,19 +19,38 @@ func Check(res *match.Result, s *segment.Session, o Options) *Report {
 	r := &Report{
 		Title:    s.Recording.Name,
 		Lead:     []string{runLine(s), planLine},
+		Answer:   answer(res, u),
 		profile:  sessionProfile(s, checkedReps(res), u),
 		Table:    tabulate("reps", res.Reps, repColumns(u, repSets(res) > 1)),
-		Said:     checkSentences(res, u),
+		Further:  []Table{stepTable(res)},
+		Said:     further(res, u),
 		Warnings: joinWarnings(s.Recording.Warnings, s.Warnings, o.Warnings, res.Warnings),
 	}
+	if res.Verdict == match.Different {
+		r.profile, r.Further = sessionProfile(s, foundReps(s), u), []Table{runTable(s, u)}
+	}
 	r.Table.Notes = append(checkNotes(res, s), sourceNotes(s)...)
+	if o.Method {
+		r.Table.Notes = append(r.Table.Notes, methodNotes(res, u)...)
+	}
 	if o.Page {
-		r.Front = checkFront(res, s, plan, o, r.Said, u)
+		r.Front = checkFront(res, s, plan, o, r, u)
+		for _, x := range r.Said { // a page shows its answer above, and what goes beyond it under the table
+			t := &r.Table
+			if len(t.Rows) == 0 {
+				t = &r.Further[0]
+			}
+			t.Notes = append(t.Notes, x.Text)
+		}
 	}
 	r.Before = append(Object{{"schema", "rungs/check/1"}}, runFields(s)...)
 	r.Subject = runFields(s)[:2]
 	r.Before = append(r.Before, Field{"plan", plan}, Field{"plan_source", source}, Field{"verdict", string(res.Verdict)},
-		Field{"reasons", words(res.Reasons)}, Field{"found", orNil(res.Found)})
+		Field{"reasons", words(res.Reasons)}, Field{"found", orNil(res.Found)}, Field{"nearest", orNil(res.Nearest)},
+		Field{"scale_se_pct", percent(100 * s.ScaleSE)})
+	if res.Verdict == match.Different {
+		r.Before = append(r.Before, Field{"run_reps", runReps(s)})
+	}
 	r.After = Object{
 		{"steps", stepFields(res.Steps)},
 		{"deviations", deviationFields(res.Deviations)},
@@ -41,9 +60,12 @@ func Check(res *match.Result, s *segment.Session, o Options) *Report {
 	return r
 }
 
-// planUnit is the unit that all paces of the plan are written in, or else the
-// athlete's.
+// planUnit is the athlete's unit when that is the mile, or else that of all paces of
+// the plan.
 func planUnit(w workouts.Workout, o Options) unit {
+	if o.Miles {
+		return perMile
+	}
 	miles, kms := 0, 0
 	for _, p := range w.Expand() {
 		t := p.Step.Target
@@ -56,15 +78,39 @@ func planUnit(w workouts.Workout, o Options) unit {
 			}
 		}
 	}
-	switch {
-	case miles > 0 && kms == 0:
-		return perMile
-	case kms > 0:
-		return perKm
-	case o.Miles:
+	if miles > 0 && kms == 0 {
 		return perMile
 	}
 	return perKm
+}
+
+// CountsMiles tells whether a check of this plan counts paces per mile.
+func CountsMiles(w workouts.Workout, o Options) bool { return planUnit(w, o) == perMile }
+
+// runReps are the reps of a session that was not the planned one.
+func runReps(s *segment.Session) []Object {
+	list := []Object{}
+	for _, g := range s.Segments {
+		if g.Role == segment.Work {
+			list = append(list, spanFields(match.Span{StartS: g.StartS, EndS: g.EndS, StartSE: g.StartSE, EndSE: g.EndSE, DistanceM: g.DistanceM, Pace: g.Pace, PaceSE: g.WithinSE}))
+		}
+	}
+	return list
+}
+
+// runTable shows the reps that were run instead of those planned.
+func runTable(s *segment.Session, u unit) Table {
+	var work []segment.Segment
+	for _, g := range s.Segments {
+		if g.Role == segment.Work {
+			work = append(work, g)
+		}
+	}
+	t := tabulate("", work, segmentColumns(u, sets(s) > 1))
+	if len(work) > 0 {
+		t.Title = "The reps that were run"
+	}
+	return t
 }
 
 // repSets is the number of sets that the reps belong to.
@@ -195,7 +241,7 @@ func stepFields(steps []match.Step) []Object {
 	for _, s := range steps {
 		o := Object{{"step", index(s.Planned.Index)}, {"role", string(s.Planned.Role)}, {"outcome", string(s.Outcome)}}
 		o = append(o, spanFields(s.Span)...)
-		list = append(list, append(o, Field{"amount_drift", seconds(s.AmountDrift)}))
+		list = append(list, append(o, Field{"amount_drift", seconds(s.AmountDrift)}, Field{"amount_unit", orNil(s.AmountUnit)}))
 	}
 	return list
 }
@@ -208,6 +254,9 @@ func deviationFields(ds []match.Deviation) []Object {
 			{"rep", index(d.Rep)},
 			{"message", d.Message},
 			{"counts", d.Counts},
+			{"step", index(d.Step)},
+			{"size", seconds(d.Size)},
+			{"unit", orNil(d.Unit)},
 		})
 	}
 	return list
@@ -228,6 +277,12 @@ func progressionFields(p match.Progression) any {
 		{"p", chance(p.P)},
 		{"test", orNil(string(p.Test))},
 		{"call", orNil(string(p.Call))},
+		{"course", orNil(string(p.Course))},
+		{"slope_margin", pace(p.SlopeMargin)},
+		{"change_s_per_km", pace(p.ChangeSPerKm)},
+		{"change_margin", pace(p.ChangeMargin)},
+		{"scatter_s_per_km", pace(p.Scatter)},
+		{"degrees_of_freedom", p.Free},
 		{"quicker_than_previous", p.QuickerThanPrevious},
 		{"slower_than_previous", p.SlowerThanPrevious},
 		{"compared", p.Compared},

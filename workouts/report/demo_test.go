@@ -103,7 +103,7 @@ func demoResult() (*match.Result, *segment.Session) {
 		{Kind: match.LongRecovery, Rep: 0, Message: "the rest after rep 1 was 8 s long", Counts: false},
 	}
 	res.Progression = match.Progression{
-		Reps: []int{0, 1, 2}, Of: 3, SlopeSPerKmPerRep: -5.95, SlopeSE: 0.6, TheilSen: -5.95,
+		Reps: []int{0, 1, 2}, Of: 3, SlopeSPerKmPerRep: -5.95, SlopeSE: 0.6, TheilSen: -5.95, ChangeSPerKm: -11.9, ChangeMargin: 2.4, Course: match.TargetCourse,
 		Test: match.MeasuringErrorTest, P: 0.00001, Call: match.Quicker, QuickerThanPrevious: 1, Compared: 2,
 	}
 	res.Progressions = []match.Progression{res.Progression}

@@ -34,6 +34,6 @@ func Example() {
 	if err := report.Check(result, session, report.Options{}).Text(&text, report.Page{Columns: 80}); err != nil {
 		log.Fatal(err)
 	}
-	fmt.Println(result.Verdict, strings.Contains(text.String(), "Verdict: as planned."))
+	fmt.Println(result.Verdict, strings.Contains(text.String(), "As planned."))
 	// Output: as_planned true
 }

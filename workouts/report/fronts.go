@@ -26,13 +26,7 @@ func splitFront(s *segment.Session, written string, u unit) Front {
 	accounts := ledger(s.Segments)
 	f.Figures = append(workFigures(s, u), heartFigure(s)...)
 	f.Charts, f.Care = sessionChart(s, parts, u)
-	var reps []repPoint
-	for i, x := range s.Segments {
-		if x.Role == segment.Work {
-			reps = append(reps, repPoint{part: parts[i], set: x.Set, se: x.WithinSE, fit: math.NaN()})
-		}
-	}
-	if len(reps) > 0 {
+	if reps := foundPoints(s, parts); len(reps) > 0 {
 		f.Charts = append(f.Charts, repChart(reps, u, "")...)
 	}
 	f.Charts = append(f.Charts, ledgerChart(accounts)...)
@@ -40,22 +34,33 @@ func splitFront(s *segment.Session, written string, u unit) Front {
 	return f
 }
 
+// foundPoints are the reps that were found as points of a picture.
+func foundPoints(s *segment.Session, parts []part) []repPoint {
+	var reps []repPoint
+	for i, x := range s.Segments {
+		if x.Role == segment.Work {
+			reps = append(reps, repPoint{part: parts[i], set: x.Set, se: x.WithinSE, fit: math.NaN()})
+		}
+	}
+	return reps
+}
+
 // checkFront opens the page of a check with the verdict.
-func checkFront(res *match.Result, s *segment.Session, plan string, o Options, said []Sentence, u unit) Front {
+func checkFront(res *match.Result, s *segment.Session, plan string, o Options, r *Report, u unit) Front {
 	f := Front{Byline: s.Recording.Name, Answer: verdictWords[res.Verdict]}
 	if res.Verdict != match.AsPlanned {
 		f.Style = Alert
 	}
-	for _, reason := range res.Reasons {
-		f.Lead = append(f.Lead, Sentence{Text: sentence(reason)})
+	for _, x := range r.Answer {
+		x.Text = strings.TrimPrefix(x.Text, verdictWords[res.Verdict]+": ")
+		if x.Text = sentence(x.Text); x.Text != sentence(f.Answer) {
+			f.Lead = append(f.Lead, Sentence{Text: x.Text})
+		}
 	}
 	var progressions []string
-	for _, x := range said {
-		if !strings.HasPrefix(x.Text, verdictMark) {
-			f.Lead = append(f.Lead, x)
-			if x.Style == Plain {
-				progressions = append(progressions, x.Text)
-			}
+	for _, p := range res.Progressions {
+		if s := progressionText(res, p, u); s != "" {
+			progressions = append(progressions, sentence(s))
 		}
 	}
 	found := "no session structure"
@@ -66,13 +71,14 @@ func checkFront(res *match.Result, s *segment.Session, plan string, o Options, s
 	if o.RecordedPlan {
 		f.Facts[0].Name = "planned, in the recording"
 	}
-	parts, points := resultParts(res, s, u)
+	shown, points := resultParts(res, s, u)
 	fits(points, res)
-	f.Figures = append(checkFigures(res, u), heartFigure(s)...)
-	shown := parts
-	if res.Verdict == match.Different {
+	figures := checkFigures(res, u)
+	if res.Verdict == match.Different { // of which there is no more than what was run
 		shown = segmentParts(s, u)
+		points, figures = foundPoints(s, shown), workFigures(s, u)
 	}
+	f.Figures = append(figures, heartFigure(s)...)
 	f.Charts, f.Care = sessionChart(s, shown, u)
 	if len(points) > 0 {
 		f.Charts = append(f.Charts, repChart(points, u, strings.Join(progressions, " "))...)

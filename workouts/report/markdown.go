@@ -20,6 +20,9 @@ func (r *Report) Markdown(w io.Writer) error {
 	if r.Title != "" {
 		add("## " + markdown(r.Title))
 	}
+	for _, s := range r.Answer {
+		add(strongIf(s.Style, markdownLine(s.Text)))
+	}
 	for _, s := range r.Lead {
 		add(markdownLine(s))
 	}

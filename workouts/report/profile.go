@@ -261,7 +261,7 @@ func checkedReps(res *match.Result) (reps []mark) {
 		if r.Rep > 0 {
 			m.label = strconv.Itoa(r.Rep)
 		}
-		if r.Outcome != match.Done || driftWord(r) != "" {
+		if r.Outcome != match.Done || driftStyle(r) == Alert {
 			m.style = Alert
 		}
 		reps = append(reps, m)

@@ -68,12 +68,12 @@ func TestRepChart(t *testing.T) {
 	if len(notes) != 1 || notes[0].Text != "missed" || !near(notes[0].X, points.X[3]) {
 		t.Errorf("notes %+v", notes)
 	}
-	for _, want := range []string{"4 reps at 4:10 ±1, 3:58 ±1, 3:58 ±1, missed /km", "got quicker by 6.0"} {
+	for _, want := range []string{"4 reps at 4:10 ±1, 3:58 ±1, 3:58 ±1, missed /km", "got quicker over the session by 12 ±3 s/km"} {
 		if !strings.Contains(c.Text, want) {
 			t.Errorf("the text alternative has no %q: %s", want, c.Text)
 		}
 	}
-	if len(c.Marks) != 4 || !strings.Contains(strings.Join(c.Marks[1].Figures, " "), "3:58 /km ±1 2:00 504 m target 4:00 drift -2 s/km -12 s/km against the one before") {
+	if len(c.Marks) != 4 || !strings.Contains(strings.Join(c.Marks[1].Figures, " "), "3:58 /km ±1 2:00 504 m target 4:00 drift -2 s/km -12 ±2 s/km against the one before") {
 		t.Errorf("marks %+v", c.Marks)
 	}
 }

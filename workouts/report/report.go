@@ -11,6 +11,8 @@ type Report struct {
 	Title string   // what the report is about
 	Lead  []string // sentences above the table
 
+	Answer []Sentence // what was asked, in at most three sentences; it comes first
+
 	profile *profile // speed over time, for people; nil for none
 
 	Table   Table
@@ -31,6 +33,7 @@ type Options struct {
 	Miles        bool                // the athlete counts in miles; a plan that counts otherwise wins
 	RecordedPlan bool                // the plan was stored in the recording by the device
 	Warnings     []recording.Warning // about the plan
+	Method       bool                // name the methods behind the findings in the notes
 	Page         bool                // make what only a page shows, Report.Front, as well
 }
 

@@ -48,6 +48,8 @@ warning at 0:05: no cadence in the file [no-cadence]
 
 func TestCheckText(t *testing.T) {
 	const want = `Läufe 1.fit
+Departed from the plan: rep 3 ended 20 s early.
+The 3 reps got quicker over the session by 12 ±3 s/km.
 2026-03-03 18:02 UTC, running, outdoors, 4.43 km in 23:00
 plan: 10:00 warm + 3 x 2:00 @ 4:10 -> 3:50/km off 1:00 jog + 5:00 cool
 ▄▄▄▄▄▄▄▄▄▄▄▄▄▄▄▄▄▄▄▄▄▄▄▄▄▄▇████▃▁▁█████▂▁▃█████▄▄▄▄▄▄▄▄▄▄▄▄▄
@@ -56,14 +58,12 @@ plan: 10:00 warm + 3 x 2:00 @ 4:10 -> 3:50/km off 1:00 jog + 5:00 cool
 
 rep  run    time  distance  pace /km ±   target  drift        over  fade  vs last  HR end  rest
   1         2:00     480 m      4:10 ±1    4:10      0         0 s     ~              165  1:00
-  2         2:00     504 m      3:58 ±1    4:00     -2         0 s     ~      -12     170  1:00
+  2         2:00     504 m      3:58 ±1    4:00     -2         0 s     ~   -12 ±2     170  1:00
   3  short  2:00     504 m      3:58 ±1    3:50     +8 slow  -20 s     ~        ~     172
 ± is the 95 % margin of the pace, in seconds, against other parts of this run; an odometer may be off by 3.1 % besides, in all parts alike.
-drift is pace less target; slow and quick mean beyond tolerance and margin.
+drift is pace less target; slow and quick mean beyond tolerance and margin, that of the odometer counted.
 ~ is a difference within the margin: it cannot be known.
 
-The 3 reps got quicker by 6.0 ±1.2 s/km a rep; 1 of 2 quicker than the one before by more than the margin (judged by the measuring error: 3 reps are too few for a rank test).
-Verdict: departed from the plan. Rep 3 ended 20 s early.
 note: the rest after rep 1 was 8 s long
 
 warning from 11:40 to 11:43: no records here [gap]
@@ -101,7 +101,7 @@ func TestMiles(t *testing.T) {
 	res.Plan = milePlan
 	got := render(t, Check(res, s, Options{}), Page{})
 	// 250 s/km is 402.3 s/mi.
-	for _, want := range []string{"pace /mi", "6:42", "s/mi a rep"} {
+	for _, want := range []string{"pace /mi", "6:42", "over the session by 19 ±4 s/mi"} {
 		if !strings.Contains(got, want) {
 			t.Errorf("no %q in\n%s", want, got)
 		}
@@ -362,32 +362,58 @@ func TestTargetText(t *testing.T) {
 	}
 }
 
+// The sentence on a row of reps, by what the plan asks of it and what could be told.
 func TestProgressionText(t *testing.T) {
 	nan := math.NaN()
+	p := func(course match.Course, call match.Call, change, margin, scatter float64, quicker, compared int) match.Progression {
+		return match.Progression{Of: 6, Reps: []int{0, 1, 2, 3, 4, 5}, Course: course, Call: call, SlopeSPerKmPerRep: change / 5,
+			ChangeSPerKm: change, ChangeMargin: margin, Scatter: scatter, QuickerThanPrevious: quicker, Compared: compared}
+	}
+	back := match.Comparison{With: 2, DeltaSPerKm: 4.2, SE: 1, Call: match.Slower}
 	for _, c := range []struct {
 		p    match.Progression
+		back bool // rep 4 was slower than rep 3
+		u    unit
 		want string
 	}{
-		{match.Progression{Of: 1, SlopeSPerKmPerRep: nan}, ""},
-		{
-			match.Progression{
-				Of: 5, SlopeSPerKmPerRep: -4.96, SlopeSE: 0.5, Test: match.MannKendallTest, P: 0.0167,
-				Call: match.Quicker, QuickerThanPrevious: 4, Compared: 4,
-			},
-			"the 5 reps got quicker by 5.0 ±1.0 s/km a rep; 4 of 4 quicker than the one before by more than the margin (Mann-Kendall test, p = 0.017)",
-		},
-		{
-			match.Progression{Of: 3, SlopeSPerKmPerRep: 0.3, SlopeSE: 1, Test: match.MeasuringErrorTest, P: 0.7, Call: match.Level, Compared: 2},
-			"the 3 reps were level, as far as can be known (trend +0.3 ±2.0 s/km a rep); 0 of 2 quicker than the one before by more than the margin (judged by the measuring error: 3 reps are too few for a rank test)",
-		},
-		{
-			match.Progression{Of: 8, SlopeSPerKmPerRep: 0.3, SlopeSE: 1, Test: match.MannKendallTest, P: 0.0004, Call: match.Slower},
-			"the 8 reps got slower by 0.3 ±2.0 s/km a rep (Mann-Kendall test, p < 0.001)",
-		},
+		{match.Progression{Of: 1, SlopeSPerKmPerRep: nan}, false, perKm, ""},
+		{p(match.QuickerCourse, match.Quicker, -25, 3.1, 0.5, 5, 5), false, perKm, "the 6 reps were each quicker than the last, over the session by 25 ±4 s/km"},
+		{p(match.QuickerCourse, match.Quicker, -12, 4, 0.5, 4, 5), true, perKm, "the 6 reps got quicker over the session by 12 ±4 s/km, but rep 4 was slower than rep 3 by 4 ±2 s/km"},
+		{p(match.QuickerCourse, match.Uneven, -2, 6, 3, 2, 5), false, perKm, "whether the 6 reps got quicker cannot be told: they scatter by 3 s/km"},
+		{p(match.QuickerCourse, match.Level, -2, 6, 1, 0, 5), false, perKm, "whether the 6 reps got quicker cannot be told: the change of -2 ±6 s/km is within the margin"},
+		{p(match.EvenCourse, match.Slower, 12, 3, 1, 0, 5), false, perKm, "the 6 reps got slower over the session by 12 ±3 s/km"},
+		{p(match.EvenCourse, match.Slower, 10, 3, 1, 0, 5), false, perMile, "the 6 reps got slower over the session by 16 ±5 s/mi"},
+		{p(match.EvenCourse, match.Uneven, 2, 6, 3, 1, 5), false, perKm, "the 6 reps scatter by 3 s/km; a trend over them cannot be told (+2 ±6 s/km)"},
+		{p(match.NoCourse, match.Uneven, 2, 6, 3, 1, 5), false, perKm, ""},
 	} {
-		if got := progressionText(c.p, "the "+plural(c.p.Of, "rep"), perKm); got != c.want {
+		res := &match.Result{Progressions: []match.Progression{c.p}}
+		for i := range 6 {
+			res.Reps = append(res.Reps, match.Rep{Rep: i + 1, VsPrevious: match.Comparison{With: i - 1}})
+		}
+		if c.back {
+			res.Reps[3].VsPrevious = back
+		}
+		if got := progressionText(res, c.p, c.u); got != c.want {
 			t.Errorf("got  %q\nwant %q", got, c.want)
 		}
+	}
+}
+
+// A check begins with its answer, in three sentences at most, however many reps and
+// findings there are; what goes beyond follows the tables.
+func TestAnswerIsShort(t *testing.T) {
+	res := &match.Result{Verdict: match.Departed, Reasons: []string{"first", "second", "third", "fourth"}}
+	for i := range 40 {
+		res.Reps = append(res.Reps, match.Rep{Rep: i + 1, VsPrevious: match.Comparison{With: i - 1}})
+	}
+	p := match.Progression{Of: 40, Reps: []int{0, 39}, Course: match.EvenCourse, Call: match.Slower, ChangeSPerKm: 5, ChangeMargin: 2}
+	res.Progression, res.Progressions = p, []match.Progression{p}
+	said := answer(res, perKm)
+	if len(said) != 3 || said[0].Text != "Departed from the plan: first." || said[1].Text != "Second." {
+		t.Errorf("the answer is %v", said)
+	}
+	if rest := further(res, perKm); len(rest) != 2 || rest[0].Text != "Also, third." || rest[1].Text != "Also, fourth." {
+		t.Errorf("what follows is %v", rest)
 	}
 }
 

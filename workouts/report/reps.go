@@ -57,6 +57,8 @@ func repColumns(u unit, withSets bool) []column[match.Rep] {
 				{"drift_s_per_km", pace(r.Drift)},
 				{"drift_pct", percent(r.DriftPct)},
 				{"on_target", orNil(string(r.OnTarget))},
+				{"drift_se_s_per_km", pace(driftSE(r))},
+				{"unsure", r.Unsure},
 			}}
 		}},
 		{Column{Head: "", Tight: true}, func(r R) Cell {
@@ -155,11 +157,22 @@ func driftWord(r match.Rep) string {
 	case match.Slower:
 		return "slow"
 	}
+	if r.Unsure {
+		return "~"
+	}
 	return ""
 }
 
+// driftSE is the error of a drift; not known without a target.
+func driftSE(r match.Rep) float64 {
+	if !known(r.Drift) {
+		return math.NaN()
+	}
+	return r.TargetSE
+}
+
 func driftStyle(r match.Rep) Style {
-	if driftWord(r) != "" {
+	if r.OnTarget == match.Quicker || r.OnTarget == match.Slower {
 		return Alert
 	}
 	return Plain
@@ -174,7 +187,10 @@ func previousText(c match.Comparison, u unit) string {
 	case match.Level:
 		return "~"
 	}
-	return signed(c.DeltaSPerKm*u.perKm, 0)
+	if !known(c.DeltaSPerKm) {
+		return ""
+	}
+	return signed(c.DeltaSPerKm*u.perKm, 0) + u.marginText(z95*c.SE)
 }
 
 // fadeText is how much slower the second half was than the first, or ~ when
@@ -183,7 +199,7 @@ func fadeText(r match.Rep) string {
 	switch {
 	case !known(r.FadePct) || !known(r.FadeSE):
 		return ""
-	case math.Abs(r.FadePct) <= z95*r.FadeSE:
+	case math.Abs(r.FadePct) <= math.Max(z95*r.FadeSE, 0.05): // at least what is printed
 		return "~"
 	}
 	return signed(r.FadePct, 1) + " %"
@@ -204,10 +220,11 @@ func insideText(h *match.HeartTime) string {
 
 // checkNotes explain the marks that the table of this result uses.
 func checkNotes(res *match.Result, s *segment.Session) []string {
-	var margin, drift, level, unresolved, heart bool
+	var margin, drift, level, unsure, unresolved, heart bool
 	for _, r := range res.Reps {
 		margin = margin || known(r.PaceSE)
 		drift = drift || known(r.Drift)
+		unsure = unsure || r.Unsure
 		level = level || r.VsPrevious.Call == match.Level || fadeText(r) == "~"
 		unresolved = unresolved || r.Target.Kind == match.UnknownTarget
 		heart = heart || r.Target.Kind == match.HeartTarget
@@ -220,7 +237,10 @@ func checkNotes(res *match.Result, s *segment.Session) []string {
 		notes = append(notes, marginNote(s))
 	}
 	if drift {
-		notes = append(notes, "drift is pace less target; slow and quick mean beyond tolerance and margin.")
+		notes = append(notes, "drift is pace less target; slow and quick mean beyond tolerance and margin, that of the odometer counted.")
+	}
+	if unsure {
+		notes = append(notes, "~ beside a drift: beyond the tolerance, but an odometer may be off by as much. A track, a course of known length, or the treadmill's own file would settle it.")
 	}
 	if level {
 		notes = append(notes, "~ is a difference within the margin: it cannot be known.")

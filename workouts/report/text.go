@@ -16,6 +16,9 @@ type Page struct {
 func (r *Report) Text(w io.Writer, p Page) error {
 	var b strings.Builder
 	p.paragraph(&b, r.Title, "", Strong)
+	for _, s := range r.Answer {
+		p.paragraph(&b, s.Text, "", s.Style)
+	}
 	for _, s := range r.Lead {
 		p.paragraph(&b, s, "", Plain)
 	}

@@ -1,0 +1,60 @@
+package match
+
+import (
+	"fmt"
+	"math"
+
+	"example.org/rungs/segment"
+)
+
+// nearest says what of the run comes closest to a plan that it was not: the reps
+// planned, those that the split without the plan found, and which of these is nearest
+// to one planned. Empty when it found none.
+func (m *measurer) nearest() string {
+	var planned []float64
+	metres := false
+	for _, t := range m.lay.tasks {
+		if t.work && !t.open && (len(planned) == 0 || t.metres == metres) {
+			planned, metres = append(planned, t.amount), t.metres
+		}
+	}
+	var run []float64
+	for _, g := range m.sp.s.Segments {
+		switch {
+		case g.Role != segment.Work:
+		case metres:
+			run = append(run, m.sp.ran(g.StartS, g.EndS))
+		default:
+			run = append(run, g.Seconds())
+		}
+	}
+	if len(planned) == 0 || len(run) == 0 {
+		return ""
+	}
+	best, off := 0.0, math.Inf(1)
+	for _, x := range run {
+		for _, p := range planned {
+			if d := math.Abs(math.Log(math.Max(x, 1) / p)); d < off {
+				best, off = x, d
+			}
+		}
+	}
+	unit := "s"
+	if metres {
+		unit = "m"
+	}
+	s := fmt.Sprintf("planned %s of %s, run %d of %s", plural(len(planned), "rep"), amounts(planned, unit), len(run), amounts(run, unit))
+	if len(run) > 1 {
+		s += "; the nearest had " + amountText(best, unit)
+	}
+	return s
+}
+
+// amounts is the range of a list of amounts.
+func amounts(list []float64, unit string) string {
+	var all []Deviation
+	for _, x := range list {
+		all = append(all, Deviation{Size: x, Unit: unit})
+	}
+	return sizes(all, Options{})
+}

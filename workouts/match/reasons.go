@@ -1,0 +1,157 @@
+package match
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+)
+
+// A findings is the deviations of one kind, and of one side of a target.
+type findings struct {
+	kind DeviationKind
+	side Call
+	all  []Deviation
+}
+
+// summed says every kind of departure once, with its range; what is left unsaid of a
+// session that was cut short is what was not run.
+func (r *Result) summed(cut bool, o Options) []string {
+	var kinds []findings
+	for _, d := range r.Deviations {
+		if !d.Counts || cut && r.withheld(d) {
+			continue
+		}
+		side := NoCall
+		if d.Kind == OffTarget {
+			side = bySign(d.Size)
+		}
+		k := slices.IndexFunc(kinds, func(f findings) bool { return f.kind == d.Kind && f.side == side })
+		if k < 0 {
+			k = len(kinds)
+			kinds = append(kinds, findings{d.Kind, side, nil})
+		}
+		kinds[k].all = append(kinds[k].all, d)
+	}
+	slices.SortStableFunc(kinds, func(a, b findings) int { return slices.Index(weight, a.kind) - slices.Index(weight, b.kind) })
+	var out []string
+	for _, f := range kinds {
+		out = append(out, r.sum(f, o))
+	}
+	return out
+}
+
+// withheld tells what the place where a session stopped has said already.
+func (r *Result) withheld(d Deviation) bool {
+	switch d.Kind {
+	case MissedRep:
+		return !slices.ContainsFunc(r.Reps[d.Rep:], func(x Rep) bool { return x.Outcome != Missed })
+	case ShortRep:
+		return !slices.ContainsFunc(r.Reps[d.Rep+1:], func(x Rep) bool { return x.Outcome != Missed })
+	}
+	return false
+}
+
+// weight is the order in which kinds are told.
+var weight = []DeviationKind{MissedRep, ExtraRep, SwappedSets, MergedReps, ShortRep, LongRep, InterruptedRep, NotQuicker, OffTarget, OffHeart,
+	Faded, UnevenReps, ShortRecovery, LongRecovery, WarmAmount, CoolAmount, EasyAmount}
+
+// sum says the findings of one kind in one sentence.
+func (r *Result) sum(f findings, o Options) string {
+	if len(f.all) == 1 {
+		return f.all[0].Message
+	}
+	who := ""
+	if f.all[0].Rep >= 0 {
+		who = r.who(f.all)
+	}
+	switch f.kind {
+	case MissedRep:
+		return who + " were not run"
+	case ExtraRep:
+		return fmt.Sprintf("%d extra reps were run, of %s", len(f.all), sizes(f.all, o))
+	case ShortRep:
+		return who + " were short, by " + sizes(f.all, o)
+	case LongRep:
+		return who + " were long, by " + sizes(f.all, o)
+	case InterruptedRep:
+		return who + " were interrupted, for " + sizes(f.all, o)
+	case MergedReps:
+		return who + " were run through into the next ones without recovery"
+	case OffTarget:
+		return fmt.Sprintf("%s were %s than their targets, by %s", who, f.side, sizes(f.all, o))
+	case OffHeart:
+		return who + " were mostly outside their heart-rate target"
+	case ShortRecovery:
+		return "the recoveries after " + who + " were short, by " + sizes(f.all, o)
+	case LongRecovery:
+		return "the recoveries after " + who + " were long, by " + sizes(f.all, o)
+	}
+	var all []string
+	for _, d := range f.all {
+		all = append(all, d.Message)
+	}
+	return strings.Join(all, "; ")
+}
+
+// who names the reps of findings: "reps 5 to 7", "reps 2 and 4", "36 of 40 reps".
+func (r *Result) who(all []Deviation) string {
+	const most = 3 // numbers to list one by one
+	var numbers []int
+	planned := 0
+	for _, rep := range r.Reps {
+		if rep.Step >= 0 {
+			planned++
+		}
+	}
+	for _, d := range all {
+		numbers = append(numbers, r.Reps[d.Rep].Rep)
+	}
+	n := len(numbers)
+	switch {
+	case n == planned:
+		return fmt.Sprintf("all %d reps", n)
+	case numbers[0] > 0 && numbers[n-1]-numbers[0] == n-1 && n > 2:
+		return fmt.Sprintf("reps %d to %d", numbers[0], numbers[n-1])
+	case n > most:
+		return fmt.Sprintf("%d of %d reps", n, planned)
+	}
+	s := fmt.Sprintf("reps %d", numbers[0])
+	for k, x := range numbers[1:] {
+		if k == n-2 {
+			s += fmt.Sprintf(" and %d", x)
+		} else {
+			s += fmt.Sprintf(", %d", x)
+		}
+	}
+	return s
+}
+
+// sizes is the range of the sizes of findings, without signs.
+func sizes(all []Deviation, o Options) string {
+	least, most := math.Inf(1), 0.0
+	unit := all[0].Unit
+	for _, d := range all {
+		if d.Unit != unit {
+			continue // a recovery by distance that was stood in
+		}
+		least, most = math.Min(least, math.Abs(d.Size)), math.Max(most, math.Abs(d.Size))
+	}
+	one := func(x float64) string { return amountText(x, unit) }
+	if unit == "s/km" {
+		k, name := o.unit()
+		a, b := fmt.Sprintf("%.0f", k*least), fmt.Sprintf("%.0f", k*most)
+		if a == b {
+			return a + " " + name
+		}
+		return a + " to " + b + " " + name
+	}
+	a, b := one(least), one(most)
+	if a == b {
+		return a
+	}
+	if unit == "m" {
+		a = strings.TrimSuffix(a, " m")
+	}
+	return a + " to " + b
+}

@@ -1,0 +1,68 @@
+package match
+
+import (
+	"fmt"
+	"math"
+
+	"example.org/rungs/workouts"
+)
+
+// unit is the distance that differences of pace count by, km, and its name.
+func (o Options) unit() (perKm float64, name string) {
+	if o.Miles {
+		return workouts.MetresPerMile / 1000, "s/mi"
+	}
+	return 1, "s/km"
+}
+
+// difference writes a difference of pace, given in s/km and without its sign, with
+// the half width of its 95 % interval unless that is NaN.
+func (o Options) difference(d, margin float64) string { return o.write(math.Abs(d), margin, "%.0f") }
+
+// signed is difference with the sign.
+func (o Options) signed(d, margin float64) string { return o.write(d, margin, "%+.0f") }
+
+// fine is signed, in tenths, and positive for a gain.
+func (o Options) fine(d, margin float64) string {
+	k, name := o.unit()
+	return fmt.Sprintf("%.1f ±%.1f %s", k*d, math.Max(math.Ceil(10*k*margin)/10, 0.1), name)
+}
+
+func (o Options) write(d, margin float64, format string) string {
+	k, name := o.unit()
+	s := fmt.Sprintf(format, k*d)
+	if !math.IsNaN(margin) {
+		s += fmt.Sprintf(" ±%.0f", math.Max(1, math.Ceil(k*margin)))
+	}
+	return s + " " + name
+}
+
+// name is what the rep at index i is called.
+func (r *Result) name(i int) string {
+	rep := r.Reps[i]
+	if rep.Step < 0 {
+		return "an extra rep"
+	}
+	return fmt.Sprintf("rep %d", rep.Rep)
+}
+
+// clock writes seconds as 45s or 3:05.
+func clock(s float64) string {
+	n := int(math.Round(s))
+	if n < 60 {
+		return fmt.Sprintf("%ds", n)
+	}
+	if n < 3600 {
+		return fmt.Sprintf("%d:%02d", n/60, n%60)
+	}
+	return fmt.Sprintf("%d:%02d:%02d", n/3600, n/60%60, n%60)
+}
+
+// amountText writes seconds or metres; amounts of a kilometre and more, as a
+// runner says them.
+func amountText(x float64, unit string) string {
+	if unit == "m" {
+		return fmt.Sprintf("%.0f m", x)
+	}
+	return clock(x)
+}

@@ -1,0 +1,164 @@
+package report
+
+import (
+	"math"
+	"strconv"
+	"strings"
+
+	"example.org/rungs/segment"
+	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/match"
+)
+
+// A stepRow is one line of the table of steps: a step that is no work, or all the
+// recoveries that are planned alike.
+type stepRow struct {
+	steps []match.Step
+}
+
+// stepTable answers for every planned step that is not work: planned, run, difference.
+func stepTable(res *match.Result) Table {
+	var rows []stepRow
+	for _, s := range res.Steps {
+		k := len(rows) - 1
+		for k >= 0 && !(s.Planned.Role == segment.Recovery && rows[k].steps[0].Planned.Step == s.Planned.Step) {
+			k--
+		}
+		if k < 0 {
+			rows, k = append(rows, stepRow{}), len(rows)
+		}
+		rows[k].steps = append(rows[k].steps, s)
+	}
+	t := tabulate("", rows, []column[stepRow]{
+		{Column{Head: "part"}, func(r stepRow) Cell {
+			text := roleWords[r.steps[0].Planned.Role]
+			if n := len(r.steps); n > 1 {
+				text = strconv.Itoa(n) + " recoveries"
+			}
+			return Cell{Text: text}
+		}},
+		{Column{Head: "planned", Align: Right}, func(r stepRow) Cell {
+			return Cell{Text: amountWords(r.steps[0].Planned.Step.Amount)}
+		}},
+		{Column{Head: "run", Align: Right}, func(r stepRow) Cell { return Cell{Text: r.ran()} }},
+		{Column{Head: "difference", Align: Right}, func(r stepRow) Cell { return Cell{Text: r.difference()} }},
+		{Column{Head: "", Tight: true}, func(r stepRow) Cell { return Cell{Text: r.outcome(), Style: Alert} }},
+	})
+	if len(rows) > 0 {
+		t.Title = "The rest of the plan"
+	}
+	return t
+}
+
+// amountWords writes a planned amount.
+func amountWords(a workouts.Amount) string {
+	switch a.Kind {
+	case workouts.Time:
+		return clock(a.Seconds)
+	case workouts.Distance:
+		if a.Mile {
+			return strings.TrimSuffix(strconv.FormatFloat(a.Metres/workouts.MetresPerMile, 'f', 2, 64), ".00") + " mi"
+		}
+		if a.Metres >= 10000 {
+			return kilometresText(a.Metres)
+		}
+		return metresText(a.Metres)
+	}
+	return "open"
+}
+
+// each collects a figure of the steps of a row that were run.
+func (r stepRow) each(of func(match.Step) float64) (low, high float64, n int) {
+	low, high = math.Inf(1), math.Inf(-1)
+	for _, s := range r.steps {
+		if v := of(s); s.Outcome != match.Missed && known(v) {
+			low, high, n = min(low, v), max(high, v), n+1
+		}
+	}
+	return low, high, n
+}
+
+// ran is what was run for a row, in the unit of its plan.
+func (r stepRow) ran() string {
+	first := r.steps[0]
+	a := first.Planned.Step.Amount
+	planned := a.Seconds
+	if a.Kind == workouts.Distance {
+		planned = a.Metres
+	}
+	low, high, n := r.each(func(s match.Step) float64 {
+		if s.AmountUnit == "" {
+			return s.Seconds()
+		}
+		return planned + s.AmountDrift
+	})
+	if n == 0 {
+		return "none"
+	}
+	write := clock
+	if a.Kind == workouts.Distance {
+		write = func(v float64) string {
+			x := workouts.Metres(v)
+			x.Mile = a.Mile
+			return amountWords(x)
+		}
+	}
+	return between(write(low), write(high))
+}
+
+// difference is how much more or less was run than planned.
+func (r stepRow) difference() string {
+	low, high, n := r.each(func(s match.Step) float64 { return s.AmountDrift })
+	if n == 0 {
+		return ""
+	}
+	write := func(v float64) string {
+		if r.steps[0].AmountUnit == "m" {
+			return signed(v, 0) + " m"
+		}
+		if v > 0.5 {
+			return "+" + clock(v)
+		}
+		return clock(v)
+	}
+	return between(write(low), write(high))
+}
+
+// between is a range of two texts, or one when they are the same.
+func between(low, high string) string {
+	if low == high {
+		return low
+	}
+	return low + " to " + high
+}
+
+// outcome counts what was not as planned in a row.
+func (r stepRow) outcome() string {
+	text := ""
+	for _, o := range []match.Outcome{match.Short, match.Long, match.Missed} {
+		n := 0
+		for _, s := range r.steps {
+			if s.Outcome == o {
+				n++
+			}
+		}
+		word := string(o)
+		if o == match.Missed {
+			word = "not run"
+			if r.steps[0].Planned.Role != segment.Recovery {
+				word = "not recorded"
+			}
+		}
+		switch {
+		case n == 0:
+			continue
+		case text != "":
+			text += ", "
+		}
+		if len(r.steps) > 1 {
+			text += strconv.Itoa(n) + " "
+		}
+		text += word
+	}
+	return text
+}
