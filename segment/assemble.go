@@ -49,7 +49,7 @@ func (s *Session) assemble(r reading) {
 	}
 	add(last, 0, 0, end, total)
 	s.Structure = blocks(r)
-	s.Evidence = r.evidence
+	s.Evidence, s.Probability = r.evidence, r.sure
 	s.Sure, s.RunnerUp = runnerUp(s.Structure)
 	for i, b := range r.bridged {
 		if b {

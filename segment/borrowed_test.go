@@ -97,6 +97,9 @@ func TestBorrowedNoise(t *testing.T) {
 					if kind.Structured {
 						all.add(sc)
 					} else {
+						if sc.steadyWrong > 0 {
+							t.Logf("%s lent by %s: %d reps", kind.Name, name, sc.falseReps)
+						}
 						steady.add(sc)
 					}
 				}
@@ -105,7 +108,7 @@ func TestBorrowedNoise(t *testing.T) {
 	}
 	t.Logf("%d structured: exact %.1f %%, recall %.1f %%, precision %.1f %%, starts off by %.1f s, ends by %.1f s; reps in %d of %d unstructured",
 		all.structured, 100*all.exactShare(), 100*all.recall(), 100*all.precision(), medianOf(all.start), medianOf(all.end), steady.steadyWrong, steady.steady)
-	if all.exactShare() < 0.65 || all.recall() < 0.84 || all.precision() < 0.92 || share(steady.steadyWrong, steady.steady) > 0.03 || math.IsNaN(medianOf(all.start)) {
-		t.Error("want 65 % exact, 84 % recall, 92 % precision, and reps in no more than 3 % of unstructured runs")
+	if all.exactShare() < 0.79 || all.recall() < 0.93 || all.precision() < 0.96 || share(steady.steadyWrong, steady.steady) > 0.03 || math.IsNaN(medianOf(all.start)) {
+		t.Error("want 79 % exact, 93 % recall, 96 % precision, and reps in no more than 3 % of unstructured runs")
 	}
 }

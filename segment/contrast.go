@@ -69,6 +69,7 @@ func (j *judge) changes(r *reading) {
 	}
 	signs, parts, groups, alike := 0, 1, 0, true
 	var first, pattern int
+	clear := 0.0
 	end := func() { // of a rep
 		if groups == 0 {
 			first, pattern = parts, signs
@@ -87,15 +88,17 @@ func (j *judge) changes(r *reading) {
 		if d > 0 {
 			signs++
 		}
-		if r.continuous() {
-			short := min(a.seconds(), b.seconds())
-			wander := sq(0.02) * 120 / (60 + short) // of a mean over so long: sd 2 % over a minute
-			noise := sq(j.noise/a.mean) * (1/max(a.w, 1) + 1/max(b.w, 1))
-			e[joinClear] += math.Log1p(sq(d) / (2 * (2*wander + noise)))
-		}
+		short := min(a.seconds(), b.seconds())
+		wander := sq(0.02) * 120 / (60 + short) // of a mean over so long: sd 2 % over a minute
+		noise := sq(j.noise/a.mean) * (1/max(a.w, 1) + 1/max(b.w, 1))
+		clear += math.Log1p(sq(d) / (2 * (2*wander + noise)))
 	}
-	if end(); alike && groups > 1 {
-		e[joinAlike] = e[joins]
+	end()
+	switch {
+	case r.continuous():
+		e[joinClear] = clear
+	case alike && groups > 1:
+		e[joinAlike] = clear
 	}
 }
 

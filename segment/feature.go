@@ -4,7 +4,7 @@ import "math"
 
 // A feature is one thing that speaks for or against a reading: a sum over its reps of
 // something measured, or a property of the whole. The log odds of a reading against
-// running without a plan are the features times their weights (parameters.go).
+// running without a plan are the features times their weights (weights.go).
 type feature int
 
 // The features. Contrasts are logarithms of ratios of speed in tenths, so that weights are
@@ -50,11 +50,12 @@ const (
 	restsClimb                     // share of recoveries that climb more steeply than the reps beside them
 	climbAmount                    // nats that amounts save there: hills come in like lengths
 	pressesHit                     // edges with a lap press beside them
+	pressesStopped                 // pressesHit times the share of recoveries that are stood or walked: who stops may press
 	pressesMissed                  // presses inside reps
 	haltsInside                    // stops inside reps
 	joins                          // changes of pace without a recovery
 	joinClear                      // how far beyond wander these are in one block, sum of logarithms
-	joinAlike                      // changes of pace that come alike in each of several reps
+	joinAlike                      // the same where they come alike in each of several reps
 	joinSmall                      // sum of what these lack of .05
 	stopRests                      // share of recoveries that are stood or walked
 	stopsElsewhere                 // stops outside

@@ -42,6 +42,7 @@ var featureNames = [featureCount]string{
 	"restsClimb",
 	"climbAmount",
 	"pressesHit",
+	"pressesStopped",
 	"pressesMissed",
 	"haltsInside",
 	"joins",

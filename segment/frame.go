@@ -80,6 +80,7 @@ func (j *judge) marks(r *reading) {
 	}
 	if edges > 0 {
 		r.features[pressesHit] = math.Log1p(hits) * hits / edges
+		r.features[pressesStopped] = r.features[pressesHit] * r.features[stopRests]
 		r.features[pressesMissed] = math.Log1p(inside)
 	}
 }

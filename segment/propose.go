@@ -7,8 +7,9 @@ import (
 
 // proposals are labellings to be judged, each once.
 type proposals struct {
-	list []labelling
-	seen map[uint64]bool // by key
+	list   []labelling
+	seen   map[uint64]bool // by key
+	gauged map[uint64]bool // by key
 }
 
 // fresh reports whether a labelling with that key was not proposed before.

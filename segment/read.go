@@ -54,9 +54,21 @@ func readAll(r *recording.Recording, tr *signal.Trace) (by *judge, best reading,
 		list = append(list, own...)
 	}
 	best.evidence = logSumExp(odds[1:])
-	best.sure = math.Exp(best.odds - logSumExp(odds))
+	best.sure = probability(best, list, odds)
 	slices.SortStableFunc(list, byOdds)
 	return by, best, ok, list
+}
+
+// probability is that of the reps of a reading: its own and that of all that differ from it by
+// seconds, which are the same reps with rough edges.
+func probability(best reading, list []reading, odds []float64) float64 {
+	same := []float64{math.Inf(-1)}
+	for _, x := range list {
+		if len(x.works) == len(best.works) && x.near(best.labelling) {
+			same = append(same, x.odds)
+		}
+	}
+	return math.Exp(logSumExp(same) - logSumExp(odds))
 }
 
 // readings are the readings of a recording that were thought of, the most probable first.
@@ -66,17 +78,23 @@ func (j *judge) readings() []reading {
 	if len(j.pieces) < 2 {
 		return nil
 	}
-	var p proposals
+	p := proposals{gauged: map[uint64]bool{}}
 	j.proposals(&p)
 	var waiting, out []reading
 	done := map[uint64]bool{}
-	glanced := 0
+	glanced, known := 0, len(p.list)
+	var more []float64 // of those proposed later: what gauging brought to the reading they vary
 	for range rounds {
-		for _, l := range p.list[glanced:] {
+		for i, l := range p.list[glanced:] {
+			k := glanced + i
 			if least, typical := l.contrast(); typical > 0.02 && least >= -0.25 {
 				r := reading{labelling: l}
 				j.glance(&r)
-				r.odds = r.features.dot(&weights) + hoped*float64(len(l.works))
+				r.light = r.features.dot(&weights)
+				r.odds = r.light + hoped*float64(len(l.works))
+				if k >= known {
+					r.odds = r.light + more[k-known]
+				}
 				waiting = append(waiting, r)
 			}
 		}
@@ -85,8 +103,13 @@ func (j *judge) readings() []reading {
 		var taken [bits.UintSize + 1]int // by size
 		kept := waiting[:0]
 		for _, r := range waiting {
+			key := r.key()
+			if p.gauged[key] {
+				continue
+			}
 			if k := bits.Len(uint(len(r.works))); taken[k] < gauged {
 				taken[k]++
+				p.gauged[key] = true
 				j.gauge(&r)
 				r.odds = r.features.dot(&weights)
 				out = append(out, r)
@@ -100,6 +123,9 @@ func (j *judge) readings() []reading {
 			if k := out[i].key(); !done[k] {
 				done[k] = true
 				j.variants(&p, out[i])
+				for len(more) < len(p.list)-known {
+					more = append(more, out[i].odds-out[i].light)
+				}
 			}
 		}
 		if len(p.list) == glanced {

@@ -27,6 +27,7 @@ type reading struct {
 	cool     amountFit
 	features evidence
 	tailTo   int     // cell to which one more recovery follows the last rep
+	light    float64 // the same of the features that are quickly read
 	odds     float64 // logarithm of the odds against running without a plan
 	evidence float64 // the same of all readings with reps together
 	sure     float64 // probability of this reading

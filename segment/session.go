@@ -50,9 +50,12 @@ type Session struct {
 	Structure []Block   // what a coach would write; empty when nothing was structured
 	Warnings  []recording.Warning
 
-	// Evidence is the logarithm of the odds of the structure against running
+	// Evidence is the logarithm of the odds of a structure against running
 	// without one, in nats; NaN when nothing was structured.
 	Evidence float64
+	// Probability is that of the reps being these, beside all other readings that were
+	// thought of and running without a plan; 0 when nothing was structured.
+	Probability float64
 	// Sure is the least probability of an amount in Structure against its nearest
 	// rival; 1 when nothing was structured.
 	Sure float64

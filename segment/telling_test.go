@@ -1,6 +1,11 @@
 package segment
 
-import "example.org/rungs/segment/recording"
+import (
+	"math"
+	"math/rand/v2"
+
+	"example.org/rungs/segment/recording"
+)
 
 // A telling is one way to tell a recording by fewer of its streams; nil where it has too
 // few.
@@ -46,26 +51,60 @@ var tellings = []telling{
 		if r.Duration()/float64(r.Len()) > 1.5 {
 			return nil
 		}
+		return kept(r, func(i int) bool { return i%5 == 0 })
+	}},
+	{"a record every 2 s", func(r *recording.Recording) *recording.Recording { return sparse(r, 2) }},
+	{"a record every 8 s", func(r *recording.Recording) *recording.Recording { return sparse(r, 8) }},
+	{"a noisy odometer", func(r *recording.Recording) *recording.Recording {
+		if r.Distance.Count()*2 < r.Len() {
+			return nil
+		}
 		c := *r
-		var keep []int
-		for i := 0; i < r.Len(); i += 5 {
-			keep = append(keep, i)
-		}
-		c.T = nil
-		for _, i := range keep {
-			c.T = append(c.T, r.T[i])
-		}
-		for _, s := range []struct{ from, to *recording.Stream }{{&r.Distance, &c.Distance}, {&r.Speed, &c.Speed}, {&r.HeartRate, &c.HeartRate}, {&r.Cadence, &c.Cadence}, {&r.Altitude, &c.Altitude}, {&r.Latitude, &c.Latitude}, {&r.Longitude, &c.Longitude}} {
-			if s.from.Count() == 0 {
-				continue
-			}
-			*s.to = recording.MakeStream(len(keep))
-			for k, i := range keep {
-				if v, ok := s.from.At(i); ok {
-					s.to.Set(k, v)
-				}
+		c.Distance = recording.MakeStream(r.Len())
+		rng, e := rand.New(rand.NewPCG(uint64(r.Len()), 1)), 0.0
+		for i := range r.T {
+			e = 0.8*e + 0.8*rng.NormFloat64()
+			if d, ok := r.Distance.At(i); ok {
+				c.Distance.Set(i, d+e)
 			}
 		}
 		return &c
 	}},
+}
+
+// sparse keeps a record every so many seconds.
+func sparse(r *recording.Recording, every float64) *recording.Recording {
+	last := math.Inf(-1)
+	return kept(r, func(i int) bool {
+		if r.T[i] < last+every {
+			return false
+		}
+		last = r.T[i]
+		return true
+	})
+}
+
+// kept is a recording of which some records are left; use is asked once for each, in order.
+func kept(r *recording.Recording, use func(i int) bool) *recording.Recording {
+	c := *r
+	c.T, c.Stage = nil, nil
+	var list []int
+	for i := range r.T {
+		if use(i) {
+			list, c.T = append(list, i), append(c.T, r.T[i])
+		}
+	}
+	for _, s := range []struct{ from, to *recording.Stream }{{&r.Distance, &c.Distance}, {&r.Speed, &c.Speed}, {&r.HeartRate, &c.HeartRate},
+		{&r.Cadence, &c.Cadence}, {&r.Altitude, &c.Altitude}, {&r.Latitude, &c.Latitude}, {&r.Longitude, &c.Longitude}} {
+		if s.from.Count() == 0 {
+			continue
+		}
+		*s.to = recording.MakeStream(len(list))
+		for k, i := range list {
+			if v, ok := s.from.At(i); ok {
+				s.to.Set(k, v)
+			}
+		}
+	}
+	return &c
 }

@@ -7,7 +7,7 @@ import (
 // variants proposes the neighbours of a reading: one rep fewer, one more, reps told apart.
 func (j *judge) variants(p *proposals, r reading) {
 	put := func(l labelling) {
-		if p.fresh(l.key()) {
+		if !p.gauged[l.key()] { // it may have been proposed, for less reason
 			p.list = append(p.list, l)
 		}
 	}
