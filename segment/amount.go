@@ -485,8 +485,10 @@ func medianSight(obs []sight) (moving, whole, metres float64) {
 
 // median sorts x and returns its middle value.
 func median(x []float64) float64 {
-	// Insertion sort: these lists are short.
-	for i := 1; i < len(x); i++ {
+	if len(x) > 24 {
+		slices.Sort(x)
+	}
+	for i := 1; i < len(x); i++ { // most lists are short
 		for j := i; j > 0 && x[j] < x[j-1]; j-- {
 			x[j], x[j-1] = x[j-1], x[j]
 		}

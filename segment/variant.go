@@ -18,8 +18,14 @@ func (j *judge) variants(p *proposals, r reading) {
 			}
 		}
 	}
-	for i := range r.between {
-		if len(r.works) <= 12 || r.between[i].seconds() < 45 {
+	var buf [64]float64
+	rests := buf[:0]
+	for _, b := range r.between {
+		rests = append(rests, b.seconds())
+	}
+	usual := median(rests)
+	for i := range r.between { // of many recoveries only those that are none like the others
+		if len(r.works) <= 12 || r.between[i].seconds() < usual/2 {
 			if l, ok := r.merged(i); ok {
 				put(l)
 			}
