@@ -15,6 +15,7 @@ func (j *judge) leftOvers(r *reading) {
 		seconds, typical = seconds+w.seconds(), typical+w.seconds()*atOnce
 	}
 	typical /= seconds
+	atMost := math.Log(float64(len(j.speed)))
 	base := level(j.quantile(r.labelling, 0.3))
 	if base > slowest-0.05 {
 		base = slowest - 0.05
@@ -22,7 +23,7 @@ func (j *judge) leftOvers(r *reading) {
 	base = max(base, slowest-0.3)
 	k := 0
 	// runs gives each row of pieces in p that are wanted: how long, s, and its highest level.
-	runs := func(p piece, wanted func(q piece) bool, give func(run, top float64)) {
+	runs := func(p piece, wanted func(q piece, lv float64) bool, give func(run, top float64)) {
 		run, top := 0.0, math.Inf(-1)
 		end := func() {
 			if run > 0 {
@@ -31,12 +32,12 @@ func (j *judge) leftOvers(r *reading) {
 			run, top = 0, math.Inf(-1)
 		}
 		for k < len(j.pieces) && j.pieces[k].lo < p.hi {
-			q := j.pieces[k]
+			q, lv := j.pieces[k], j.levels[k]
 			k++
 			switch {
 			case q.lo < p.lo:
-			case wanted(q):
-				run, top = run+q.seconds(), max(top, level(q.mean))
+			case wanted(q, lv):
+				run, top = run+q.seconds(), max(top, lv)
 			default:
 				end()
 			}
@@ -44,9 +45,12 @@ func (j *judge) leftOvers(r *reading) {
 		end()
 	}
 	outside := func(p piece) {
-		runs(p, func(q piece) bool {
+		runs(p, func(q piece, lv float64) bool {
+			if lv < (slowestAtOnce+exponent*atMost+base)/2 { // so not for a shorter one either
+				return false
+			}
 			slow := slowestAtOnce + exponent*math.Log(max(q.seconds(), briefest))
-			return level(q.mean) > (slow+base)/2
+			return lv > (slow+base)/2
 		}, func(run, top float64) {
 			switch {
 			case run > 0.75*briefest:
@@ -72,7 +76,7 @@ func (j *judge) leftOvers(r *reading) {
 		}
 		mid := (own + min(beside, own-0.06)) / 2
 		bridged := r.bridged != nil && r.bridged[i]
-		runs(w, func(q piece) bool { return level(q.mean) < mid && !(bridged && q.mean < 1.2) }, func(run, _ float64) {
+		runs(w, func(q piece, lv float64) bool { return lv < mid && !(bridged && q.mean < 1.2) }, func(run, _ float64) {
 			if run >= shortest {
 				e[dips]++
 			}
@@ -85,7 +89,7 @@ func (j *judge) leftOvers(r *reading) {
 			}
 			fast := min(own, level(r.works[i+1].mean))
 			mid := (fast + min(low, fast-0.06)) / 2
-			runs(b, func(q piece) bool { return level(q.mean) > mid }, func(run, _ float64) {
+			runs(b, func(_ piece, lv float64) bool { return lv > mid }, func(run, _ float64) {
 				if run >= shortest {
 					e[bumps] += math.Log(run / 4)
 				}

@@ -26,7 +26,7 @@ func read(r *recording.Recording, tr *signal.Trace) (by *judge, best reading, ok
 }
 
 // readAll gives all readings that were thought of as well.
-func readAll(r *recording.Recording, tr *signal.Trace) (by *judge, best reading, ok bool, list []reading) {
+func readAll(r *recording.Recording, tr *signal.Trace) (by *judge, best reading, ok bool, list []*reading) {
 	judges := []*judge{newJudge(tr, tr.Effort, cut(tr.Effort, tr), r.Place)}
 	if len(tr.Speed) > 0 && &tr.Effort[0] != &tr.Speed[0] {
 		// Slopes may have been fitted to what were reps.
@@ -49,7 +49,7 @@ func readAll(r *recording.Recording, tr *signal.Trace) (by *judge, best reading,
 			odds = append(odds, x.odds)
 		}
 		if len(own) > 0 && own[0].odds > best.odds {
-			by, best, ok = j, own[0], true
+			by, best, ok = j, *own[0], true
 		}
 		list = append(list, own...)
 	}
@@ -61,7 +61,7 @@ func readAll(r *recording.Recording, tr *signal.Trace) (by *judge, best reading,
 
 // probability is that of the reps of a reading: its own and that of all that differ from it by
 // seconds, which are the same reps with rough edges.
-func probability(best reading, list []reading, odds []float64) float64 {
+func probability(best reading, list []*reading, odds []float64) float64 {
 	same := []float64{math.Inf(-1)}
 	for _, x := range list {
 		if len(x.works) == len(best.works) && x.near(best.labelling) {
@@ -74,13 +74,13 @@ func probability(best reading, list []reading, odds []float64) float64 {
 // readings are the readings of a recording that were thought of, the most probable first.
 // All labellings that are proposed are glanced at, the most promising are gauged, and from
 // the best of these further ones are proposed.
-func (j *judge) readings() []reading {
+func (j *judge) readings() []*reading {
 	if len(j.pieces) < 2 {
 		return nil
 	}
 	p := proposals{gauged: map[uint64]bool{}}
 	j.proposals(&p)
-	var waiting, out []reading
+	var waiting, out []*reading
 	done := map[uint64]bool{}
 	glanced, known := 0, len(p.list)
 	var more []float64 // of those proposed later: what gauging brought to the reading they vary
@@ -88,8 +88,8 @@ func (j *judge) readings() []reading {
 		for i, l := range p.list[glanced:] {
 			k := glanced + i
 			if least, typical := l.contrast(); typical > 0.02 && least >= -0.25 {
-				r := reading{labelling: l}
-				j.glance(&r)
+				r := &reading{labelling: l}
+				j.glance(r)
 				r.light = r.features.dot(&weights)
 				r.odds = r.light + hoped*float64(len(l.works))
 				if k >= known {
@@ -110,7 +110,7 @@ func (j *judge) readings() []reading {
 			if k := bits.Len(uint(len(r.works))); taken[k] < gauged {
 				taken[k]++
 				p.gauged[key] = true
-				j.gauge(&r)
+				j.gauge(r)
 				r.odds = r.features.dot(&weights)
 				out = append(out, r)
 				continue
@@ -122,7 +122,7 @@ func (j *judge) readings() []reading {
 		for i := range out[:min(followed, len(out))] {
 			if k := out[i].key(); !done[k] {
 				done[k] = true
-				j.variants(&p, out[i])
+				j.variants(&p, *out[i])
 				for len(more) < len(p.list)-known {
 					more = append(more, out[i].odds-out[i].light)
 				}
@@ -139,7 +139,7 @@ func (j *judge) readings() []reading {
 // bring in a plain repeat.
 const hoped = 1.2
 
-func byOdds(a, b reading) int { return cmp.Compare(b.odds, a.odds) }
+func byOdds(a, b *reading) int { return cmp.Compare(b.odds, a.odds) }
 
 // logSumExp is the logarithm of the sum of exponentials; -Inf for none.
 func logSumExp(x []float64) float64 {

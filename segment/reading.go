@@ -37,8 +37,9 @@ type reading struct {
 type judge struct {
 	tr      *signal.Trace
 	speed   []float64
-	pieces  []piece // finest split, for misfit
-	bySpeed []int   // their indexes, the slowest first
+	pieces  []piece   // finest split, for misfit
+	levels  []float64 // level of each piece
+	bySpeed []int     // their indexes, the slowest first
 	cum     []float64
 	halts   []piece   // pieces stood
 	moved   []float64 // s that were not stood, cumulative
@@ -67,7 +68,9 @@ func newJudge(tr *signal.Trace, speed []float64, pieces []piece, place recording
 		j.bySpeed[i] = i
 	}
 	slices.SortStableFunc(j.bySpeed, func(a, b int) int { return cmp.Compare(pieces[a].mean, pieces[b].mean) })
-	for _, p := range pieces {
+	j.levels = make([]float64, len(pieces))
+	for i, p := range pieces {
+		j.levels[i] = level(p.mean)
 		if p.mean < 1.2 {
 			j.halts = append(j.halts, p)
 		}

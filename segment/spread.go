@@ -7,15 +7,18 @@ func (j *judge) spreads(r *reading) {
 	e := &r.features
 	k := 0
 	within := func(p piece) (sum float64) {
+		own := level(p.mean)
 		for k < len(j.pieces) && j.pieces[k].lo < p.hi {
-			q := j.pieces[k]
+			q, lv := j.pieces[k], j.levels[k]
 			k++
 			if q.lo < p.lo || q.w < 1 || q.mean < 1.2 {
 				continue
 			}
 			// A runner's own pace varies by some 3 % from one stretch to the next.
-			z := sq(level(q.mean)-level(p.mean)) / (sq(j.noise/q.mean)/q.w + sq(0.03))
-			sum += math.Log1p(max(0, z-1) / 2)
+			z := sq(lv-own) / (sq(j.noise/q.mean)/q.w + sq(0.03))
+			if z > 1 {
+				sum += math.Log1p((z - 1) / 2)
+			}
 		}
 		return sum
 	}
