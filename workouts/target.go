@@ -1,5 +1,7 @@
 package workouts
 
+import "math"
+
 // TargetKind says what a step is held to.
 type TargetKind string
 
@@ -23,7 +25,8 @@ type Target struct {
 }
 
 // At is the target of pass k of n, from 1, of the repeat around a step: of a progression
-// with known paces that of the pass, and the target itself of all others.
+// with known paces that of the pass, in the unit of the first one and as finely as a
+// workout is written, and the target itself of all others.
 func (t Target) At(k, n int) Target {
 	if t.Kind != ProgressionTarget || n < 2 || t.From.SecPerKm <= 0 || t.To.SecPerKm <= 0 {
 		return t
@@ -33,8 +36,18 @@ func (t Target) At(k, n int) Target {
 		unit = PerKm
 	}
 	t.Kind = PaceTarget
-	t.From, t.To = Pace{SecPerKm: between(t.From, t.To, float64(k-1)/float64(n-1)), Unit: unit}, Pace{}
+	t.From, t.To = Pace{SecPerKm: between(t.From, t.To, float64(k-1)/float64(n-1)), Unit: unit}.written(), Pace{}
 	return t
+}
+
+// written is an absolute pace as the notation can say it: to a tenth of a second, or to
+// a hundredth of a speed.
+func (p Pace) written() Pace {
+	parts := 10.0
+	if p.Unit.IsSpeed() {
+		parts = 100
+	}
+	return MakePace(math.Round(p.Value()*parts)/parts, p.Unit)
 }
 
 // PaceUnit is the unit a pace or speed was written in.

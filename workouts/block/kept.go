@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"example.org/rungs/segment"
+	"example.org/rungs/segment/recording"
 	"example.org/rungs/segment/signal"
 	"example.org/rungs/workouts"
 	"example.org/rungs/workouts/library"
@@ -181,10 +182,15 @@ func (r Run) session() *segment.Session {
 		Trace:     &signal.Trace{Source: signal.Odometer, Step: r.StepS},
 		Structure: r.Found,
 	}
+	place := recording.Place("")
+	if len(r.Where) > 0 {
+		place = r.Where[0].Place
+	}
 	for _, p := range r.Parts {
 		g := segment.Segment{Role: p.Role, Set: p.Set, Rep: p.Rep, StartS: p.StartS, EndS: p.EndS,
 			StartSE: p.StartSE, EndSE: p.EndSE, DistanceM: p.DistanceM, Pace: p.Pace()}
-		g.PaceSE = g.Pace * p.DistSE / p.DistanceM
+		g.WithinSE = g.Pace * p.DistSE / p.DistanceM
+		g.PaceSE = math.Hypot(g.WithinSE, g.Pace*odometerSEAt(place))
 		s.Segments = append(s.Segments, g)
 	}
 	return s

@@ -184,3 +184,28 @@ func TestLikenessWithoutTrace(t *testing.T) {
 		near(t, name, likeness(w, Summarise(session)), 1-library.DistanceRun(w, session), 0.02)
 	}
 }
+
+// A part errs as Split tells of its segment within the run: what is common to the run
+// is counted once, by those who add parts up.
+func TestPartsErrAsWithinTheRun(t *testing.T) {
+	k, ok := simulate.KindNamed("4 minute reps")
+	if !ok {
+		t.Fatal("no such kind")
+	}
+	s := k.Make(3)
+	s.Start = utc(3, 3, 17)
+	rec, _ := simulate.Run(s, simulate.DevicesFor(s.Place)[0], 3)
+	session, err := segment.Split(rec)
+	if err != nil {
+		t.Fatal(err)
+	}
+	r := Summarise(session)
+	if len(r.Parts) != len(session.Segments) || len(r.Parts) < 5 {
+		t.Fatalf("%d parts of %d segments", len(r.Parts), len(session.Segments))
+	}
+	for i, g := range session.Segments {
+		if g.Role == segment.Work {
+			near(t, "relative error", r.Parts[i].DistSE/r.Parts[i].DistanceM, g.WithinSE/g.Pace, 1e-5)
+		}
+	}
+}

@@ -196,7 +196,7 @@ func parts(s *segment.Session, total float64) []Part {
 			DistanceM: fine(at(g.EndS) - at(g.StartS)),
 			HeartBPM:  fine(g.HRAvg),
 		}
-		p.DistSE = fine(p.DistanceM * g.PaceSE / g.Pace)
+		p.DistSE = fine(p.DistanceM * g.WithinSE / g.Pace)
 		out = append(out, p)
 	}
 	return out

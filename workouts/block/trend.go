@@ -104,15 +104,19 @@ func timeOf(s *Session) *Time {
 		return nil
 	}
 	t.Pace = 1000 * seconds / metres
-	common := odometerSE
-	if s.Where[0].Place == recording.Track {
-		common = trackOdometerSE
-	}
-	t.SE = t.Pace * math.Hypot(math.Sqrt(variance)/metres, common)
+	t.SE = t.Pace * math.Hypot(math.Sqrt(variance)/metres, odometerSEAt(s.Where[0].Place))
 	if beatS > 0 {
 		t.HeartBPM = beats / beatS
 	}
 	return &t
+}
+
+// odometerSEAt is the error that an odometer has throughout a run at a place, as a share.
+func odometerSEAt(p recording.Place) float64 {
+	if p == recording.Track {
+		return trackOdometerSE
+	}
+	return odometerSE
 }
 
 // judge fits the slope by weighted least squares and calls it.

@@ -66,7 +66,8 @@ func TestFITRoundTrip(t *testing.T) {
 }
 
 // sameRun tells whether two workouts ask the same, step by step. The paces of a
-// progression are written out, to a second where the unit has no shorter words.
+// progression are written out in its own unit, to a tenth of a second or a hundredth
+// of a speed, so each is off by half of that at most.
 func sameRun(a, b workouts.Workout) bool {
 	x, y := a.Expand(), b.Expand()
 	if len(x) != len(y) {
@@ -75,7 +76,16 @@ func sameRun(a, b workouts.Workout) bool {
 	for i := range x {
 		s, u := x[i].Step, y[i].Step
 		if s.Target.Kind != u.Target.Kind {
-			if math.Abs(x[i].Goal.Pace-y[i].Goal.Pace) > 0.6 || x[i].Goal.EndPace != y[i].Goal.EndPace {
+			one := s.Target.From // of the two, that which was written out
+			if s.Target.Kind != workouts.PaceTarget {
+				one = u.Target.From
+			}
+			v, w := workouts.Pace{SecPerKm: x[i].Goal.Pace, Unit: one.Unit}, workouts.Pace{SecPerKm: y[i].Goal.Pace, Unit: one.Unit}
+			half := 0.05
+			if one.Unit.IsSpeed() {
+				half = 0.005
+			}
+			if !(math.Abs(v.Value()-w.Value()) < half+1e-9) || x[i].Goal.EndPace != y[i].Goal.EndPace {
 				return false
 			}
 			s.Target, u.Target = workouts.Target{}, workouts.Target{}

@@ -209,20 +209,48 @@ func (m *measurer) likeStretches(c counted) bool {
 
 // flat tells whether the reps of a plan whose targets differ were run without
 // regard to that: their paces rise by less than leastFollow for every second
-// that the targets do. In a plan without recoveries nothing else shows it.
+// that the targets do, or fewer than half of the changes between neighbours were run.
+// In a plan without recoveries nothing else shows it.
 func (m *measurer) flat() bool {
 	var want, ran []float64
-	for _, rep := range m.r.Reps {
-		if rep.Outcome != Missed && !math.IsNaN(rep.Drift) && !math.IsInf(rep.Pace, 0) {
-			want, ran = append(want, (rep.Target.LowSPerKm+rep.Target.HighSPerKm)/2), append(ran, rep.Pace)
+	changes, followed, before := 0, 0, -1
+	for i, rep := range m.r.Reps {
+		if math.IsNaN(rep.Target.middle()) || rep.Outcome == Missed || math.IsInf(rep.Pace, 0) {
+			continue
 		}
+		want, ran = append(want, rep.Target.middle()), append(ran, rep.Pace)
+		if before >= 0 {
+			n, f := followedFrom(m.r.Reps[before : i+1])
+			changes, followed = changes+n, followed+f
+		}
+		before = i
 	}
 	if len(want) < 2 || slices.Max(want) < (1+leastSpreadPct/100)*slices.Min(want) {
 		return false
 	}
 	_, slope := stat.LinearRegression(want, ran, nil, false)
-	return slope < leastFollow
+	return slope < leastFollow || followed*2 < changes
 }
+
+// followedFrom counts the changes of target from one rep that was run to the next, and those of
+// them that its pace followed. The changes to reps between the two that were left out were not.
+func followedFrom(reps []Rep) (changes, followed int) {
+	for i := 1; i < len(reps); i++ {
+		a, b := reps[i-1], reps[i]
+		d := b.Target.middle() - a.Target.middle()
+		if !(math.Abs(d) >= leastSpreadPct/100*a.Target.middle()) {
+			continue
+		}
+		changes++
+		if len(reps) == 2 && (b.Pace-a.Pace)/d >= leastFollow {
+			followed++
+		}
+	}
+	return changes, followed
+}
+
+// middle is the pace in the middle of the target, s/km; NaN when it asks for none.
+func (t Target) middle() float64 { return (t.LowSPerKm + t.HighSPerKm) / 2 }
 
 // slowShare is the share of a rep's time, stops aside, spent well below the
 // speed of the rep's own quicker half; 0 of a rep that the split without the plan

@@ -60,15 +60,9 @@ func (r *Result) widenFades() {
 	}
 }
 
-// steady is pace for a stretch inside a rep, with the noise inside the reps alone.
+// steady is the pace of a stretch inside a rep, at whose ends speed does not change, and its
+// standard error from the noise of speed alone.
 func (m *measurer) steady(a, b float64) (pace, se float64) {
-	pace, se = m.pace(a, b)
-	noise := m.lay.noise
-	if m.lay.bent > 0 {
-		noise = math.Min(noise, m.lay.bent)
-	}
-	if noise > 0 && pace > 0 && !math.IsInf(pace, 0) {
-		se = pace * noise * math.Sqrt(b-a) / m.sp.s.Distance(a, b)
-	}
-	return pace, se
+	pace, _ = m.sp.s.Pace(a, b)
+	return pace, pace * m.sp.s.Trace.Noise.Odometer * math.Sqrt(b-a) / m.sp.s.Distance(a, b)
 }

@@ -11,8 +11,7 @@ type layout struct {
 	tasks   []task // in the order in which they were run
 	path    []placed
 	edges   []edge  // len(path)+1
-	noise   float64 // long-run noise inside the reps, m/s * sqrt(s); 0 when unknown
-	bent    float64 // the same without even changes within the reps
+	noise   float64 // unevenness inside the reps, m/s * sqrt(s); 0 when unknown
 	cost    float64 // of the alignment
 	swapped [2]int  // sets that were run in each other's place; zero when none
 	at      []int   // position in tasks by index in the plan
@@ -71,7 +70,7 @@ func fit(ts []task, sp *speeds, nodes []node, from anchor, limit float64) (layou
 	// The first path, priced anew, bounds what the second search must look at.
 	path, cost := align(lay.tasks, g, math.Min(limit, priceOf(path, lay.tasks, g)+1e-6))
 	lay.path = withEnds(lay.tasks, inOrder(lay.tasks, joinRests(lay.tasks, path), sp))
-	lay.noise, lay.bent = sp.noiseIn(lay.tasks, lay.path), sp.bentNoise(lay.tasks, lay.path)
+	lay.noise = sp.noiseIn(lay.tasks, lay.path)
 	return lay, cost
 }
 

@@ -16,18 +16,6 @@ type measurer struct {
 	r   *Result
 }
 
-// pace is the mean pace from a to b, s/km, and its standard error: that of the
-// session, and no less than the noise inside the reps makes it. Where the two differ
-// the device errs more in work than in easy running, and differences between reps are
-// work against work.
-func (m *measurer) pace(a, b float64) (pace, se float64) {
-	pace, se = m.sp.s.Pace(a, b)
-	if m.lay.noise > 0 && pace > 0 && !math.IsInf(pace, 0) {
-		se = math.Max(se, pace*m.lay.noise*math.Sqrt(b-a)/m.sp.s.Distance(a, b))
-	}
-	return pace, se
-}
-
 var nan = math.NaN()
 
 // fill makes the reps, recoveries and other steps of the result.
@@ -66,11 +54,8 @@ func (m *measurer) fill() {
 	r.widenFades()
 }
 
-// onTheWay is the share of the change of speed at an edge that a second beside it shows
-// (fitted by go test -run TestFalsePairs -v: less calls too many level pairs).
-const onTheWay = 0.8
-
-// span measures stretch k of the path.
+// span measures stretch k of the path, as segment.Split measures a segment: where the edges are
+// the same, so are the figures.
 func (m *measurer) span(k int) Span {
 	a, b := m.lay.edges[k], m.lay.edges[k+1]
 	s := Span{StartS: a.at, EndS: b.at, StartSE: a.se, EndSE: b.se, DistanceM: nan, Pace: nan, PaceSE: nan}
@@ -78,23 +63,34 @@ func (m *measurer) span(k int) Span {
 		return s
 	}
 	s.DistanceM = m.sp.s.Distance(a.at, b.at)
-	s.Pace, s.PaceSE = m.pace(a.at, b.at)
+	s.Pace, s.PaceSE = m.sp.s.Pace(a.at, b.at)
 	if math.IsNaN(s.PaceSE) || math.IsInf(s.Pace, 0) {
 		return s
 	}
-	// An edge that is off by a second takes in a second of the neighbour, in which the
-	// speed is on its way there.
-	v := s.DistanceM / s.Seconds()
-	out := onTheWay * (m.sp.mean(a.at-10, a.at) - v)
-	in := onTheWay * (m.sp.mean(b.at, b.at+10) - v)
-	var e float64
-	for _, x := range []float64{out * a.se, in * b.se} {
-		if !math.IsNaN(x) {
-			e += x * x
-		}
-	}
-	s.PaceSE = math.Sqrt(s.PaceSE*s.PaceSE + e*math.Pow(s.Pace/s.DistanceM, 2))
+	// Each second too many at an edge is run at about half of the difference to the speed
+	// beyond it.
+	v := 1000 / s.Pace
+	out, in := m.beyond(a.at, -besideS)-v, m.beyond(b.at, besideS)-v
+	e := math.Hypot(noneIfNaN(a.se*out/2), noneIfNaN(b.se*in/2))
+	s.PaceSE = math.Hypot(s.PaceSE, s.Pace*e/math.Max(s.DistanceM, 1))
 	return s
+}
+
+// besideS is how long the speed beyond an edge is measured, s (as in segment.Split).
+const besideS = 12.0
+
+// beyond is the mean speed over so many seconds after t, before it when way is negative, m/s;
+// NaN when nothing is known.
+func (m *measurer) beyond(t, way float64) float64 {
+	d, _ := m.sp.s.Trace.Covered(math.Max(0, math.Min(t, t+way)), math.Max(t, t+way))
+	return d / math.Abs(way)
+}
+
+func noneIfNaN(x float64) float64 {
+	if math.IsNaN(x) {
+		return 0
+	}
+	return x
 }
 
 func missedSpan() Span {

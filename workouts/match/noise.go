@@ -5,59 +5,27 @@ import (
 	"slices"
 )
 
-// noiseIn estimates the long-run standard deviation of the speed noise, in
-// m/s * sqrt(s), from inside the reps of a path, where the runner meant to
-// hold a speed: from how much means over blocks of eight seconds differ when
-// they lie two or three blocks apart. Trends within a rep are slow and hardly
-// show in that. It is 0 when there are too few blocks.
-//
-// The estimate holds the device's noise and the quick part of the runner's own
-// unevenness; a wander slower than half a minute is running, not noise.
+// noiseIn is how unevenly speed runs inside the reps of a path, as a long-run standard
+// deviation in m/s * sqrt(s), by which the plan is laid over the run: from how much means
+// over blocks of eight seconds differ when they lie two or three blocks apart. It holds
+// the device's noise and the runner's own unevenness. It is 0 when there are too few blocks.
+// The errors of paces are the trace's (signal.Trace.Covered).
 func (sp *speeds) noiseIn(ts []task, path []placed) float64 {
 	const blockS, leastPairs = 8, 16
 	// What the covariance of neighbouring blocks adds, at correlation times of
 	// four to six seconds (simulated devices, held to open recordings).
 	const correlated = 1.5
-	// Distances from device speed err by more than their calm shows, since no
-	// device is the first-order lag that was taken out of it (likewise).
-	const fused = 1.7
 	v, n := sp.blockVariance(ts, path, blockS)
 	if n < leastPairs {
 		return 0
 	}
 	v *= correlated * blockS
-	if sp.s.Trace.Fused {
-		v *= fused
-	}
 	// A counter that rounds, or a position that jitters without adding up,
 	// shows the less the longer the blocks: its share falls as their length.
 	if w, n := sp.blockVariance(ts, path, 2*blockS); n >= leastPairs {
 		if w *= correlated * 2 * blockS; w < 0.7*v && !sp.s.Trace.Fused {
 			v = math.Max(2*w-v, v/10)
 		}
-	}
-	return math.Sqrt(v)
-}
-
-// bentNoise is noiseIn without what an even change of speed within the reps adds to it,
-// which in short reps is much: from how much a block differs from the middle of the two
-// that lie two blocks before and after it. It is 0 when there are too few.
-func (sp *speeds) bentNoise(ts []task, path []placed) float64 {
-	const blockS, leastBends, correlated, fused = 8, 8, 1.5, 1.7 // as in noiseIn
-	var d []float64
-	for _, means := range sp.blockMeans(ts, path, blockS) {
-		for i := 0; i+4 < len(means); i++ {
-			if x := math.Abs(means[i] - 2*means[i+2] + means[i+4]); !math.IsNaN(x) {
-				d = append(d, x)
-			}
-		}
-	}
-	if len(d) < leastBends {
-		return 0
-	}
-	v := trimmedSquare(d) / 6 * correlated * blockS // 1 + 4 + 1 of one block's variance
-	if sp.s.Trace.Fused {
-		v *= fused
 	}
 	return math.Sqrt(v)
 }
