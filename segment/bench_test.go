@@ -4,6 +4,8 @@ import (
 	"testing"
 
 	"example.org/rungs/segment"
+	"example.org/rungs/segment/internal/opendata"
+	"example.org/rungs/segment/recording"
 	"example.org/rungs/segment/simulate"
 )
 
@@ -32,4 +34,26 @@ func BenchmarkSplit(b *testing.B) {
 			})
 		}
 	}
+}
+
+// BenchmarkReal splits all open recordings, where they are.
+func BenchmarkReal(b *testing.B) {
+	var list []*recording.Recording
+	hours := 0.0
+	for _, path := range opendata.Runs(b) {
+		read, err := recording.Open(path)
+		if err != nil {
+			b.Fatal(err)
+		}
+		list = append(list, read[0])
+		hours += read[0].Duration() / 3600
+	}
+	for b.Loop() {
+		for _, r := range list {
+			if _, err := segment.Split(r); err != nil {
+				b.Fatal(err)
+			}
+		}
+	}
+	b.ReportMetric(b.Elapsed().Seconds()*1000/float64(b.N)/hours, "ms/hour")
 }

@@ -4,11 +4,10 @@ import (
 	"flag"
 	"fmt"
 	"hash/fnv"
-	"runtime"
 	"strings"
-	"sync"
 	"testing"
 
+	"example.org/rungs/segment"
 	"example.org/rungs/segment/recording"
 	"example.org/rungs/segment/simulate"
 )
@@ -94,7 +93,7 @@ func evaluate(from uint64, seeds int) (table string, all, steady, clean score) {
 		}
 	}
 	scores := make([]score, len(jobs))
-	parallel(len(jobs), func(i int) {
+	segment.Parallel(len(jobs), func(i int) {
 		r, truth := simulate.Run(jobs[i].kind.Make(jobs[i].seed), jobs[i].device, jobs[i].seed)
 		scores[i] = judgeRun(r, truth)
 	})
@@ -165,22 +164,4 @@ func TestPlaces(t *testing.T) {
 			t.Errorf("no kind of session is run on %q", p)
 		}
 	}
-}
-
-// parallel runs f for 0 to n-1 on all cores.
-func parallel(n int, f func(i int)) {
-	next := make(chan int)
-	var group sync.WaitGroup
-	for range runtime.GOMAXPROCS(0) {
-		group.Go(func() {
-			for i := range next {
-				f(i)
-			}
-		})
-	}
-	for i := range n {
-		next <- i
-	}
-	close(next)
-	group.Wait()
 }

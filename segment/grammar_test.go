@@ -24,7 +24,7 @@ func grammarRuns(n int) (shapes, devices map[string]*score, calm, restless, stea
 		restless, hilly bool
 	}
 	jobs := make([]job, n+n/2)
-	parallel(len(jobs), func(i int) {
+	segment.Parallel(len(jobs), func(i int) {
 		seed := uint64(first + i)
 		s := simulate.Grammar(seed)
 		if i >= n {
@@ -131,7 +131,7 @@ func TestProbabilities(t *testing.T) {
 func reliability(n int) (table string, worst float64) {
 	const first = 88_000_000
 	sure, right := make([]float64, n), make([]bool, n)
-	parallel(n, func(i int) {
+	segment.Parallel(n, func(i int) {
 		seed := uint64(first + i)
 		s := simulate.Grammar(seed)
 		list := simulate.DevicesFor(s.Place)

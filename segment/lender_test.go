@@ -49,6 +49,8 @@ func lendersIn(dir string) (out []lender) {
 	return out
 }
 
+// unrestOf is how speed varies about its median over a minute and a half, as ratios, one for
+// each second of running; stops and walks are left out.
 func unrestOf(r *recording.Recording, speed func(i int) (float64, bool)) (out []float64) {
 	var even []float64
 	k := 0
@@ -73,18 +75,27 @@ func unrestOf(r *recording.Recording, speed func(i int) (float64, bool)) (out []
 // that of the lender was, with device speed where it has one and that is wanted, else
 // without.
 func (l *lender) lend(r *recording.Recording, withSpeed bool, from int) {
-	withSpeed = withSpeed && len(l.shown) >= 600
+	shown := l.shown
+	if !withSpeed || len(shown) < 600 {
+		shown = nil
+	}
+	borrow(r, l.ways, shown, from)
+}
+
+// borrow makes each second of a run as much faster or slower than its neighbours as ways
+// say of the odometer and shown of device speed; an empty one takes device speed away.
+func borrow(r *recording.Recording, ways, shown []float64, from int) {
 	was, sum := 0.0, 0.0
 	for i := range r.T {
 		d, _ := r.Distance.At(i)
 		at := int(r.T[i]) + from
-		sum += (d - was) * l.ways[at%len(l.ways)]
+		sum += (d - was) * ways[at%len(ways)]
 		was, r.Distance.Value[i] = d, sum
-		if v, ok := r.Speed.At(i); ok && withSpeed {
-			r.Speed.Value[i] = v * l.shown[at%len(l.shown)]
+		if v, ok := r.Speed.At(i); ok && len(shown) > 0 {
+			r.Speed.Value[i] = v * shown[at%len(shown)]
 		}
 	}
-	if !withSpeed {
+	if len(shown) == 0 {
 		r.Speed = recording.Stream{}
 	}
 }

@@ -60,7 +60,7 @@ func BenchmarkManyReps(b *testing.B) {
 					b.Fatal(err)
 				}
 			}
-			b.ReportMetric(float64(b.Elapsed().Microseconds())/1000/float64(b.N)/(r.Duration()/3600), "ms/h")
+			b.ReportMetric(b.Elapsed().Seconds()*1000/float64(b.N)/(r.Duration()/3600), "ms/hour")
 		})
 	}
 }
