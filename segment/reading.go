@@ -227,3 +227,15 @@ func (j *judge) against(speed []float64) {
 		j.other[i+1] = j.other[i] + v
 	}
 }
+
+// rescale multiplies the distances and speeds of reps and recoveries by a factor.
+func (r *reading) rescale(factor float64) {
+	for _, list := range [][]stretch{r.reps, r.rests} {
+		for i := range list {
+			list[i].metres *= factor
+			list[i].speed *= factor
+			list[i].moving *= factor
+		}
+	}
+	r.easy *= factor
+}

@@ -35,6 +35,7 @@ func Split(r *recording.Recording) (*Session, error) {
 		if r.Place == recording.Track && math.Abs(best.offset) > 0.003 && math.Abs(best.offset) < 0.05 {
 			// On a track the reps measure the odometer, not the other way round.
 			tr.Rescale(math.Exp(-best.offset))
+			best.rescale(math.Exp(-best.offset))
 			s.ScaleSE = max(trackScaleSD, best.offsetSE)
 			s.Warnings = append(s.Warnings, recording.Warning{
 				Code:    "odometer-scale",
