@@ -22,11 +22,11 @@ func (s *Session) assemble(r reading) {
 	if len(r.works) == 0 {
 		from := edge{}
 		for _, p := range s.standing() {
-			add(Easy, 0, 0, from, edge{p.StartS, 2})
+			add(Run, 0, 0, from, edge{p.StartS, 2})
 			add(Stop, 0, 0, edge{p.StartS, 2}, edge{p.EndS, 2})
 			from = edge{p.EndS, 2}
 		}
-		add(Easy, 0, 0, from, total)
+		add(Run, 0, 0, from, total)
 		return
 	}
 	sets := setNumbers(r.shape)

@@ -16,7 +16,8 @@ const (
 	Work     Role = "work"
 	Recovery Role = "recovery"
 	Cool     Role = "cool"
-	Easy     Role = "easy"
+	Easy     Role = "easy" // in a session of reps
+	Run      Role = "run"  // without structure: nothing in a recording alone says how hard it was
 	Stop     Role = "stop"
 )
 

@@ -16,6 +16,9 @@ func (tr *Trace) weights(count, shape []float64) (calm float64, list []float64) 
 	}
 	c, s, d := sumsOf(count, use, 5).longRunVariance(15), sumsOf(shape, use, 5).longRunVariance(15), sumsOf(apart, use, 5).longRunVariance(15)
 	tr.countNoise, tr.unsteady = math.Sqrt(c), unsteadiness(sumsOf(apart, use, 5).differences(3))
+	if s < sq(beltNoise/4) { // a belt's set speed, which varies by nothing: the odometer varies by its rounding
+		tr.countNoise, tr.unsteady = 0, 1
+	}
 	out := make([]float64, n)
 	calm = 1.0
 	if d > 0 {

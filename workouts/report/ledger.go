@@ -15,7 +15,7 @@ type account struct {
 }
 
 // ledgerRoles is the order of the accounts.
-var ledgerRoles = []segment.Role{segment.Work, segment.Recovery, segment.Warm, segment.Cool, segment.Easy, segment.Stop}
+var ledgerRoles = []segment.Role{segment.Work, segment.Recovery, segment.Warm, segment.Cool, segment.Easy, segment.Run, segment.Stop}
 
 // ledger adds the run up by roles; empty roles are left out.
 func ledger(segments []segment.Segment) []account {
@@ -71,7 +71,7 @@ func ledgerChart(accounts []account) []chart.Chart {
 	}
 	inks := map[segment.Role]chart.Ink{
 		segment.Work: chart.Work, segment.Recovery: chart.Recovery, segment.Warm: chart.Warm,
-		segment.Cool: chart.Cool, segment.Easy: chart.Easy, segment.Stop: chart.Stop,
+		segment.Cool: chart.Cool, segment.Easy: chart.Easy, segment.Run: chart.Easy, segment.Stop: chart.Stop,
 	}
 	total := 0.0
 	for _, a := range accounts {

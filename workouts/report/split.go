@@ -172,6 +172,7 @@ var roleWords = map[segment.Role]string{
 	segment.Recovery: "recovery",
 	segment.Cool:     "cool-down",
 	segment.Easy:     "easy",
+	segment.Run:      "run",
 	segment.Stop:     "stop",
 }
 
