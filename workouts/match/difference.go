@@ -23,6 +23,7 @@ const (
 	loneRatio   = 1.25 // the same, of a lone rep that a split without the plan did not see
 	leastBegun  = 2    // reps that make a session that was stopped, however much was left
 	touchS      = 5    // s between reps that are run as one
+	leastPieces = 3    // of work seen in one rep that make it several: two may be one that was cut by mistake
 	brokenShare = 0.15 // of a rep run at recovery speed, beyond which it is no rep
 
 	leastContrast       = 1.10  // speed of work over the speed of the rest of the run
@@ -253,17 +254,24 @@ func followedFrom(reps []Rep) (changes, followed int) {
 func (t Target) middle() float64 { return (t.LowSPerKm + t.HighSPerKm) / 2 }
 
 // slowShare is the share of a rep's time, stops aside, spent well below the
-// speed of the rep's own quicker half; 0 of a rep that the split without the plan
-// found too.
+// speed of the rep's own quicker half; of a rep that the split without the plan
+// found too 0, and of one in which it found several what lies between those.
 func (m *measurer) slowShare(rep Rep) float64 {
 	var v []float64
-	unseen := 0
+	unseen, between, waiting, pieces := 0, 0, 0, 0
 	for i := max(0, int(rep.StartS)+3); i < int(rep.EndS)-3 && i < m.sp.n; i++ {
-		if m.sp.halt[i+1] == m.sp.halt[i] {
-			v = append(v, m.sp.smooth[i])
-			if m.sp.seen != nil && m.sp.seen[i] == 0 {
-				unseen++
-			}
+		if m.sp.halt[i+1] > m.sp.halt[i] {
+			continue
+		}
+		v = append(v, m.sp.smooth[i])
+		switch {
+		case m.sp.seen == nil:
+		case m.sp.seen[i] == 0:
+			unseen, waiting = unseen+1, waiting+1
+		case pieces == 0:
+			pieces, waiting = 1, 0
+		case waiting > 0:
+			pieces, between, waiting = pieces+1, between+waiting, 0
 		}
 	}
 	if len(v) == 0 || m.sp.seen != nil && float64(unseen) <= brokenShare*float64(len(v)) {
@@ -272,6 +280,9 @@ func (m *measurer) slowShare(rep Rep) float64 {
 	slices.Sort(v)
 	limit := 0.82 * v[len(v)*3/4]
 	k, _ := slices.BinarySearch(v, limit)
+	if pieces >= leastPieces {
+		k = max(k, between)
+	}
 	return float64(k) / float64(len(v))
 }
 

@@ -78,6 +78,31 @@ func crossPlans(t *testing.T, devices []simulate.Device, first uint64, seeds int
 	return own, other
 }
 
+// Where a plan has long blocks without recoveries, chance can give each about its length: what
+// the split saw in them, and changes of pace that were not run, tell that they are none.
+func TestLongBlocksThatAreNone(t *testing.T) {
+	for _, c := range []struct{ ran, plan string }{
+		{tenPlans[6], tenPlans[9]},
+		{tenPlans[9], tenPlans[5]},
+	} {
+		for seed := uint64(9400); seed < 9404; seed++ {
+			for _, name := range []string{"good watch, open sky", "watch with foot sensor", "foot sensor on the treadmill", "treadmill's own file"} {
+				s, _ := stage(t, c.ran, 4.2, seed).run(device(t, name), seed, nil)
+				s, err := segment.Split(s.Recording)
+				if err != nil {
+					t.Fatal(err)
+				}
+				if r := check(t, c.plan, s); r.Verdict != Different {
+					t.Errorf("%s, seed %d: ran %s, plan %s: %s %q", name, seed, c.ran, c.plan, r.Verdict, r.Reasons)
+				}
+				if r := check(t, c.ran, s); r.Verdict == Different {
+					t.Errorf("%s, seed %d: ran %s as planned: %q", name, seed, c.ran, r.Reasons)
+				}
+			}
+		}
+	}
+}
+
 func sawWork(s *segment.Session) bool {
 	return slices.ContainsFunc(s.Segments, func(g segment.Segment) bool { return g.Role == segment.Work })
 }
