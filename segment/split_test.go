@@ -43,7 +43,7 @@ func checkSession(t *testing.T, s *Session) {
 			if g.Rep != works || g.Set != sets || works == 0 {
 				t.Fatalf("a recovery after rep %d of set %d is numbered %d, %d", works, sets, g.Rep, g.Set)
 			}
-		case Warm, Cool, Easy, Stop:
+		case Warm, Cool, Easy, Run, Stop:
 			if g.Rep != 0 || g.Set != 0 {
 				t.Fatalf("%s is numbered %d, %d", g.Role, g.Rep, g.Set)
 			}
