@@ -114,10 +114,18 @@ func (tr *Trace) Covered(start, end float64) (metres, se float64) {
 	if nz.Wander > 0 {
 		v += sq(nz.Wander*metres) * max(0, meanOf(t)-meanOf(float64(tr.Len())))
 	}
-	if nz.Lean > 0 {
-		v += sq(nz.Lean * (metres - tr.usual*t))
-	}
+	v += sq(tr.Leaning(start, end))
 	return metres, math.Sqrt(v)
+}
+
+// Leaning is the part of that error, m, that comes from speed which leans towards the run's mean. It
+// errs spans of one speed alike, and makes differences between spans smaller, never larger:
+// two spans are compared without it. 0 for devices that do not, and for an empty span.
+func (tr *Trace) Leaning(start, end float64) float64 {
+	if tr.Noise.Lean == 0 || !(end > start) {
+		return 0
+	}
+	return tr.Noise.Lean * math.Abs(tr.RunBy(end)-tr.RunBy(start)-tr.usual*(end-start))
 }
 
 // meanOf is the variance of a mean over t seconds of what hangs together for wanderS, as a share of

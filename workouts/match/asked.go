@@ -102,7 +102,7 @@ func (m *measurer) judgeGain(p Progression, by float64) {
 	for _, set := range m.r.sets(p.Reps) {
 		a, b := m.r.Reps[set[0]], m.r.Reps[set[len(set)-1]]
 		gain += a.Pace - b.Pace
-		variance += a.PaceSE*a.PaceSE + b.PaceSE*b.PaceSE
+		variance += a.ownSE()*a.ownSE() + b.ownSE()*b.ownSE()
 	}
 	if n == 0 {
 		return
@@ -120,7 +120,7 @@ func (m *measurer) judgeChange(p Progression, want float64) {
 		return
 	}
 	a, b := m.r.Reps[p.Reps[0]], m.r.Reps[p.Reps[p.Of-1]]
-	ran, margin := b.Pace-a.Pace, z95*math.Hypot(a.PaceSE, b.PaceSE)
+	ran, margin := b.Pace-a.Pace, z95*math.Hypot(a.ownSE(), b.ownSE())
 	if math.Abs(ran-want) <= margin+courseShare*math.Abs(want) {
 		return
 	}
@@ -174,7 +174,7 @@ func (r *Result) scatter(row []int) float64 {
 	mean, ss, errors := r.meanPace(row), 0.0, 0.0
 	for _, i := range row {
 		d := r.Reps[i].Pace - mean
-		ss, errors = ss+d*d, errors+r.Reps[i].PaceSE*r.Reps[i].PaceSE
+		ss, errors = ss+d*d, errors+r.Reps[i].ownSE()*r.Reps[i].ownSE()
 	}
 	n := float64(len(row))
 	return math.Sqrt(math.Max(ss/(n-1)-errors/n, 0))

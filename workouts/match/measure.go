@@ -73,6 +73,7 @@ func (m *measurer) span(k int) Span {
 	out, in := m.beyond(a.at, -besideS)-v, m.beyond(b.at, besideS)-v
 	e := math.Hypot(noneIfNaN(a.se*out/2), noneIfNaN(b.se*in/2))
 	s.PaceSE = math.Hypot(s.PaceSE, s.Pace*e/math.Max(s.DistanceM, 1))
+	s.LeanSE = s.Pace * m.sp.s.Trace.Leaning(a.at, b.at) / math.Max(s.DistanceM, 1)
 	return s
 }
 
@@ -185,6 +186,7 @@ func (m *measurer) excuse(rep *Rep) {
 	share := m.moving(rep.StartS, rep.EndS)
 	rep.Pace *= share
 	rep.PaceSE *= share
+	rep.LeanSE *= share
 }
 
 // moving is the share of the time from a to b that was not stood.

@@ -87,7 +87,7 @@ func (r *Result) comparePairs(row []int) {
 	for _, set := range r.sets(row) {
 		for k := 1; k < len(set); k++ {
 			a, b := &r.Reps[set[k-1]], &r.Reps[set[k]]
-			c := Comparison{With: set[k-1], DeltaSPerKm: b.Pace - a.Pace, SE: math.Hypot(a.PaceSE, b.PaceSE), Call: Level}
+			c := Comparison{With: set[k-1], DeltaSPerKm: b.Pace - a.Pace, SE: math.Hypot(a.ownSE(), b.ownSE()), Call: Level}
 			if math.Abs(c.DeltaSPerKm) > z95*c.SE {
 				c.Call = bySign(c.DeltaSPerKm)
 			}
@@ -113,7 +113,7 @@ func (r *Result) progression(row []int) Progression {
 		longest = max(longest, len(set))
 		for _, i := range set {
 			rep := r.Reps[i]
-			paces[s], ses[s] = append(paces[s], rep.Pace), append(ses[s], rep.PaceSE)
+			paces[s], ses[s] = append(paces[s], rep.Pace), append(ses[s], rep.ownSE())
 			if rep.VsPrevious.With >= 0 {
 				p.Compared++
 			}

@@ -42,6 +42,8 @@
 package match
 
 import (
+	"math"
+
 	"example.org/rungs/segment/recording"
 	"example.org/rungs/workouts"
 )
@@ -118,7 +120,11 @@ type Span struct {
 	DistanceM    float64
 	Pace         float64 // s/km; +Inf when standing
 	PaceSE       float64 // s/km: speed noise and edges
+	LeanSE       float64 // s/km: the part of PaceSE that spans of one speed have in common (signal.Trace.Leaning)
 }
+
+// ownSE is PaceSE without LeanSE, as which two spans are compared, s/km.
+func (s Span) ownSE() float64 { return math.Sqrt(max(0, s.PaceSE*s.PaceSE-s.LeanSE*s.LeanSE)) }
 
 // Seconds is the length of the span.
 func (s Span) Seconds() float64 { return s.EndS - s.StartS }
