@@ -81,10 +81,33 @@ func (m *measurer) markMerged() {
 		}
 		switch {
 		case rec.Outcome == Missed:
-			a.Merged = b.StartS-a.EndS < 5
+			if a.Merged = b.StartS-a.EndS < 5; a.Merged {
+				m.shareOut(a, &r.Reps[i+1], m.lay.task(rec.Step))
+			}
 		default:
 			v := m.sp.mean(rec.StartS, rec.EndS)
 			a.Merged = v > throughShare*math.Min(m.speedOf(*a), m.speedOf(b))
+		}
+	}
+}
+
+// shareOut keeps two reps that were run as one from being called long, where what they are
+// too long by together is the recovery that was run through: that is told already.
+func (m *measurer) shareOut(a, b *Rep, rest *task) {
+	unit := "s"
+	if rest.metres {
+		unit = "m"
+	}
+	if rest.open || a.AmountUnit != unit || b.AmountUnit != unit {
+		return
+	}
+	least, share := rest.slack(m.o.Amounts)
+	if over := a.AmountDrift + b.AmountDrift; math.Abs(over-rest.amount) > 2*math.Max(least, share*rest.amount) {
+		return
+	}
+	for _, rep := range []*Rep{a, b} {
+		if rep.Outcome == Long {
+			rep.Outcome = Done
 		}
 	}
 }
