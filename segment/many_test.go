@@ -2,6 +2,7 @@ package segment_test
 
 import (
 	"math/rand/v2"
+	"strconv"
 	"testing"
 
 	"example.org/rungs/segment"
@@ -61,6 +62,63 @@ func BenchmarkManyReps(b *testing.B) {
 				}
 			}
 			b.ReportMetric(b.Elapsed().Seconds()*1000/float64(b.N)/(r.Duration()/3600), "ms/hour")
+		})
+	}
+}
+
+// chaos is an hour or more of running that changes its speed at random every 8 to 16 s: the
+// most restless that the split can be asked to read, since shorter pieces are not looked for.
+func chaos(hours int) *recording.Recording {
+	rng := rand.New(rand.NewPCG(9, 1))
+	n := 3600 * hours
+	r := &recording.Recording{Name: "chaos", Sport: recording.Running, Place: recording.Outdoors}
+	r.Distance = recording.MakeStream(n)
+	metres, v, left := 0.0, 3.0, 0
+	for i := range n {
+		if left--; left <= 0 {
+			left, v = 8+rng.IntN(9), 5.5*rng.Float64()
+		}
+		metres += v
+		r.T = append(r.T, float64(i))
+		r.Distance.Set(i, metres)
+	}
+	return r
+}
+
+// TestChaos: hours of changes at random are read without trouble, and if reps are told, their
+// amounts are nobody's intent.
+func TestChaos(t *testing.T) {
+	s, err := segment.Split(chaos(4))
+	if err != nil {
+		t.Fatal(err)
+	}
+	at := 0.0
+	for _, g := range s.Segments {
+		if g.StartS != at || g.EndS <= g.StartS {
+			t.Fatalf("a part from %g to %g after %g", g.StartS, g.EndS, at)
+		}
+		at = g.EndS
+	}
+	for _, b := range s.Structure {
+		for _, x := range b.Body {
+			if b.Count > 80 && x.Amount != (segment.Amount{}) {
+				t.Errorf("%d reps of %+v were meant", b.Count, x.Amount)
+			}
+		}
+	}
+}
+
+// BenchmarkChaos is the time of a split of the worst.
+func BenchmarkChaos(b *testing.B) {
+	for _, hours := range []int{1, 4, 12} {
+		r := chaos(hours)
+		b.Run(strconv.Itoa(hours)+"h", func(b *testing.B) {
+			for b.Loop() {
+				if _, err := segment.Split(r); err != nil {
+					b.Fatal(err)
+				}
+			}
+			b.ReportMetric(b.Elapsed().Seconds()*1000/float64(b.N)/float64(hours), "ms/hour")
 		})
 	}
 }

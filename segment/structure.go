@@ -69,12 +69,26 @@ func shapeWith(reps, rests []stretch, work, rest habit, sets bool) ([]part, floa
 		lengths[i] = r.seconds
 	}
 	sh.typical = median(lengths)
+	borders := 0
+	for _, b := range sh.borders() {
+		if b {
+			borders++
+		}
+	}
+	if borders > mostBorders {
+		p := sh.openPart()
+		return []part{p}, p.cost
+	}
 	parts, cost := sh.best()
 	if len(parts) == 1 && parts[0].open {
 		cost = max(cost, 0) // running by feel is no evidence of a plan
 	}
 	return parts, cost + restOddness(reps, rests) + strays(parts)
 }
+
+// mostBorders is from how many changes of amount on reps are named as run by feel: nobody
+// plans so many, and looking for sets among them takes time that grows with their cube.
+const mostBorders = 80
 
 // strays is what it costs that single reps stand beside a long repeat: a surge
 // in the warm-up or a dash home is likelier than such a plan.
