@@ -16,7 +16,7 @@ func (j *judge) leftOvers(r *reading) {
 	}
 	typical /= seconds
 	atMost := math.Log(float64(len(j.speed)))
-	base := level(j.quantile(r.labelling, 0.3))
+	base := level(j.notWork(r.labelling, 30, 0.3))
 	if base > slowest-0.05 {
 		base = slowest - 0.05
 	}

@@ -4,37 +4,26 @@ import "math"
 
 // ordinary is the median speed of the running that is not work, m/s, walks and
 // stops left out; zero when there is less than two and a half minutes of it.
-func (j *judge) ordinary(l labelling) float64 {
-	var work float64
-	for _, w := range l.works {
-		work += w.mean / float64(len(l.works))
-	}
-	return j.typical(append(append([]piece{l.before}, l.between...), l.after), max(1.7, 0.5*work), 150)
-}
+func (j *judge) ordinary(l labelling) float64 { return j.notWork(l, 150, 0.5) }
 
 // outerSpeed is the median moving speed before and after the reps, m/s; zero
 // when there is less than three minutes of it.
 func (j *judge) outerSpeed(l labelling) float64 {
-	return j.typical([]piece{l.before, l.after}, 0.8, 180)
+	return j.share([]piece{l.before, l.after}, 0.8, 180, 0.5)
 }
 
-// typical is the median speed over spans, of what is above a speed, from the
-// levels of the finest split; zero when that is less than some seconds.
-func (j *judge) typical(spans []piece, above, seconds float64) float64 {
-	return j.share(spans, above, seconds, 0.5)
-}
-
-// quantile is the speed that a share of the running outside the reps is slower than, m/s;
-// zero when there is none.
-func (j *judge) quantile(l labelling, share float64) float64 {
+// notWork is the speed that a part of the running outside the reps is slower than, m/s;
+// zero when there is less than some seconds of it.
+func (j *judge) notWork(l labelling, seconds, part float64) float64 {
 	var work float64
 	for _, w := range l.works {
 		work += w.mean / float64(len(l.works))
 	}
-	return j.share(append(append([]piece{l.before}, l.between...), l.after), max(running, 0.5*work), 30, share)
+	return j.share(append(append([]piece{l.before}, l.between...), l.after), max(running, 0.5*work), seconds, part)
 }
 
-// share is typical for a share other than half.
+// share is the speed that a part of what is run over spans above a speed is slower than, from
+// the levels of the finest split; zero when that is less than some seconds.
 func (j *judge) share(spans []piece, above, seconds, part float64) float64 {
 	var buf [mostPieces + 1]float64
 	weights := buf[:0]

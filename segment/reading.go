@@ -37,7 +37,7 @@ type reading struct {
 type judge struct {
 	tr      *signal.Trace
 	speed   []float64
-	pieces  []piece   // finest split, for misfit
+	pieces  []piece   // finest split
 	levels  []float64 // level of each piece
 	bySpeed []int     // their indexes, the slowest first
 	cum     []float64

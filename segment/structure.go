@@ -52,12 +52,7 @@ type shaper struct {
 // shapeOf finds the cheapest shape of a session's reps and of the recoveries
 // between them, one fewer, and its cost in nats.
 func shapeOf(reps, rests []stretch, work, rest habit) ([]part, float64) {
-	return shapeWith(reps, rests, work, rest, true)
-}
-
-// shapeWith does the same with or without sets among the parts.
-func shapeWith(reps, rests []stretch, work, rest habit, sets bool) ([]part, float64) {
-	sh := shaper{sets: sets, work: work, rest: rest, reps: make([][]stretch, len(reps)), rests: make([][]stretch, len(rests))}
+	sh := shaper{sets: true, work: work, rest: rest, reps: make([][]stretch, len(reps)), rests: make([][]stretch, len(rests))}
 	for i := range reps {
 		sh.reps[i] = reps[i : i+1]
 	}
@@ -77,6 +72,9 @@ func shapeWith(reps, rests []stretch, work, rest habit, sets bool) ([]part, floa
 	}
 	if borders > mostBorders {
 		p := sh.openPart()
+		if math.IsInf(p.cost, 1) { // some of them touch, and still nothing else is looked for
+			p.cost = costRepeat + costOpen
+		}
 		return []part{p}, p.cost
 	}
 	parts, cost := sh.best()

@@ -576,3 +576,28 @@ func TestCohesion(t *testing.T) {
 		t.Errorf("a rep that stood costs %v", c)
 	}
 }
+
+// TestVeryManyUnlikeReps: more changes of amount than anybody plans are named as run by feel,
+// also where some reps touch.
+func TestVeryManyUnlikeReps(t *testing.T) {
+	rng := rand.New(rand.NewPCG(12, 1))
+	for _, touching := range []bool{false, true} {
+		var reps, rests []stretch
+		for i := range 200 {
+			s := 10 + 300*rng.Float64()
+			reps = append(reps, stretch{sight: sight{seconds: s, metres: 4 * s, se: 1}, speed: 4, moving: 4})
+			if i > 0 {
+				s := 10 + 200*rng.Float64()
+				if touching && i%7 == 0 {
+					s = 0
+				}
+				rests = append(rests, stretch{sight: sight{seconds: s, metres: 2 * s, se: 1}, speed: 2, moving: 2})
+			}
+		}
+		h := habit{shelf: roadShelf(), time: 0.8, distance: 0.7, believes: 0.85, scale: scaleSD, laxity: strict, memo: map[uint64]fits{}}
+		parts := consistentShape(reps, rests, 3, h, h)
+		if len(parts) != 1 || !parts[0].open || parts[0].to != 199 {
+			t.Errorf("touching %v: %d parts", touching, len(parts))
+		}
+	}
+}

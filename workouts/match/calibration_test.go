@@ -37,6 +37,20 @@ func (c *called) add(d called) {
 	c.of, c.reps = c.of+d.of, c.reps+d.reps
 }
 
+// splitAndChecked splits a run of a scene and holds it against the plan.
+func splitAndChecked(t *testing.T, sc *scene, s *segment.Session) *Result {
+	t.Helper()
+	s, err := segment.Split(s.Recording)
+	if err != nil {
+		t.Fatal(err)
+	}
+	r, err := Check(sc.plan, s, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return r
+}
+
 // callPairs runs a session in which each rep is quicker than the last by step
 // s/km and counts the calls. The fastest rep is about 3:50 per km.
 func callPairs(t *testing.T, d simulate.Device, plan string, step float64, seed uint64) (c called) {
@@ -47,14 +61,7 @@ func callPairs(t *testing.T, d simulate.Device, plan string, step float64, seed 
 		sc.acts[i].leg.StartMPS, sc.acts[i].leg.EndMPS = 1000/pace, 1000/pace
 	}
 	s, truth := sc.run(d, seed, level)
-	s, err := segment.Split(s.Recording)
-	if err != nil {
-		t.Fatal(err)
-	}
-	r, err := Check(sc.plan, s, Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
+	r := splitAndChecked(t, sc, s)
 	for _, rep := range r.Reps {
 		if rep.Step >= 0 && rep.Outcome == Done {
 			c.reps++

@@ -97,14 +97,7 @@ func progressionOf(t *testing.T, d simulate.Device, n int, step float64, seed ui
 		sc.acts[i].leg.StartMPS, sc.acts[i].leg.EndMPS = v, v
 	}
 	s, _ := sc.run(d, seed, level)
-	s, err := segment.Split(s.Recording)
-	if err != nil {
-		t.Fatal(err)
-	}
-	r, err := Check(sc.plan, s, Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
+	r := splitAndChecked(t, sc, s)
 	return r.Progression
 }
 
@@ -160,14 +153,7 @@ func fades(t *testing.T, d simulate.Device, plan string, pct float64, seed uint6
 		l.EndMPS *= 1 - pct/100
 	}
 	s, _ := sc.run(d, seed, level)
-	s, err := segment.Split(s.Recording)
-	if err != nil {
-		t.Fatal(err)
-	}
-	r, err := Check(sc.plan, s, Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
+	r := splitAndChecked(t, sc, s)
 	for _, x := range r.Reps {
 		if x.Step < 0 || x.Outcome != Done || !(x.FadeSE > 0) {
 			continue
