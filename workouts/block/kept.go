@@ -20,6 +20,7 @@ type Outcome string
 const (
 	Done     Outcome = "done"     // on its day
 	Moved    Outcome = "moved"    // on another day of its week
+	Cut      Outcome = "cut"      // on its day, but less of it than planned
 	Replaced Outcome = "replaced" // something else was run on its day
 	Missed   Outcome = "missed"   // and nothing else was run on its day
 	Ahead    Outcome = "ahead"    // its day is after the last recording
