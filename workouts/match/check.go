@@ -20,7 +20,15 @@ type Options struct {
 	Amounts Amounts
 	// Miles makes the sentences count in miles.
 	Miles bool
+	// Given says that the plan is known to be what was run: the reps stand where it
+	// fits best, even where speed speaks for another session. A warning of the code
+	// Contradicted then says why.
+	Given bool
 }
+
+// Contradicted is the code of the warning that speed does not show a plan that is
+// known to be what was run.
+const Contradicted = "contradicted"
 
 // Amounts are how far amounts may be off their plan, in percent of it, before they
 // count as short or long; 0 means the default. None may pass MostAmountPct.

@@ -29,7 +29,10 @@ func (m *measurer) judge() {
 		m.deviate(SwappedSets, -1, "sets %d and %d were run in each other's place", s[0], s[1])
 	}
 	m.courses()
-	if why := m.different(); why != "" {
+	switch why := m.different(); {
+	case why != "" && m.o.Given:
+		r.warn(Contradicted, why)
+	case why != "":
 		r.Verdict = Different
 		r.Reasons = []string{why}
 		r.Found, r.Nearest = found(m.sp.s), m.nearest()
