@@ -107,6 +107,33 @@ func Join(first, second *Recording) (*Recording, error) {
 	if ok, reason := Joinable(first, second); !ok {
 		return nil, refuse(first.Name+" + "+second.Name, ErrNotJoinable, "cannot be joined: "+reason, "")
 	}
+	return join(first, second), nil
+}
+
+// longestPause is the longest time between two recordings that JoinTold takes for one
+// session, s: half a day, which nobody stands about in a session.
+const longestPause = 12 * 3600
+
+// JoinTold is Join for two recordings that the runner says belong together: the time
+// between them may be up to half a day. They must not overlap.
+func JoinTold(first, second *Recording) (*Recording, error) {
+	if second.Start.Before(first.Start) {
+		first, second = second, first
+	}
+	gap := second.Start.Sub(first.Start).Seconds() - first.Duration()
+	switch {
+	case first.Start.IsZero() || first.Len() == 0 || second.Len() == 0:
+		return nil, refuse(first.Name+" + "+second.Name, ErrNotJoinable, "cannot be joined: one of them has no date or no records", "")
+	case gap < 0:
+		return nil, refuse(first.Name+" + "+second.Name, ErrNotJoinable, "cannot be joined: they overlap", "")
+	case gap > longestPause:
+		return nil, refuse(first.Name+" + "+second.Name, ErrNotJoinable, fmt.Sprintf("cannot be joined: the second begins %.0f hours after the first ends", gap/3600), "")
+	}
+	return join(first, second), nil
+}
+
+// join is Join of two recordings that may be joined, in the order of time.
+func join(first, second *Recording) *Recording {
 	n := first.Len()
 	shift := second.Start.Sub(first.Start).Seconds()
 	out := &Recording{
@@ -164,7 +191,7 @@ func Join(first, second *Recording) (*Recording, error) {
 		out.Warnings = append(out.Warnings, w)
 	}
 	out.Warn(Joined, fmt.Sprintf("two recordings were joined, %.0f s apart", shift-first.Duration()), first.Duration(), shift)
-	return out, nil
+	return out
 }
 
 func (s Span) shifted(by float64) Span { return Span{s.StartS + by, s.EndS + by} }

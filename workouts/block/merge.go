@@ -180,7 +180,7 @@ func (g Gatherer) join(pieces []Run) ([]Run, recording.Warning) {
 		whole.Pieces = append(whole.Pieces, p.File)
 		whole.Where = append(whole.Where, p.Where...)
 	}
-	whole.key = key
+	whole.key, whole.pieces = key, pieces
 	share(whole.Where, whole.DistanceM, whole.MovingS)
 	return []Run{whole}, said
 }
@@ -216,25 +216,34 @@ func joinKey(pieces []Run) string {
 
 // joinAgain reads the pieces again and splits them as one session.
 func joinAgain(pieces []Run) (Run, error) {
-	var whole *recording.Recording
-	for _, p := range pieces {
-		r, err := p.read()
-		if err != nil {
-			return Run{}, err
-		}
-		if whole == nil {
-			whole = r
-			continue
-		}
-		if whole, err = recording.Join(whole, r); err != nil {
-			return Run{}, err
-		}
+	whole, err := readPieces(pieces)
+	if err != nil {
+		return Run{}, err
 	}
 	s, err := segment.Split(whole)
 	if err != nil {
 		return Run{}, err
 	}
 	return Summarise(s), nil
+}
+
+// readPieces reads the recordings of pieces again, as one. Whether they belong
+// together was settled before.
+func readPieces(pieces []Run) (whole *recording.Recording, err error) {
+	for _, p := range pieces {
+		r, err := p.read()
+		if err != nil {
+			return nil, err
+		}
+		if whole == nil {
+			whole = r
+			continue
+		}
+		if whole, err = recording.JoinTold(whole, r); err != nil {
+			return nil, err
+		}
+	}
+	return whole, nil
 }
 
 // read reads the run's recording again.

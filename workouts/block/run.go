@@ -9,6 +9,7 @@ import (
 	"example.org/rungs/segment/recording"
 	"example.org/rungs/segment/signal"
 	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/log"
 	"example.org/rungs/workouts/notation"
 )
 
@@ -31,6 +32,10 @@ type Run struct {
 
 	*Detail        // nil while it is packed
 	Packed  []byte `json:"packed,omitempty"` // the detail; see pack
+
+	Said *log.Entry `json:"-"` // what the log says of it; nil for nothing
+
+	pieces []Run // recordings it was joined from
 
 	path string // file it was read from; empty when made elsewhere
 	key  string // of the content; empty when not known

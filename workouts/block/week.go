@@ -57,7 +57,9 @@ type Session struct {
 	Run
 	Day   time.Time // midnight UTC of the runner's date
 	Hard  bool
+	Why   Reason  // it is hard, or said to be easy
 	WorkS float64 // work that counts towards hard, s
+	WorkM float64 // all of its work, m
 	work  *Time   // nil without a structure
 }
 
@@ -98,8 +100,7 @@ func New(sessions, recordings []Run, a workouts.Athlete, c Calendar) *Block {
 		s := &b.Sessions[i]
 		packed := s.Run
 		s.Run = full
-		s.WorkS = hardWork(s.Parts, a.Hard)
-		s.Hard = s.WorkS > 0 && s.WorkS >= a.Hard.WorkS
+		s.judge(a, b.Zones)
 		s.work = timeOf(s)
 		at(s.Day).add(s, b)
 		whole.add(s, b)
