@@ -11,7 +11,8 @@ import (
 //
 //  1. on its day, each session that fits alone;
 //  2. on its day, doubles run as one or one run as doubles, by their sum;
-//  3. on its day, what was cut short or drawn out to no more than the double;
+//  3. on its day, what was cut short or drawn out to no more than the double, alone or
+//     by the sum;
 //  4. within moveReach days, what is left of the plan with what is left of the runs;
 //  5. what is left is replaced by what else was run on its day, still to come, or missed.
 
@@ -113,8 +114,8 @@ func settle(wants []want, gots []got, today time.Time, fits func(w, g int) agree
 	for _, d := range days {
 		s.alone(planned[d], run[d], agreement.good)
 		s.together(planned[d], run[d], true)
-		s.alone(planned[d], run[d], func(f agreement) bool { return f.like > 0 })
 		s.together(planned[d], run[d], false)
+		s.alone(planned[d], run[d], func(f agreement) bool { return f.like > 0 })
 	}
 	s.move(run)
 	for _, d := range days {
@@ -196,9 +197,22 @@ func subsets(of []int) (out [][]int) {
 	return out
 }
 
-// together holds runs by amount against each other by their sums.
+// together holds runs by amount against each other by their sums; what is not good
+// must be better than each of them alone.
 func (s *settler) together(planned, run []int, good bool) {
-	enough := func(f agreement) bool { return f.good() || !good && f.like > 0 }
+	enough := func(f agreement, is, js []int) bool {
+		if good || f.like == 0 {
+			return f.good()
+		}
+		for _, i := range is {
+			for _, j := range js {
+				if s.fits(i, j).like >= f.like {
+					return false
+				}
+			}
+		}
+		return true
+	}
 	for _, i := range s.open(planned) {
 		if !s.wants[i].byAmount() {
 			continue
@@ -208,7 +222,7 @@ func (s *settler) together(planned, run []int, good bool) {
 			for _, j := range js {
 				seconds, metres = seconds+s.gots[j].seconds, metres+s.gots[j].metres
 			}
-			if f := agreementOf(s.wants[i].share(seconds, metres)); enough(f) {
+			if f := agreementOf(s.wants[i].share(seconds, metres)); enough(f, []int{i}, js) {
 				s.take(i, Done, f.share, js...)
 				break
 			}
@@ -216,7 +230,7 @@ func (s *settler) together(planned, run []int, good bool) {
 	}
 	for _, j := range s.free(run) {
 		for _, is := range subsets(s.open(planned)) {
-			if f := agreementOf(s.sum(is).share(s.gots[j].seconds, s.gots[j].metres)); enough(f) {
+			if f := agreementOf(s.sum(is).share(s.gots[j].seconds, s.gots[j].metres)); enough(f, is, []int{j}) {
 				for _, i := range is {
 					s.take(i, Done, f.share, j)
 				}

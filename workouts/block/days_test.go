@@ -55,6 +55,7 @@ var daysOfCoach = []struct {
 	{"reps moved and cut", "1:5x1k", "2:3x1k", 9, "moved 0 60"},
 	{"an easy run cut", "1:60", "1:40", 9, "cut 0 67"},
 	{"an easy run cut, in two", "1:60", "1:25,20", 9, "cut 0+1 75"},
+	{"an easy run drawn out, in two", "1:55", "1:36,30", 9, "done 0+1 120"},
 	{"an easy run drawn out", "1:40", "1:60", 9, "done 0 150"},
 	{"drawn out, and a longer one missed: nothing was moved", "1:40 4:60", "1:60", 9, "done 0 150; missed"},
 	{"easy instead of reps", "1:5x1k", "1:40", 9, "replaced 0"},

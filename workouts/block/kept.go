@@ -1,9 +1,11 @@
 package block
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"math/bits"
+	"slices"
 	"time"
 
 	"example.org/rungs/segment"
@@ -19,11 +21,11 @@ type Outcome string
 // Outcomes.
 const (
 	Done     Outcome = "done"     // on its day
-	Moved    Outcome = "moved"    // on another day of its week
+	Moved    Outcome = "moved"    // within three days of its own
 	Cut      Outcome = "cut"      // on its day, but less of it than planned
 	Replaced Outcome = "replaced" // something else was run on its day
-	Missed   Outcome = "missed"   // and nothing else was run on its day
-	Ahead    Outcome = "ahead"    // its day is after the last recording
+	Missed   Outcome = "missed"   // nothing was run on its day, which is over
+	Ahead    Outcome = "ahead"    // still to come: its day is not over
 	Extra    Outcome = "extra"    // a hard session that was not planned
 )
 
@@ -36,7 +38,7 @@ const (
 	Within   VolumeCall = "within"
 	Below    VolumeCall = "below"
 	Above    VolumeCall = "above"
-	Open     VolumeCall = "ahead" // the week is not over as far as the recordings tell
+	Open     VolumeCall = "ahead" // the week is not over
 )
 
 // volumeMargin is how far a week may be off a volume and count as within it:
@@ -58,38 +60,216 @@ type KeptSession struct {
 	Planned  *PlannedSession // nil for an extra one
 	Day      time.Time       // it was planned on; of an extra one, it was run on
 	Outcome  Outcome
-	Run      *Session // what was run; nil when nothing was
-	Likeness float64  // of the workout and the run, 0 to 1; 0 when there is none
+	Run      *Session   // what was run; nil when nothing was
+	Also     []*Session // more that was run for it, as doubles
+	Share    float64    // of its amount, or of its reps, that was run; 1 within the tolerance; NaN when nothing was run for it
+	Likeness float64    // of the workout and the run, 0 to 1; 0 when there is none
 }
 
-// Against holds a plan against what was run. The names in it must be resolved.
-func (p Plan) Against(b *Block) ([]KeptWeek, error) {
+// Against holds a plan against what was run until today, the runner's date as
+// midnight UTC. The names in the plan must be resolved.
+func (p Plan) Against(b *Block, today time.Time) ([]KeptWeek, error) {
 	if p.Starts.Weekday() != b.Calendar.FirstDay {
 		return nil, fmt.Errorf("the plan starts on a %s, and weeks begin on a %s", p.Starts.Weekday(), b.Calendar.FirstDay)
 	}
-	last := time.Time{}
-	for _, s := range b.Sessions {
-		if s.Day.After(last) {
-			last = s.Day
-		}
-	}
 	var out []KeptWeek
-	for _, w := range p.Weeks {
+	var planned []*PlannedSession
+	var wants []want
+	week := map[time.Time]int{} // by the first day of a week, its place in out
+	of := []int{}               // by planned session
+	for i, w := range p.Weeks {
 		k := KeptWeek{Planned: w, Start: p.Starts.AddDate(0, 0, 7*(w.Number-1))}
-		end := k.Start.AddDate(0, 0, 7)
-		var run []*Session
-		for i := range b.Sessions {
-			if s := &b.Sessions[i]; !s.Day.Before(k.Start) && s.Day.Before(end) {
-				run = append(run, s)
-				k.DistanceM += s.DistanceM
-				k.TimeS += s.MovingS
-			}
+		for _, s := range p.sessions(i) {
+			planned, of = append(planned, s), append(of, i)
+			wants = append(wants, wantOf(s, k.Start.AddDate(0, 0, int(s.Day-k.Start.Weekday()+7)%7)))
 		}
-		k.Call = w.Volume.call(k.DistanceM, k.TimeS, !end.AddDate(0, 0, -1).After(last))
-		k.Sessions = keep(k.Start, w.Sessions, run, last)
+		week[k.Start] = i
 		out = append(out, k)
 	}
+	gots := make([]got, len(b.Sessions))
+	for j, s := range b.Sessions {
+		gots[j] = got{s.Day, s.MovingS, s.DistanceM}
+		if i, ok := week[b.Calendar.Week(s.Day)]; ok {
+			out[i].DistanceM += s.DistanceM
+			out[i].TimeS += s.MovingS
+		}
+	}
+	f := &fitter{planned: planned, wants: wants, sessions: b.Sessions, known: map[[2]int]agreement{}}
+	used := map[int]bool{}
+	for i, s := range settle(wants, gots, today, f.fits) {
+		k := KeptSession{Planned: planned[i], Day: wants[i].day, Outcome: s.outcome, Share: s.share}
+		for n, j := range s.runs {
+			used[j] = true
+			if n == 0 {
+				k.Run = &b.Sessions[j]
+				if !wants[i].rest {
+					k.Likeness = likeness(planned[i].Workout, k.Run.Run)
+				}
+			} else {
+				k.Also = append(k.Also, &b.Sessions[j])
+			}
+		}
+		out[of[i]].Sessions = append(out[of[i]].Sessions, k)
+	}
+	for j := range b.Sessions {
+		r := &b.Sessions[j]
+		if i, ok := week[b.Calendar.Week(r.Day)]; ok && !used[j] && r.Hard && len(out[i].Sessions) > 0 {
+			out[i].Sessions = append(out[i].Sessions, KeptSession{Day: r.Day, Outcome: Extra, Run: r, Share: math.NaN()})
+		}
+	}
+	for i := range out {
+		k := &out[i]
+		k.Call = k.Planned.Volume.call(k.DistanceM, k.TimeS, k.Start.AddDate(0, 0, 7).Before(today.AddDate(0, 0, 1)))
+	}
 	return out, nil
+}
+
+// sessions are those of a week of the plan by their days, with the changes by date.
+func (p Plan) sessions(week int) (out []*PlannedSession) {
+	w := p.Weeks[week]
+	start := p.Starts.AddDate(0, 0, 7*(w.Number-1))
+	changed := map[time.Weekday]bool{}
+	for i := range p.Changes {
+		c := &p.Changes[i]
+		if !c.Date.Before(start) && c.Date.Before(start.AddDate(0, 0, 7)) {
+			changed[c.Day] = true
+			out = append(out, c)
+		}
+	}
+	for i := range w.Sessions {
+		if s := &w.Sessions[i]; !changed[s.Day] {
+			out = append(out, s)
+		}
+	}
+	slices.SortStableFunc(out, func(a, b *PlannedSession) int {
+		return cmp.Compare(int(a.Day-start.Weekday()+7)%7, int(b.Day-start.Weekday()+7)%7)
+	})
+	return out
+}
+
+// wantOf is a planned session as settling needs it.
+func wantOf(s *PlannedSession, day time.Time) want {
+	w := want{day: day, rest: s.Rest}
+	works := 0
+	for _, p := range s.Workout.Expand() {
+		if p.Role == segment.Work {
+			works++
+		}
+	}
+	if s.Rest || works > 1 {
+		return w
+	}
+	seconds, metres, open := amountOf(s.Workout, false)
+	switch {
+	case open:
+	case metres == 0:
+		w.seconds = seconds
+	case seconds == 0:
+		w.metres = metres
+	}
+	return w
+}
+
+// amountOf adds up the steps of a workout, or its work alone: s, m, and whether one
+// has no amount.
+func amountOf(w workouts.Workout, workOnly bool) (seconds, metres float64, open bool) {
+	for _, p := range w.Expand() {
+		if workOnly && p.Role != segment.Work {
+			continue
+		}
+		a := p.Step.Amount
+		seconds, metres, open = seconds+a.Seconds, metres+a.Metres, open || a.Kind == workouts.Open
+	}
+	return seconds, metres, open
+}
+
+// A fitter says how planned sessions and runs go together, each pair once.
+type fitter struct {
+	planned  []*PlannedSession
+	wants    []want
+	sessions []Session
+	known    map[[2]int]agreement
+}
+
+func (f *fitter) fits(i, j int) agreement {
+	a, ok := f.known[[2]int{i, j}]
+	if !ok {
+		a = f.find(i, j)
+		f.known[[2]int{i, j}] = a
+	}
+	return a
+}
+
+func (f *fitter) find(i, j int) agreement {
+	w, s := f.planned[i].Workout, &f.sessions[j]
+	none := agreement{0, math.NaN()}
+	works, _, _ := amountOf(w, true)
+	_, far, _ := amountOf(w, true)
+	if works == 0 && far == 0 && f.wants[i].byAmount() { // easy running
+		if s.Why == ByWork {
+			return none
+		}
+		return agreementOf(f.wants[i].share(s.MovingS, s.DistanceM))
+	}
+	if l := likeness(w, s.Run); l >= library.LeastLikeness {
+		return agreement{l, 1}
+	}
+	if f.wants[i].byAmount() { // work in one piece
+		if s.Main != "" {
+			return none
+		}
+		a := agreementOf(f.wants[i].share(s.MovingS, s.DistanceM))
+		if b := agreementOf(want{seconds: works, metres: far}.share(s.MovingS, s.DistanceM)); b.like > a.like {
+			a = b
+		}
+		return a
+	}
+	for _, c := range cuts(w) {
+		if l := likeness(c.workout, s.Run); l >= library.LeastLikeness {
+			return agreement{l * c.share, c.share}
+		}
+	}
+	return none
+}
+
+// A cutWorkout is a workout of which the last reps are left out.
+type cutWorkout struct {
+	workout workouts.Workout
+	share   float64 // of the reps that is left
+}
+
+// cuts are a workout cut short at every rep of its last repeat, down to half of its
+// reps, as a check has it.
+func cuts(w workouts.Workout) (out []cutWorkout) {
+	reps := func(w workouts.Workout) (n int) {
+		for _, p := range w.Expand() {
+			if p.Role == segment.Work {
+				n++
+			}
+		}
+		return n
+	}
+	all := reps(w)
+	last := -1
+	for i, it := range w.Items {
+		if it.Count > 1 {
+			last = i
+		}
+	}
+	if last < 0 {
+		return nil
+	}
+	for n := w.Items[last].Count - 1; n >= 1; n-- {
+		c := w
+		c.Items = slices.Clone(w.Items)
+		c.Items[last].Count = n
+		share := float64(reps(c)) / float64(all)
+		if share < halfRun || share >= 1 {
+			break
+		}
+		out = append(out, cutWorkout{c, share})
+	}
+	return out
 }
 
 // call compares a volume. A week that is not over can only be above it.
@@ -109,65 +289,6 @@ func (v Volume) call(metres, seconds float64, over bool) VolumeCall {
 		return Open
 	}
 	return Below
-}
-
-// keep says what became of the sessions of a week.
-func keep(start time.Time, planned []PlannedSession, run []*Session, last time.Time) []KeptSession {
-	like := make([][]float64, len(planned))
-	days := make([]time.Time, len(planned))
-	for i, p := range planned {
-		days[i] = start.AddDate(0, 0, int(p.Day-start.Weekday()+7)%7)
-		like[i] = make([]float64, len(run))
-		for j, r := range run {
-			if l := likeness(p.Workout, r.Run); l >= library.LeastLikeness {
-				like[i][j] = l + nearness(days[i], r.Day)
-			}
-		}
-	}
-	pairs := assign(like, len(run))
-	used := make([]bool, len(run))
-	for _, j := range pairs {
-		if j >= 0 {
-			used[j] = true
-		}
-	}
-	var out []KeptSession
-	for i := range planned {
-		k := KeptSession{Planned: &planned[i], Day: days[i]}
-		switch j := pairs[i]; {
-		case j >= 0 && run[j].Day.Equal(days[i]):
-			k.Outcome, k.Run, k.Likeness = Done, run[j], like[i][j]-nearness(days[i], run[j].Day)
-		case j >= 0:
-			k.Outcome, k.Run, k.Likeness = Moved, run[j], like[i][j]-nearness(days[i], run[j].Day)
-		case days[i].After(last):
-			k.Outcome = Ahead
-		default:
-			k.Outcome = Missed
-			for j, r := range run {
-				if !used[j] && r.Day.Equal(days[i]) {
-					k.Outcome, k.Run, used[j] = Replaced, r, true
-					k.Likeness = likeness(planned[i].Workout, r.Run)
-					break
-				}
-			}
-		}
-		out = append(out, k)
-	}
-	if len(planned) == 0 {
-		return out
-	}
-	for j, r := range run {
-		if !used[j] && r.Hard {
-			out = append(out, KeptSession{Day: r.Day, Outcome: Extra, Run: r})
-		}
-	}
-	return out
-}
-
-// nearness is what running a session near its day is worth when several runs
-// are about equally like it: up to 0.05 on the day itself.
-func nearness(planned, run time.Time) float64 {
-	return 0.05 * (1 - math.Abs(run.Sub(planned).Hours())/24/7)
 }
 
 // likeness is how like a run is to a workout, 0 to 1.

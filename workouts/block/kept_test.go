@@ -49,7 +49,7 @@ week 3: 3:00:00
 		easyOf("tue2", utc(9, 15, 6), 8, recording.Outdoors), easyOf("wed2", utc(9, 16, 6), 8, recording.Outdoors),
 	}
 	b := New(runs, runs, workouts.NewAthlete(), calendar(t, "UTC"))
-	kept, err := p.Against(b)
+	kept, err := p.Against(b, utc(9, 16, 0))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -91,8 +91,59 @@ week 3 0 m ahead`
 		}
 	}
 	p.Starts = p.Starts.AddDate(0, 0, 1)
-	if _, err := p.Against(b); err == nil || err.Error() != "the plan starts on a Tuesday, and weeks begin on a Monday" {
+	if _, err := p.Against(b, utc(9, 16, 0)); err == nil || err.Error() != "the plan starts on a Tuesday, and weeks begin on a Monday" {
 		t.Errorf("a plan from Tuesday on: %v", err)
+	}
+}
+
+// One week of all that a plan can say, told by hand: a day off, doubles planned and
+// run as one, a race, a change by date, and reps run on the Monday of the next week.
+// The pace of easyOf is 6:00/km.
+func TestPlanSays(t *testing.T) {
+	const src = `starts: 2026-09-07
+week 1
+  mon: rest
+  tue: 36:00 easy
+  tue: 30:00 easy
+  wed: 1:06:00 easy
+  thu: 5km
+  fri: 10km easy
+  sun: 12:00 warm + 5 x 1km off 1:30 jog + 8:00 cool
+2026-09-11: rest
+2026-09-12: 8km easy
+2026-09-12: 20:00 easy
+`
+	p, err := ParsePlan("p", src)
+	if err != nil {
+		t.Fatal(err)
+	}
+	runs := []Run{
+		easyOf("tue", utc(9, 8, 6), 11, recording.Outdoors),
+		easyOf("wed1", utc(9, 9, 6), 6, recording.Outdoors), easyOf("wed2", utc(9, 9, 18), 5, recording.Outdoors),
+		easyOf("thu", utc(9, 10, 6), 5.04, recording.Outdoors),
+		easyOf("fri", utc(9, 11, 6), 5, recording.Outdoors),
+		easyOf("sat", utc(9, 12, 6), 8.1, recording.Outdoors),
+		repsOf("mon", utc(9, 14, 17)),
+	}
+	b := New(runs, runs, workouts.NewAthlete(), calendar(t, "UTC"))
+	kept, err := p.Against(b, utc(9, 15, 0))
+	if err != nil {
+		t.Fatal(err)
+	}
+	var got []string
+	for _, s := range kept[0].Sessions {
+		text := dayWord(s.Planned.Day) + " " + string(s.Outcome)
+		if s.Run != nil {
+			text += " " + s.Run.File
+		}
+		for _, r := range s.Also {
+			text += "+" + r.File
+		}
+		got = append(got, text)
+	}
+	want := "mon done, tue done tue, tue done tue, wed done wed1+wed2, thu done thu, fri replaced fri, sat done sat, sat missed, sun moved mon"
+	if text := strings.Join(got, ", "); text != want {
+		t.Errorf("got\n%s\nwant\n%s", text, want)
 	}
 }
 

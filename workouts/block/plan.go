@@ -24,9 +24,13 @@ import (
 //	week 1: 45-50km
 //	  tue: four-minutes-each-quicker          # a workout of the library
 //	  thu: 2 x ( 5 x 400m off 200m jog ) off 800m jog
-//	  sun: 1:30:00 easy
+//	  sun: 8km easy
+//	  sun: 30:00 easy                         # a second session of the day
+//	  mon: rest
 //
 //	week 2: 5:00:00
+//
+//	2026-09-17: 10km easy                     # instead of what the day had
 //
 // A "#" begins a comment. Volume is a distance (km, mi) or a time, one or a
 // band; a week may be without. Weeks not listed have no plan.
@@ -34,6 +38,10 @@ type Plan struct {
 	Name   string
 	Starts time.Time // midnight UTC of the first day of week 1
 	Weeks  []PlannedWeek
+
+	// Changes are sessions by date, which stand for all that the weeks have on
+	// that date.
+	Changes []PlannedSession
 }
 
 // A PlannedWeek is one week of a plan.
@@ -54,6 +62,8 @@ type Volume struct {
 // A PlannedSession is a workout on a day.
 type PlannedSession struct {
 	Day     time.Weekday
+	Date    time.Time        // midnight UTC, of a change; zero in a week
+	Rest    bool             // a day off
 	Name    string           // of a workout of the library; empty when it is written out
 	Workout workouts.Workout // when it is written out; filled in for a name by Resolve
 	line    int
@@ -74,6 +84,7 @@ const mostWeeks = 520
 
 var (
 	weekLine = regexp.MustCompile(`(?i)^week\s+(\d{1,4})\s*(?::\s*(.*))?$`)
+	dateLine = regexp.MustCompile(`^(\d{4}-\d{2}-\d{2})\s*:\s*(.*)$`)
 	keyLine  = regexp.MustCompile(`^([A-Za-z]+)\s*:\s*(.*)$`)
 )
 
@@ -132,9 +143,13 @@ func (p *planReader) take(text string) {
 		p.week(m[1], strings.TrimSpace(m[2]))
 		return
 	}
+	if m := dateLine.FindStringSubmatch(text); m != nil {
+		p.change(m[1], m[2])
+		return
+	}
 	m := keyLine.FindStringSubmatch(text)
 	if m == nil {
-		p.fail("", codeLine, "this is no line of a plan", `lines are "starts: DATE", "week N: VOLUME" and "DAY: WORKOUT"`)
+		p.fail("", codeLine, "this is no line of a plan", `lines are "starts: DATE", "week N: VOLUME", "DAY: WORKOUT" and "DATE: WORKOUT"`)
 		return
 	}
 	key, value := strings.ToLower(m[1]), m[2]
@@ -193,26 +208,11 @@ func (p *planReader) session(day time.Weekday, word, text string) {
 		return
 	}
 	if text == "" {
-		p.fail(word, codeDay, "a day without a workout", "write the workout, or its name in the library; leave days off out")
+		p.fail(word, codeDay, "a day without a workout", "write the workout, its name in the library, or rest")
 		return
 	}
-	column := utf8.RuneCountInString(p.source[:strings.Index(p.source, text)]) + 1
-	s := PlannedSession{Day: day, line: p.line, column: column}
-	w, err := notation.Parse(p.file, text)
-	switch {
-	case err == nil:
-		s.Workout = w
-	case library.CheckName(text) == nil:
-		s.Name = text
-	default:
-		var found workouts.Diagnostics
-		if errors.As(err, &found) {
-			for _, d := range found {
-				p.failAt(column+d.Column-1, d.Length, d.Code, d.Message, d.Hint)
-			}
-		} else {
-			p.fail(text, codeDay, err.Error(), "")
-		}
+	s := PlannedSession{Day: day}
+	if !p.workout(&s, text) {
 		return
 	}
 	last := &p.plan.Weeks[len(p.plan.Weeks)-1]
@@ -221,6 +221,65 @@ func (p *planReader) session(day time.Weekday, word, text string) {
 		return
 	}
 	last.Sessions = append(last.Sessions, s)
+}
+
+// change reads a session by date.
+func (p *planReader) change(date, text string) {
+	day, err := time.Parse(time.DateOnly, date)
+	switch {
+	case err != nil || day.Year() < 1900:
+		p.fail(date, codeDay, "this is no date", "write one such as 2026-09-07")
+		return
+	case text == "":
+		p.fail(date, codeDay, "a day without a workout", "write the workout, its name in the library, or rest")
+		return
+	}
+	same := 0
+	for _, c := range p.plan.Changes {
+		if c.Date.Equal(day) {
+			same++
+		}
+	}
+	s := PlannedSession{Day: day.Weekday(), Date: day}
+	switch {
+	case !p.workout(&s, text):
+	case same == mostPlanned:
+		p.fail(date, codeDay, fmt.Sprintf("more than %d sessions on a day", mostPlanned), "")
+	default:
+		p.plan.Changes = append(p.plan.Changes, s)
+	}
+}
+
+// restWord is a day off.
+const restWord = "rest"
+
+// workout reads what stands behind a day, and tells whether it could be read.
+func (p *planReader) workout(s *PlannedSession, text string) bool {
+	s.line = p.line
+	colon := strings.IndexByte(p.source, ':')
+	s.column = utf8.RuneCountInString(p.source[:colon+strings.Index(p.source[colon:], text)]) + 1
+	if strings.EqualFold(text, restWord) {
+		s.Rest = true
+		return true
+	}
+	w, err := notation.Parse(p.file, text)
+	switch {
+	case err == nil:
+		s.Workout = w
+		return true
+	case library.CheckName(text) == nil:
+		s.Name = text
+		return true
+	}
+	var found workouts.Diagnostics
+	if errors.As(err, &found) {
+		for _, d := range found {
+			p.failAt(s.column+d.Column-1, d.Length, d.Code, d.Message, d.Hint)
+		}
+	} else {
+		p.fail(text, codeDay, err.Error(), "")
+	}
+	return false
 }
 
 var volumeText = regexp.MustCompile(`^([0-9.:]+)\s*(?:-\s*([0-9.:]+)\s*)?(km|mi|h)?$`)
@@ -297,6 +356,9 @@ func (v Volume) String() string {
 
 // String is the workout as a plan writes it.
 func (s PlannedSession) String() string {
+	if s.Rest {
+		return restWord
+	}
 	if s.Name != "" {
 		return s.Name
 	}
@@ -320,6 +382,12 @@ func (p Plan) String() string {
 			fmt.Fprintf(&b, "  %s: %s\n", dayWord(s.Day), s)
 		}
 	}
+	if len(p.Changes) > 0 {
+		b.WriteByte('\n')
+	}
+	for _, s := range p.Changes {
+		fmt.Fprintf(&b, "%s: %s\n", s.Date.Format(time.DateOnly), s)
+	}
 	return b.String()
 }
 
@@ -334,28 +402,34 @@ func (p *Plan) Resolve(name, src string, entries []library.Entry) error {
 		names = append(names, e.Name)
 	}
 	lines := strings.Split(src, "\n")
+	var all []*PlannedSession
 	for i := range p.Weeks {
 		for j := range p.Weeks[i].Sessions {
-			s := &p.Weeks[i].Sessions[j]
-			if s.Name == "" {
-				continue
-			}
-			k := slices.Index(names, s.Name)
-			if k >= 0 {
-				s.Workout = entries[k].Workout
-				continue
-			}
-			hint := "rungs library list tells the names; --library says which library"
-			if near := workouts.Nearest(s.Name, names); near != "" {
-				hint = fmt.Sprintf("did you mean %q?", near)
-			}
-			line := ""
-			if s.line >= 1 && s.line <= len(lines) {
-				line = strings.TrimRight(lines[s.line-1], "\r")
-			}
-			found = append(found, workouts.Diagnostic{File: name, Line: s.line, Column: s.column, Length: utf8.RuneCountInString(s.Name),
-				Code: codeName, Message: fmt.Sprintf("the library has no workout %q", s.Name), Hint: hint, SourceLine: workouts.PrintableLine(line)})
+			all = append(all, &p.Weeks[i].Sessions[j])
 		}
+	}
+	for i := range p.Changes {
+		all = append(all, &p.Changes[i])
+	}
+	for _, s := range all {
+		if s.Name == "" {
+			continue
+		}
+		k := slices.Index(names, s.Name)
+		if k >= 0 {
+			s.Workout = entries[k].Workout
+			continue
+		}
+		hint := "rungs library list tells the names; --library says which library"
+		if near := workouts.Nearest(s.Name, names); near != "" {
+			hint = fmt.Sprintf("did you mean %q?", near)
+		}
+		line := ""
+		if s.line >= 1 && s.line <= len(lines) {
+			line = strings.TrimRight(lines[s.line-1], "\r")
+		}
+		found = append(found, workouts.Diagnostic{File: name, Line: s.line, Column: s.column, Length: utf8.RuneCountInString(s.Name),
+			Code: codeName, Message: fmt.Sprintf("the library has no workout %q", s.Name), Hint: hint, SourceLine: workouts.PrintableLine(line)})
 	}
 	if len(found) > 0 {
 		return found

@@ -93,6 +93,9 @@ func TestPlanMistakes(t *testing.T) {
 		{head + "week 1\n  tue:", "3:3", codeDay, "a day without a workout", ""},
 		{head + "week 1\n  tue: 5 x 4:00 of 90s jog", "3:17", "", `unknown manner "of"`, `did you mean "off"?`},
 		{head + "week 1\n\ttüs: x", "3:2", codeLine, "this is no line of a plan", ""},
+		{head + "week 1\n2026-02-30: 5km", "3:1", codeDay, "this is no date", ""},
+		{head + "week 1\n2026-09-10:", "3:1", codeDay, "a day without a workout", "rest"},
+		{head + "week 1\n 2026-09-10: 5 x 4:00 of 90s jog # of", "3:23", "", `unknown manner "of"`, `did you mean "off"?`},
 		{"\xff", "1:1", codeLine, "no text of a block", "UTF-8"},
 	} {
 		_, err := ParsePlan("p", c.src)
@@ -180,6 +183,14 @@ func TestPlanRoundTrip(t *testing.T) {
 			}
 			p.Weeks = append(p.Weeks, w)
 		}
+		for range rapid.IntRange(0, 3).Draw(t, "changes") {
+			day := p.Starts.AddDate(0, 0, rapid.IntRange(0, 30).Draw(t, "date"))
+			s := PlannedSession{Day: day.Weekday(), Date: day, Rest: rapid.Bool().Draw(t, "rest")}
+			if !s.Rest {
+				s.Name = texts[0]
+			}
+			p.Changes = append(p.Changes, s)
+		}
 		again, err := ParsePlan("p", p.String())
 		if err != nil {
 			t.Fatalf("%s\n%v", p, err)
@@ -194,6 +205,7 @@ func FuzzPlan(f *testing.F) {
 	f.Add(autumn)
 	f.Add(autumnCanonical)
 	f.Add("starts: 2026-09-07\nweek 1: 1:00:00-2:00:00\n  tue: 5 x 4:00 of")
+	f.Add("starts: 2026-09-07\nweek 1: 40km\n tue: rest\n tue: 8km easy\n2026-09-09: REST\n2026-09-09: 5km # late")
 	f.Add("starts: 9999-12-31\nweek 520: 999.9996km\nsun: open\n\x00: \u202e")
 	f.Fuzz(func(t *testing.T, src string) {
 		p, err := ParsePlan("p", src)
