@@ -11,10 +11,12 @@ import (
 	"path/filepath"
 	"runtime"
 	"runtime/debug"
+	"time"
 	_ "time/tzdata" // time zones are the same on every machine
 
 	"github.com/spf13/pflag"
 
+	"example.org/rungs/segment/recording"
 	"example.org/rungs/workouts"
 	"example.org/rungs/workouts/block"
 	"example.org/rungs/workouts/library"
@@ -22,7 +24,7 @@ import (
 
 var blockCommand = command{
 	name:    "block",
-	args:    "[FLAGS] FOLDER|FILE...",
+	args:    "[FLAGS] [FOLDER|FILE...]",
 	summary: "add up weeks: volume, hard sessions, zones, trends",
 	about: `Adds up all recordings in folders, files and archives, week by week: distance and
 time by place; the hard sessions, taken apart into work, recovery, warm-up and
@@ -34,11 +36,20 @@ With --plan it is held against a planned block, a text such as
 
   starts: 2026-09-07
   week 1: 45-50km
+    mon: rest
     tue: four-minutes-each-quicker
+    tue: 30:00 easy
     thu: 2 x ( 5 x 400m off 200m jog ) off 800m jog
+  2026-09-12: 8km easy
 
-with the names of workouts in the library, or workouts written out. A FILE may
+with the names of workouts in the library, or workouts written out; a date changes
+what its day had. Easy running counts as planned within 15 %, in one run or several; a
+session moved by up to three days is the same one; it is missed once its day is over. A FILE may
 also be what "rungs split --format json --sums" wrote, on this or another machine.
+
+` + trainingText + `
+
+` + block.HardRule + `
 
 Sums are kept in the user's cache folder (rungs/block), by the content of the
 files; it may be deleted at any time.
@@ -53,14 +64,16 @@ The exit status is 0 when all files could be read, 2 when one could not.`,
 		firstDay := fs.String("first-day", "monday", "the `DAY` that weeks begin on")
 		fs.StringVarP(&b.plan, "plan", "p", "", "hold the weeks against the planned block in this `FILE`")
 		fs.StringVarP(&b.library, "library", "l", "", "the `FOLDER` of the library, for the names of workouts")
+		days := spanFlag(fs)
 		fs.BoolVar(&b.noCache, "no-cache", false, "read all files anew, and keep nothing")
 		return func(e *env, args []string) int {
-			if len(args) == 0 {
+			var status, found int
+			if b.training, status = e.findTraining(); len(args) == 0 && b.training == nil {
 				return e.misuse("block: name a folder or a recording")
 			}
-			var status int
-			if b.calendar, status = e.readZone("block", *zone); status != exitFine {
-				return status
+			b.all = len(args) == 0
+			if b.calendar, found = e.readZone("block", *zone); found != exitFine {
+				return found
 			}
 			day, ok := block.ParseWeekday(*firstDay)
 			if !ok {
@@ -68,10 +81,14 @@ The exit status is 0 when all files could be read, 2 when one could not.`,
 			}
 			b.calendar.FirstDay = day
 			b.env, b.format = e, format.value
-			if b.athlete, status = e.loadAthlete(*athlete); status != exitFine {
-				return status
+			var err error
+			if b.span, err = days.of(b.calendar, time.Now()); err != nil {
+				return e.misuse("block: %v", err)
 			}
-			return b.run(args)
+			if b.athlete, found = e.loadAthlete(*athlete); found != exitFine {
+				return found
+			}
+			return max(status, b.run(b.training.paths(args)))
 		}
 	},
 }
@@ -82,6 +99,9 @@ type blocker struct {
 	block.Telling
 	calendar block.Calendar
 	athlete  workouts.Athlete
+	span     span
+	training *training // nil without a training folder
+	all      bool      // the whole training folder is read
 	plan     string
 	library  string
 	noCache  bool
@@ -105,18 +125,37 @@ func budgetMemory() {
 }
 
 func (b *blocker) run(paths []string) int {
+	sums, entries, status := b.add(paths, b.span.holds)
+	if sums == nil {
+		return status
+	}
+	var name func(block.Session) string
+	if len(entries) > 0 {
+		name = block.Named(entries)
+	}
+	b.Trends = sums.Trends(name)
+	return max(status, b.print(sums.Report(b.Telling), b.format))
+}
+
+// add reads recordings and adds up the sessions of the days that are wanted, held
+// against the planned block when there is one; nil when that cannot be done, which
+// is said.
+func (b *blocker) add(paths []string, wanted func(day time.Time) bool) (*block.Block, []library.Entry, int) {
 	budgetMemory()
 	entries, status := b.named()
 	var plan *block.Plan
+	if b.plan == "" && b.training != nil && b.all {
+		b.plan = b.training.PlanPath()
+	}
 	if b.plan != "" {
 		var found int
 		if plan, found = b.readPlan(entries); plan == nil {
-			return found
+			return nil, nil, found
 		}
 	}
 	for _, p := range paths {
 		if p == "" {
-			return b.complain(errNoName.Error())
+			return nil, nil, b.complain(errNoName.Error())
 		}
 	}
 	g := block.Gatherer{Cache: b.openCache(), Progress: progress(b.stderr), Stdin: b.stdinBytes}
@@ -125,22 +164,37 @@ func (b *blocker) run(paths []string) int {
 		status = max(status, b.complainFully(err))
 	}
 	sessions, said := g.Merge(runs)
-	b.sayCache(g.Cache)
-	sums := block.New(sessions, runs, b.athlete, b.calendar)
-	b.Warnings = said
-	var name func(block.Session) string
-	if len(entries) > 0 {
-		name = block.Named(entries)
+	if b.training != nil {
+		var more []recording.Warning
+		var lines workouts.Diagnostics
+		sessions, more, lines = g.Obey(sessions, b.training.log, b.calendar)
+		said = append(said, more...)
+		if len(lines) > 0 && b.all { // of other paths, most lines mean sessions that are not there
+			b.complainFully(lines)
+		}
 	}
-	b.Trends = sums.Trends(name)
+	b.sayCache(g.Cache)
+	inSpan := func(r block.Run) bool { return r.Start.IsZero() || wanted(b.calendar.Day(r.Start)) }
+	sums := block.New(only(sessions, inSpan), only(runs, inSpan), b.athlete, b.calendar)
+	b.Warnings = said
 	if plan != nil {
-		kept, err := plan.Against(sums)
+		kept, err := plan.Against(sums, b.span.today)
 		if err != nil {
-			return b.complain(b.plan + ": " + err.Error())
+			return nil, nil, b.complain(b.plan + ": " + err.Error())
 		}
 		b.Kept, b.PlanName = kept, plan.Name
 	}
-	return max(status, b.print(sums.Report(b.Telling), b.format))
+	return sums, entries, status
+}
+
+// only are the runs that are wanted.
+func only(runs []block.Run, wanted func(block.Run) bool) (out []block.Run) {
+	for _, r := range runs {
+		if wanted(r) {
+			out = append(out, r)
+		}
+	}
+	return out
 }
 
 // named lists the workouts of the library. It may be missing unless it was asked for.

@@ -54,7 +54,8 @@ not, 2 when one could not be read.`,
 			}
 			c := checker{env: e, options: match.Options{PaceTolerancePct: *tolerance, Amounts: amounts}, method: *method, format: format.value}
 			e.asJSON = format.value == formatJSON
-			var status int
+			var status, wrong int
+			c.training, wrong = e.findTraining()
 			if c.calendar, status = e.readZone("check", *zone); status != exitFine {
 				return status
 			}
@@ -68,7 +69,7 @@ not, 2 when one could not be read.`,
 			} else {
 				c.library, _ = library.Locate(*folder, os.Getenv)
 			}
-			return e.eachSession(args, c.check)
+			return max(wrong, e.eachSession(args, c.check))
 		}
 	},
 }
@@ -83,12 +84,14 @@ type checker struct {
 	options match.Options
 
 	calendar block.Calendar
+	training *training // nil without a training folder
 	method   bool
 	format   string
 }
 
 func (c checker) check(s *segment.Session) int {
 	name := s.Recording.Name
+	s = c.training.obey(s, c.calendar)
 	inZone(s, c.calendar)
 	o := report.Options{Miles: c.athlete.Miles, Page: c.format == formatHTML, Method: c.method}
 	var w workouts.Workout

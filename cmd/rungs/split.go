@@ -34,6 +34,7 @@ structure it amounts to.`,
 			if *sums && format.value != formatJSON {
 				return e.misuse("split: --sums is for --format %s", formatJSON)
 			}
+			training, wrong := e.findTraining()
 			calendar, status := e.readZone("split", *zone)
 			if status != exitFine {
 				return status
@@ -43,7 +44,8 @@ structure it amounts to.`,
 				return status
 			}
 			drawn := false
-			return e.eachSession(args, func(s *segment.Session) int {
+			return max(wrong, e.eachSession(args, func(s *segment.Session) int {
+				s = training.obey(s, calendar)
 				if !*sums { // which are the same in every zone
 					inZone(s, calendar)
 				}
@@ -61,7 +63,7 @@ structure it amounts to.`,
 					status = max(status, e.plot(*plot, s, o))
 				}
 				return status
-			})
+			}))
 		}
 	},
 }

@@ -9,8 +9,8 @@ import (
 	"path/filepath"
 )
 
-// Names of the files of a training folder. Each is optional; any one of them
-// makes the folder that holds it a training folder.
+// Names of the files of a training folder. Each is optional; the log or the planned
+// block makes the folder that holds it a training folder.
 const (
 	Log     = "training-log.txt"  // what the runner says of sessions; see workouts/log
 	Plan    = "training-plan.txt" // the planned block; see workouts/block
@@ -34,7 +34,7 @@ func Find(from string) (Folder, bool) {
 	}
 	path := from
 	for range mostUp {
-		for _, name := range []string{Log, Plan, Athlete} {
+		for _, name := range []string{Log, Plan} {
 			if isFile(filepath.Join(path, name)) {
 				return Folder{filepath.Clean(path)}, true
 			}

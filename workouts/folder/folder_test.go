@@ -26,11 +26,12 @@ func TestFind(t *testing.T) {
 		t.Fatal(err)
 	}
 	t.Chdir(deep)
+	touch(t, filepath.Join(root, Athlete)) // which alone makes no training folder
 	if f, ok := Find("."); ok {
 		t.Errorf("found %v where there is none", f)
 	}
 	for _, c := range []struct{ file, want string }{
-		{"athlete.toml", "../../.."},
+		{"training-log.txt", "../../.."},
 		{"runs/training-plan.txt", "../.."},
 		{"runs/2026/training-log.txt", ".."},
 	} {
