@@ -137,7 +137,7 @@ func (b *blocker) run(paths []string) int {
 	return max(status, b.print(sums.Report(b.Telling), b.format))
 }
 
-// add reads recordings and adds up the sessions of the days that are wanted, held
+// add reads recordings and adds up the sessions of the days that are wanted (nil is all), held
 // against the planned block when there is one; nil when that cannot be done, which
 // is said.
 func (b *blocker) add(paths []string, wanted func(day time.Time) bool) (*block.Block, []library.Entry, int) {
@@ -174,15 +174,24 @@ func (b *blocker) add(paths []string, wanted func(day time.Time) bool) (*block.B
 		}
 	}
 	b.sayCache(g.Cache)
-	inSpan := func(r block.Run) bool { return r.Start.IsZero() || wanted(b.calendar.Day(r.Start)) }
+	inSpan := func(r block.Run) bool { return wanted == nil || r.Start.IsZero() || wanted(b.calendar.Day(r.Start)) }
 	sums := block.New(only(sessions, inSpan), only(runs, inSpan), b.athlete, b.calendar)
 	b.Warnings = said
 	if plan != nil {
-		kept, err := plan.Against(sums, b.span.today)
+		whole := sums // sessions just outside of the days that are wanted may be moved ones
+		if wanted != nil && !b.span.whole() {
+			whole = block.New(sessions, runs, b.athlete, b.calendar)
+		}
+		kept, err := plan.Against(whole, b.span.today)
 		if err != nil {
 			return nil, nil, b.complain(b.plan + ": " + err.Error())
 		}
-		b.Kept, b.PlanName = kept, plan.Name
+		b.PlanName = plan.Name
+		for _, k := range kept {
+			if b.span.touches(k.Start) {
+				b.Kept = append(b.Kept, k)
+			}
+		}
 	}
 	return sums, entries, status
 }

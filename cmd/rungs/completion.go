@@ -128,17 +128,30 @@ func complete(words []string) proposals {
 		return proposals{}
 	}
 	before = before[1:]
-	if c.name == "help" && len(before) == 1 && before[0] == libraryCommand.name {
-		c, before = libraryCommand, nil // the help of one of its commands
+	if c.name == "help" && len(before) == 1 && len(subcommands(before[0])) > 0 {
+		return proposals{words: commandProposals(subcommands(before[0]), before[0]+" ")}.beginning(last)
 	}
-	if c.name == libraryCommand.name {
-		if len(before) == 0 {
-			return proposals{words: commandProposals(libraryCommands(), "library ")}.beginning(last)
+	if subs := subcommands(c.name); len(subs) > 0 {
+		own := c.name == logCommand.name // it does something by itself, too
+		sub, is := command{}, false
+		if len(before) > 0 {
+			sub, is = subcommandNamed(c.name, before[0])
 		}
-		if c, ok = libraryCommandNamed(before[0]); !ok {
+		switch {
+		case is:
+			c, before = sub, before[1:]
+		case len(before) == 0 && !strings.HasPrefix(last, "-"):
+			p := proposals{words: commandProposals(subs, c.name+" ")}
+			if own {
+				p.files, p.folders = true, true
+			}
+			return p.beginning(last)
+		case !own:
+			if len(before) == 0 {
+				return proposals{words: commandProposals(subs, c.name+" ")}.beginning(last)
+			}
 			return proposals{}
 		}
-		before = before[1:]
 	}
 	return c.complete(before, last)
 }

@@ -25,11 +25,11 @@ func helpCommand() command {
 					}
 					return e.misuse("help: unknown command %q%s", args[0], didYouMean(args[0], commandNames()))
 				}
-				if len(args) == 2 && args[0] == libraryCommand.name {
-					if c, ok := libraryCommandNamed(args[1]); ok {
+				if len(args) == 2 && len(subcommands(args[0])) > 0 {
+					if c, ok := subcommandNamed(args[0], args[1]); ok {
 						return e.write(c.help())
 					}
-					return e.misuse("help: unknown command %q%s", "library "+args[1], didYouMean(args[1], libraryNames()))
+					return e.misuse("help: unknown command %q%s", args[0]+" "+args[1], didYouMean(args[1], subcommandNames(args[0])))
 				}
 				return e.misuse("help: one command at a time")
 			}

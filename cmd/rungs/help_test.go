@@ -8,7 +8,7 @@ import (
 // Help fits a terminal of 80 columns, all but the command lines in it.
 func TestHelpIsNarrow(t *testing.T) {
 	texts := map[string]string{"overview": overview()}
-	for _, c := range append(commands(), libraryCommands()...) {
+	for _, c := range append(append(commands(), libraryCommands()...), logCommands()...) {
 		texts[c.name] = strings.TrimSuffix(c.help(), "  "+c.example+"\n")
 	}
 	for name, text := range texts {

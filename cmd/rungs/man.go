@@ -53,10 +53,8 @@ error. A file that cannot be read does not stop the others.`)
 	m.request("SH", "COMMANDS")
 	for _, c := range commands() {
 		m.command(c)
-		if c.name == libraryCommand.name {
-			for _, c := range libraryCommands() {
-				m.command(c)
-			}
+		for _, c := range subcommands(c.name) {
+			m.command(c)
 		}
 	}
 	m.request("SH", "EXIT STATUS")

@@ -23,6 +23,11 @@ func (s span) holds(day time.Time) bool {
 	return !day.Before(s.from) && (s.to.IsZero() || !day.After(s.to))
 }
 
+// touches tells whether a day of the week that begins then is in the span.
+func (s span) touches(start time.Time) bool {
+	return !start.AddDate(0, 0, 6).Before(s.from) && (s.to.IsZero() || !start.After(s.to))
+}
+
 // whole tells whether nothing bounds the span.
 func (s span) whole() bool { return s.from.IsZero() && s.to.IsZero() }
 

@@ -1,0 +1,328 @@
+// Package sessions tells the sessions of some days: a list, and each week in words.
+// It says what the recordings, the planned block and the log know of them.
+package sessions
+
+import (
+	"fmt"
+	"math"
+	"strings"
+	"time"
+
+	"example.org/rungs/segment/recording"
+	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/block"
+	"example.org/rungs/workouts/report"
+)
+
+// A Telling says which sessions are told and what is told beside them.
+type Telling struct {
+	Holds    func(day time.Time) bool // the days that are told; nil for all
+	Kept     []block.KeptWeek         // of a plan; nil without one
+	Warnings []recording.Warning
+}
+
+func (t Telling) holds(day time.Time) bool { return t.Holds == nil || t.Holds(day) }
+
+// A row is one session and what the plan says of it.
+type row struct {
+	*block.Session
+	start time.Time // by the runner's clock
+	kept  []block.KeptSession
+}
+
+// Report lists the sessions of a block, which must reach back as far before those that
+// are told as their words look: 30 days.
+func Report(b *block.Block, t Telling) *report.Report {
+	u := unitOf(b.Athlete.Miles)
+	var rows []row
+	for i := range b.Sessions {
+		s := &b.Sessions[i]
+		if t.holds(s.Day) {
+			rows = append(rows, row{s, b.Calendar.Local(s.Start), keptOf(s, t.Kept)})
+		}
+	}
+	r := &report.Report{
+		Title:    plural(len(rows), "session"),
+		Table:    table(rows, columns(u)),
+		Warnings: t.Warnings,
+		Before: report.Object{{Key: "schema", Value: "rungs/log/1"}, {Key: "time_zone", Value: b.Calendar.String()},
+			{Key: "first_day", Value: strings.ToLower(b.Calendar.FirstDay.String())}},
+	}
+	r.Table.Key = "sessions"
+	if len(rows) > 0 {
+		r.Lead = []string{dayText(rows[0].Day) + " to " + dayText(rows[len(rows)-1].Day) + " " + rows[len(rows)-1].Day.Format("2006")}
+	}
+	var words []report.Object
+	for i := range b.Weeks {
+		w := &b.Weeks[i]
+		if !touches(t, w.Start) || w.Sessions == 0 && !planned(t.Kept, w.Start) {
+			continue
+		}
+		said := Week(b, i, t.Kept)
+		for n, s := range said {
+			if n == 0 {
+				s = w.Name + ": " + s
+			}
+			r.Said = append(r.Said, report.Sentence{Text: s})
+		}
+		words = append(words, report.Object{{Key: "week", Value: w.Name}, {Key: "words", Value: strings.Join(said, " ")}})
+	}
+	if words == nil {
+		words = []report.Object{}
+	}
+	r.After = report.Object{{Key: "weeks", Value: words}}
+	return r
+}
+
+// touches tells whether a day of a week is told.
+func touches(t Telling, start time.Time) bool {
+	for d := range 7 {
+		if t.holds(start.AddDate(0, 0, d)) {
+			return true
+		}
+	}
+	return false
+}
+
+func planned(kept []block.KeptWeek, start time.Time) bool {
+	for _, k := range kept {
+		if k.Start.Equal(start) {
+			return len(k.Sessions) > 0
+		}
+	}
+	return false
+}
+
+// keptOf are the planned sessions that a session was run for or instead of.
+func keptOf(s *block.Session, kept []block.KeptWeek) (out []block.KeptSession) {
+	for _, w := range kept {
+		for _, k := range w.Sessions {
+			is := k.Run == s
+			for _, also := range k.Also {
+				is = is || also == s
+			}
+			if is {
+				out = append(out, k)
+			}
+		}
+	}
+	return out
+}
+
+// title is what the log calls a session.
+func (r row) title() string {
+	if r.Said != nil {
+		return r.Said.Title
+	}
+	return ""
+}
+
+// what is the session in the notation: what the log says it was, else what was found.
+func (r row) what() string {
+	if r.Said != nil && r.Said.Was != "" {
+		return r.Said.Was
+	}
+	return r.Main
+}
+
+// plan is the verdict of the plan: "as planned", "moved from tue".
+func (r row) plan() string {
+	var parts []string
+	for _, k := range r.kept {
+		parts = append(parts, verdict(k, r.Day))
+	}
+	return strings.Join(parts, ", ")
+}
+
+func verdict(k block.KeptSession, day time.Time) string {
+	share := ""
+	if !math.IsNaN(k.Share) && k.Share != 1 {
+		share = fmt.Sprintf(" (%.0f %%)", 100*k.Share)
+	}
+	switch k.Outcome {
+	case block.Done:
+		return "as planned" + share
+	case block.Moved:
+		return "moved from " + strings.ToLower(k.Day.Format("Mon")) + share
+	case block.Cut:
+		return "cut" + share
+	case block.Replaced:
+		return "instead of " + k.Planned.String()
+	case block.Extra:
+		return "not planned"
+	}
+	return string(k.Outcome)
+}
+
+var reasons = map[block.Reason]string{
+	block.SaidRace: "race", block.SaidHard: "hard, as said", block.SaidEasy: "easy, as said",
+	block.ByWork: "hard, by its work", block.ByHeart: "hard, by heart rate", block.ByPace: "hard, by pace",
+}
+
+func columns(u unit) []columnOf[row] {
+	right := func(head string, rank int) report.Column {
+		return report.Column{Head: head, Align: report.Right, Rank: rank}
+	}
+	return []columnOf[row]{
+		{right("date", 0), func(r row) report.Cell {
+			return report.Cell{Text: dayText(r.Day), Fields: report.Object{{Key: "date", Value: r.Day.Format(time.DateOnly)}}}
+		}},
+		{right("at", 3), func(r row) report.Cell {
+			return report.Cell{Text: r.start.Format("15:04"), Fields: report.Object{{Key: "start", Value: r.start.Format(time.RFC3339)}}}
+		}},
+		{report.Column{Head: "title", Rank: 2}, func(r row) report.Cell {
+			return report.Cell{Text: r.title(), Fields: report.Object{{Key: "title", Value: orNil(r.title())}}}
+		}},
+		{right("distance", 0), func(r row) report.Cell {
+			return report.Cell{Text: u.distance(r.DistanceM), Style: report.Strong, Fields: report.Object{number("distance_m", r.DistanceM, 1)}}
+		}},
+		{right("time", 0), func(r row) report.Cell {
+			return report.Cell{Text: clock(r.MovingS), Fields: report.Object{number("time_s", r.MovingS, 1)}}
+		}},
+		{right("pace /"+u.name, 4), func(r row) report.Cell {
+			pace := 1000 * r.MovingS / r.DistanceM
+			return report.Cell{Text: u.pace(pace), Fields: report.Object{number("pace_s_per_km", pace, 2)}}
+		}},
+		{report.Column{Head: "place", Rank: 4}, func(r row) report.Cell {
+			place := string(mainPlace(r.Run))
+			return report.Cell{Text: place, Fields: report.Object{{Key: "place", Value: orNil(place)}}}
+		}},
+		{report.Column{Head: "effort", Rank: 1}, func(r row) report.Cell {
+			c := report.Cell{Text: reasons[r.Why], Fields: report.Object{{Key: "hard", Value: r.Hard}, {Key: "hard_why", Value: orNil(string(r.Why))}}}
+			if r.Hard {
+				c.Style = report.Strong
+			}
+			return c
+		}},
+		{right("of 10", 3), func(r row) report.Cell {
+			c := report.Cell{Fields: report.Object{{Key: "effort", Value: nil}}}
+			if r.Said != nil && !math.IsNaN(r.Said.Effort) {
+				c.Text = strings.TrimSuffix(fmt.Sprintf("%.1f", r.Said.Effort), ".0")
+				c.Fields = report.Object{number("effort", r.Said.Effort, 1)}
+			}
+			return c
+		}},
+		{right("work", 1), func(r row) report.Cell {
+			c := report.Cell{Fields: report.Object{number("work_m", r.WorkM, 1), number("work_s", r.WorkS, 1)}}
+			if r.WorkM > 0 {
+				c.Text = u.distance(r.WorkM)
+			}
+			return c
+		}},
+		{report.Column{Head: "what"}, func(r row) report.Cell {
+			was := any(nil)
+			if r.Said != nil {
+				was = orNil(r.Said.Was)
+			}
+			return report.Cell{Text: r.what(), Fields: report.Object{{Key: "what", Value: orNil(r.what())}, {Key: "said_was", Value: was}}}
+		}},
+		{report.Column{Head: "plan", Rank: 1}, func(r row) report.Cell {
+			outcome := any(nil)
+			if len(r.kept) > 0 {
+				outcome = string(r.kept[0].Outcome)
+			}
+			return report.Cell{Text: r.plan(), Fields: report.Object{{Key: "plan", Value: outcome}}}
+		}},
+		{report.Column{Head: "note", Rank: 5}, func(r row) report.Cell {
+			note := ""
+			if r.Said != nil {
+				note = r.Said.Note
+			}
+			return report.Cell{Text: note, Fields: report.Object{{Key: "note", Value: orNil(note)}}}
+		}},
+		{report.Column{Head: "recording", Rank: 6}, func(r row) report.Cell {
+			return report.Cell{Text: r.File, Fields: report.Object{{Key: "file", Value: r.File}}}
+		}},
+	}
+}
+
+// mainPlace is where the most of a run was run.
+func mainPlace(r block.Run) recording.Place {
+	best, most := recording.PlaceUnknown, -1.0
+	for _, w := range r.Where {
+		if w.MovingS > most {
+			best, most = w.Place, w.MovingS
+		}
+	}
+	return best
+}
+
+func dayText(d time.Time) string { return d.Format("Mon 2 Jan") }
+
+// A columnOf is one column of a table about things of type T.
+type columnOf[T any] struct {
+	report.Column
+	cell func(T) report.Cell
+}
+
+// table makes a row for each item.
+func table[T any](items []T, columns []columnOf[T]) (t report.Table) {
+	for _, c := range columns {
+		t.Columns = append(t.Columns, c.Column)
+	}
+	for _, x := range items {
+		cells := make([]report.Cell, len(columns))
+		for i, c := range columns {
+			cells[i] = c.cell(x)
+		}
+		t.Rows = append(t.Rows, cells)
+	}
+	return t
+}
+
+// A unit is the distance that the athlete counts by.
+type unit struct {
+	name   string
+	metres float64
+}
+
+func unitOf(miles bool) unit {
+	if miles {
+		return unit{"mi", workouts.MetresPerMile}
+	}
+	return unit{"km", 1000}
+}
+
+func (u unit) distance(m float64) string {
+	if !(m > 0) {
+		return ""
+	}
+	return fmt.Sprintf("%.1f %s", m/u.metres, u.name)
+}
+
+func (u unit) pace(secPerKm float64) string {
+	if !(secPerKm > 0) || math.IsInf(secPerKm, 0) {
+		return ""
+	}
+	return clock(secPerKm * u.metres / 1000)
+}
+
+// clock prints seconds as 4:05 or 1:02:11, nothing when there are none.
+func clock(seconds float64) string {
+	if math.IsNaN(seconds) || math.Round(seconds) <= 0 {
+		return ""
+	}
+	s := int(math.Round(seconds))
+	if s >= 3600 {
+		return fmt.Sprintf("%d:%02d:%02d", s/3600, s/60%60, s%60)
+	}
+	return fmt.Sprintf("%d:%02d", s/60, s%60)
+}
+
+func plural(n int, noun string) string {
+	if n == 1 {
+		return "1 " + noun
+	}
+	return fmt.Sprintf("%d %ss", n, noun)
+}
+
+func number(key string, v float64, decimals int) report.Field {
+	return report.Field{Key: key, Value: report.Number{Value: v, Decimals: decimals}}
+}
+
+func orNil(s string) any {
+	if s == "" {
+		return nil
+	}
+	return s
+}
