@@ -55,6 +55,9 @@ func (s *Session) judge(a workouts.Athlete, z workouts.Zones) {
 		}
 		detail := *s.Detail
 		detail.Parts = parts
+		for _, t := range []*[efforts]Tally{&detail.Heart, &detail.Speed} {
+			t[atWork], t[elsewhere] = t[elsewhere], t[atWork]
+		}
 		s.Detail = &detail
 	}
 	for _, p := range s.Parts {

@@ -44,10 +44,11 @@ func Week(b *block.Block, i int, kept []block.KeptWeek) []string {
 // volume tells the distance of a week, and against the mean of the weeks before.
 func volume(b *block.Block, i int, u unit) string {
 	w := &b.Weeks[i]
-	s := fmt.Sprintf("%s in %s", plural(w.Sessions, "session"), clock(w.TimeS))
+	s := plural(w.Sessions, "session") + ", "
 	if w.DistanceM > 0 {
-		s = u.distance(w.DistanceM) + " in " + s[:strings.LastIndex(s, " in ")] + " and " + clock(w.TimeS)
+		s += u.distance(w.DistanceM) + " in "
 	}
+	s += clock(w.TimeS)
 	mean, n := meanBefore(b, i)
 	if n == 0 || !(mean > 0) {
 		return s + "."
@@ -93,8 +94,8 @@ func places(w *block.Week, u unit) []string {
 			parts = append(parts, u.distance(p.DistanceM)+" "+placeWords[p.Place])
 		}
 	}
-	if len(parts) == 0 {
-		return nil
+	if len(parts) == 0 || len(parts) == 1 && w.Where[len(w.Where)-1].DistanceM > 0 {
+		return nil // nothing tells where
 	}
 	return []string{"Run " + join(parts) + "."}
 }
