@@ -60,12 +60,13 @@ none or several.`,
 
 var libraryHistory = command{
 	name:    "library history",
-	args:    "[FLAGS] NAME FOLDER|FILE...",
+	args:    "[FLAGS] NAME [FOLDER|FILE...]",
 	summary: "tell how a workout went, every time it was run",
 	about: `Finds every recording in which a workout of the library was run, and tells how it
 went: pace over the reps, drift from the target, whether the reps got quicker,
 heart rate at equal pace, recoveries, and the difference from the last time in
-the same kind of place. Folders are searched with all that is in them.
+the same kind of place. Folders are searched with all that is in them; in a training
+folder, that is the one searched, and corrections of its log are obeyed.
 
 The exit status is 1 when the workout was never run.`,
 	example: "rungs library history four-minutes-each-quicker recordings/",
@@ -74,9 +75,15 @@ The exit status is 1 when the workout was never run.`,
 		odometer := fs.Float64("odometer", library.OdometerPct, "by how many `PERCENT` the odometer differs from run to run")
 		athlete := athleteFlag(fs)
 		format := formatFlag(fs, formatHTML)
+		zone := zoneFlag(fs)
 		return func(e *env, args []string) int {
+			training, wrong := e.findTraining()
+			calendar, status := e.readZone("library history", *zone)
+			if status != exitFine {
+				return status
+			}
 			switch {
-			case len(args) < 2:
+			case len(args) < 1 || len(args) < 2 && training == nil:
 				return e.misuse("library history: give a workout's name and where the recordings are")
 			case !(*odometer >= 0 && *odometer <= 20):
 				return e.misuse("library history: --odometer is a percentage from 0 to 20, not %v", *odometer)
@@ -94,10 +101,14 @@ The exit status is 1 when the workout was never run.`,
 				return e.complainFully(err)
 			}
 			all, _ := e.entries(*folder)
-			files, status := e.recordingsIn(args[1:])
+			files, status := e.recordingsIn(training.paths(args[1:]))
+			status = max(status, wrong)
 			h := library.NewHistorian(of, all, a, *odometer)
 			status = max(status, e.eachSession(files, func(s *segment.Session) int {
-				if _, err := h.Add(s); err != nil && !errors.Is(err, library.ErrNoSpeed) {
+				if training.leavesOut(s, calendar) {
+					return exitFine
+				}
+				if _, err := h.Add(training.obey(s, calendar)); err != nil && !errors.Is(err, library.ErrNoSpeed) {
 					return e.complain(s.Recording.Name + ": " + err.Error())
 				}
 				return exitFine

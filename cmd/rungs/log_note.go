@@ -179,7 +179,7 @@ func mark(e *log.Entry, fields []string) error {
 	var said []string
 	for i := 0; i < len(fields); i++ {
 		f := fields[i]
-		if i+1 < len(fields) && log.TakesMore(f) { // "effort 7" as two arguments
+		for i+1 < len(fields) && log.TakesMore(f) { // "effort 7" as two arguments
 			f += " " + fields[i+1]
 			i++
 		}

@@ -2,6 +2,7 @@ package main
 
 import (
 	"os"
+	"time"
 
 	"example.org/rungs/segment"
 	"example.org/rungs/workouts/block"
@@ -19,6 +20,8 @@ const trainingText = `In a training folder, or below it, no path is needed: that
 type training struct {
 	folder.Folder
 	log log.Log
+	env *env
+	all []block.Run // sessions of the folder; nil until they are asked for
 }
 
 // findTraining finds the training folder from the working folder upward and reads
@@ -29,7 +32,7 @@ func (e *env) findTraining() (*training, int) {
 	if !ok {
 		return nil, exitFine
 	}
-	t := &training{Folder: f}
+	t := &training{Folder: f, env: e}
 	var err error
 	if t.log, err = log.Read(f.LogPath()); err != nil {
 		return t, e.complain(fileTrouble(f.LogPath(), err))
@@ -48,18 +51,48 @@ func (t *training) paths(given []string) []string {
 	return given
 }
 
-// obey reads a session again by what the log says it was. A session that shares its day
-// with others in the folder is meant by a line with its time or file.
+// obey reads a session again by what the log says it was.
 func (t *training) obey(s *segment.Session, c block.Calendar) *segment.Session {
+	if e := t.said(s, c); e.Was != "" {
+		return correct.Session(s, e.Workout)
+	}
+	return s
+}
+
+// leavesOut tells whether the log leaves a session out.
+func (t *training) leavesOut(s *segment.Session, c block.Calendar) bool { return t.said(s, c).LeaveOut }
+
+// said is what the log says of a session.
+func (t *training) said(s *segment.Session, c block.Calendar) log.Entry {
 	if t == nil || s.Recording.Start.IsZero() {
-		return s
+		return log.Entry{}
 	}
-	is := log.Session{Start: c.Local(s.Recording.Start), ElapsedS: s.Recording.Duration(), Files: []string{s.Recording.Name}}
-	said, _ := t.log.Match([]log.Session{is})
-	if said[0].Was == "" {
-		return s
+	said, _ := t.log.Match([]log.Session{{Start: c.Local(s.Recording.Start), ElapsedS: s.Recording.Duration(), Files: []string{s.Recording.Name}}})
+	e := said[0]
+	if e.Was == "" && !e.LeaveOut {
+		return e
 	}
-	return correct.Session(s, said[0].Workout)
+	// A line may mean a session by its day alone, or by a time that is near several: so
+	// all sessions of the folder must be known.
+	if t.all == nil {
+		g := block.Gatherer{Cache: (&blocker{env: t.env}).openCache()}
+		runs, _ := g.Gather([]string{t.Path})
+		t.all, _ = g.Merge(runs)
+	}
+	var sessions []log.Session
+	nearest := -1
+	away := func(i int) time.Duration { return t.all[i].Start.Sub(s.Recording.Start).Abs() }
+	for i, r := range t.all {
+		sessions = append(sessions, log.Session{Start: c.Local(r.Start), ElapsedS: r.ElapsedS, Files: r.Files()})
+		if nearest < 0 || away(i) < away(nearest) {
+			nearest = i
+		}
+	}
+	if nearest < 0 || away(nearest).Seconds() > t.all[nearest].ElapsedS+s.Recording.Duration() {
+		return e // it is not in the folder
+	}
+	entries, _ := t.log.Match(sessions)
+	return entries[nearest]
 }
 
 // trainingAthlete is the athlete file of the training folder, when no other is named.

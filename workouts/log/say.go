@@ -81,5 +81,8 @@ func (l *Log) Remove(line int) {
 	*l = Parse(l.name, src)
 }
 
-// TakesMore tells whether a word of the log has something behind it, as effort has.
-func TakesMore(word string) bool { return slices.Contains(keys, strings.ToLower(word)) }
+// TakesMore tells whether words of the log are not whole yet, as effort without a number.
+func TakesMore(words string) bool {
+	words = strings.ToLower(words)
+	return words == "no" || slices.Contains(keys, words) || words == "leave" || words == "no leave"
+}
