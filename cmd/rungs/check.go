@@ -3,6 +3,7 @@ package main
 import (
 	"os"
 	"slices"
+	"time"
 
 	"github.com/spf13/pflag"
 
@@ -16,7 +17,7 @@ import (
 
 var checkCommand = command{
 	name:    "check",
-	args:    "[FLAGS] FILE|FOLDER...",
+	args:    "[FLAGS] [FILE|FOLDER...]",
 	summary: "hold recordings against a plan, rep by rep",
 	about: `Holds each recording, or all of a folder, against a plan: which rep is which, how
 far each drifted from its target, whether the reps really got quicker, and what
@@ -24,6 +25,9 @@ became of the rest of the plan. PLAN is a file (text or FIT), "-" for standard
 input, the name of a workout in the library, or the plan itself in the notation.
 Without --plan, the plan that the device stored in the recording counts, and
 without that the one workout of the library that the recording clearly matches.
+
+Without a path, in a training folder, what its planned block has for the last seven
+days, or for those asked for, is held against what was run for it.
 
 An amount counts as planned within 6 % for a rep (at least 5 s or 20 m), 20 % for
 a recovery, 15 % for easy running and 35 % for a warm-up or cool-down; --amounts
@@ -41,9 +45,11 @@ not, 2 when one could not be read.`,
 		athlete := athleteFlag(fs)
 		zone := zoneFlag(fs)
 		format := formatFlag(fs, formatHTML)
+		days := spanFlag(fs)
 		return func(e *env, args []string) int {
+			training, wrong := e.findTraining()
 			switch {
-			case len(args) == 0:
+			case len(args) == 0 && training == nil:
 				return e.misuse("check: name at least one recording")
 			case !(*tolerance > 0 && *tolerance <= 50):
 				return e.misuse("check: --tolerance is a percentage above 0 and up to 50, not %v", *tolerance)
@@ -54,8 +60,8 @@ not, 2 when one could not be read.`,
 			}
 			c := checker{env: e, options: match.Options{PaceTolerancePct: *tolerance, Amounts: amounts}, method: *method, format: format.value}
 			e.asJSON = format.value == formatJSON
-			var status, wrong int
-			c.training, wrong = e.findTraining()
+			c.training = training
+			var status int
 			if c.calendar, status = e.readZone("check", *zone); status != exitFine {
 				return status
 			}
@@ -68,6 +74,21 @@ not, 2 when one could not be read.`,
 				}
 			} else {
 				c.library, _ = library.Locate(*folder, os.Getenv)
+			}
+			span, err := days.of(c.calendar, time.Now())
+			switch {
+			case err != nil:
+				return e.misuse("check: %v", err)
+			case len(args) > 0 && !span.whole():
+				return e.misuse("check: days are asked for of a training folder, not of recordings that are named")
+			case len(args) == 0 && fs.Changed("plan"):
+				return e.misuse("check: name the recording to hold against the plan")
+			case len(args) == 0:
+				if span.whole() {
+					span.from, span.to = span.today.AddDate(0, 0, -6), span.today
+				}
+				c.library.Folder = *folder
+				return max(wrong, c.days(span))
 			}
 			return max(wrong, e.eachSession(args, c.check))
 		}

@@ -165,7 +165,7 @@ func (g Gatherer) corrected(r Run, was workouts.Workout) (Run, recording.Warning
 	}
 	var again Run
 	if !g.Cache.get(key, &again) {
-		rec, err := r.recording()
+		rec, err := r.Recording()
 		var s *segment.Session
 		if err == nil {
 			s, err = segment.Split(rec)
@@ -182,8 +182,8 @@ func (g Gatherer) corrected(r Run, was workouts.Workout) (Run, recording.Warning
 	return again, recording.Warning{}
 }
 
-// recording reads the recording of a run again, or its pieces as one.
-func (r Run) recording() (*recording.Recording, error) {
+// Recording reads the recording of a run again, or its pieces as one.
+func (r Run) Recording() (*recording.Recording, error) {
 	if len(r.Pieces) > 0 && len(r.pieces) == 0 {
 		return nil, fmt.Errorf("%s: it was joined elsewhere", r.File)
 	}
