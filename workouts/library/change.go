@@ -8,6 +8,7 @@ import (
 	"path/filepath"
 	"strings"
 
+	"example.org/rungs/workouts/internal/keep"
 	"example.org/rungs/workouts/notation"
 )
 
@@ -32,7 +33,7 @@ func (l Library) Add(name, text string, replace bool) error {
 				return err
 			}
 		}
-		return replaceFile(l.path(name), []byte(text))
+		return keep.Replace(l.path(name), []byte(text))
 	})
 }
 
@@ -55,7 +56,7 @@ func (l Library) Rename(name, to string, replace bool) error {
 		if err := os.Rename(l.path(name), l.path(to)); err != nil {
 			return err
 		}
-		return flushFolder(l.Folder)
+		return keep.FlushFolder(l.Folder)
 	})
 }
 
@@ -75,7 +76,7 @@ func (l Library) Remove(names ...string) (texts []string, err error) {
 			}
 			texts = append(texts, string(text))
 		}
-		return flushFolder(l.Folder)
+		return keep.FlushFolder(l.Folder)
 	})
 	return texts, err
 }
@@ -98,7 +99,7 @@ func (l Library) free(name, except string) error {
 // locked does something while no other process changes the library, and clears
 // away what a process that was killed while writing left behind.
 func (l Library) locked(do func() error) error {
-	unlock, err := lockFolder(l.Folder)
+	unlock, err := keep.Lock(l.Folder)
 	if errors.Is(err, fs.ErrNotExist) {
 		return fmt.Errorf("%s: there is no library yet", l.Folder)
 	}

@@ -17,6 +17,7 @@ import (
 	"strings"
 
 	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/internal/keep"
 	"example.org/rungs/workouts/notation"
 )
 
@@ -68,7 +69,7 @@ var (
 	ErrTaken   = errors.New("there is a workout of that name")
 	ErrUnknown = errors.New("there is no workout of that name")
 	ErrName    = errors.New("not a name for a workout")
-	ErrBusy    = errors.New("another process is changing the library; try again when it is done")
+	ErrBusy    = keep.ErrBusy // another process is changing it
 )
 
 // Locate finds the folder of the library: the one given; when that is empty,

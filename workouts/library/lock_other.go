@@ -1,5 +1,0 @@
-//go:build !unix || solaris || aix
-
-package library
-
-func tryLock(folder string) (unlock func(), ok bool, err error) { return tryLockFile(folder) }
