@@ -15,6 +15,7 @@ import (
 	"example.org/rungs/workouts/folder"
 	"example.org/rungs/workouts/log"
 	"example.org/rungs/workouts/notation"
+	"example.org/rungs/workouts/report"
 )
 
 const sayText = `DAY is a date such as 2026-09-08, "today", "yesterday", or a recording, whose day and
@@ -136,7 +137,7 @@ func (e *env) say(name string, entry log.Entry, change func(*log.Entry) error) i
 	case line == "":
 		return e.write(fmt.Sprintf("%s: nothing is said of %s any more\n", f.LogPath(), entry.Day.Format(time.DateOnly)))
 	}
-	return e.write(fmt.Sprintf("%s:%d: %s\n", f.LogPath(), number, line))
+	return e.write(report.Safe(fmt.Sprintf("%s:%d: %s", f.LogPath(), number, line)) + "\n")
 }
 
 // meant reads the day and the time in front of the arguments.
