@@ -12,6 +12,7 @@ import (
 	"example.org/rungs/workouts"
 	"example.org/rungs/workouts/report"
 	"example.org/rungs/workouts/report/chart"
+	"example.org/rungs/workouts/trend"
 )
 
 // chartNamed is a picture of a page by its title.
@@ -144,8 +145,8 @@ func TestPageTrends(t *testing.T) {
 	for k, want := range []struct{ x, y float64 }{{0, 240}, {14, 236}} {
 		near(t, "day", p.X[k], want.x, 1e-9)
 		near(t, "pace", p.Y[k], want.y, 1e-6)
-		near(t, "margin", p.High[k]-p.Y[k], 1.96*0.01*want.y, 1e-6)
-		near(t, "margin", p.Y[k]-p.Low[k], 1.96*0.01*want.y, 1e-6)
+		near(t, "margin", p.High[k]-p.Y[k], trend.Z95*0.01*want.y, 1e-6)
+		near(t, "margin", p.Y[k]-p.Low[k], trend.Z95*0.01*want.y, 1e-6)
 	}
 	if y := c.Panels[i].Y; y.From <= p.High[0] || y.To >= p.Low[1] {
 		t.Errorf("the axis from %v to %v cuts the margins off", y.From, y.To)

@@ -10,6 +10,7 @@ import (
 
 	"example.org/rungs/workouts/match"
 	"example.org/rungs/workouts/report/chart"
+	"example.org/rungs/workouts/trend"
 )
 
 // mostTrends is how many workouts have a picture; the table has all.
@@ -100,7 +101,7 @@ func trendPanel(x Trend, u unit, at func(time.Time) float64) (chart.Panel, strin
 	text := x.name() + ":"
 	for i, y := range times {
 		points.X, points.Y = append(points.X, at(y.Day)), append(points.Y, y.Pace)
-		low, high := y.Pace-z95*y.SE, y.Pace+z95*y.SE
+		low, high := y.Pace-trend.Z95*y.SE, y.Pace+trend.Z95*y.SE
 		points.Low, points.High = append(points.Low, low), append(points.High, high)
 		points.Labels = append(points.Labels, u.pace(y.Pace))
 		quickest, slowest = min(quickest, low), max(slowest, high)
@@ -120,5 +121,5 @@ func trendPanel(x Trend, u unit, at func(time.Time) float64) (chart.Panel, strin
 
 // margin is the half width of the 95 % interval, rounded up to seconds.
 func (u unit) margin(se float64) string {
-	return fmt.Sprintf("±%.0f", math.Max(1, math.Ceil(z95*se*u.metres/1000)))
+	return fmt.Sprintf("±%.0f", math.Max(1, math.Ceil(trend.Z95*se*u.metres/1000)))
 }

@@ -9,6 +9,7 @@ import (
 	"example.org/rungs/workouts"
 	"example.org/rungs/workouts/match"
 	"example.org/rungs/workouts/report"
+	"example.org/rungs/workouts/trend"
 )
 
 // bestsTable are the quickest stretches.
@@ -26,7 +27,7 @@ func (b *Block) bestsTable(u unit) report.Table {
 			return c
 		}},
 		{report.Column{Head: "±", Tight: true}, func(q Best) report.Cell {
-			margin := fmt.Sprintf("±%.0f", math.Max(1, math.Ceil(z95*q.SE)))
+			margin := fmt.Sprintf("±%.0f", math.Max(1, math.Ceil(trend.Z95*q.SE)))
 			key := "metres_se"
 			if q.distance() {
 				key = "seconds_se"
@@ -97,7 +98,7 @@ func (b *Block) trendsTable(trends []Trend, u unit) report.Table {
 			if x.Call != match.Quicker && x.Call != match.Slower {
 				return report.Cell{}
 			}
-			return report.Cell{Text: fmt.Sprintf("±%.0f", math.Max(1, math.Ceil(z95*x.SlopeSE*per)))}
+			return report.Cell{Text: fmt.Sprintf("±%.0f", math.Max(1, math.Ceil(trend.Z95*x.SlopeSE*per)))}
 		}},
 	})
 	t.Title, t.Key = "workouts run more than once: pace of the work", "workouts"

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/trend"
 )
 
 // laid is two courses against each other.
@@ -198,5 +199,5 @@ func middle(v []float64, most float64) float64 {
 	if len(v) < 2 {
 		return 0
 	}
-	return math.Max(-most, math.Min(most, median(v)))
+	return math.Max(-most, math.Min(most, trend.Median(v)))
 }

@@ -6,6 +6,7 @@ import (
 
 	"example.org/rungs/segment"
 	"example.org/rungs/segment/recording"
+	"example.org/rungs/workouts/trend"
 )
 
 // splitByHeart splits a recording that has no speed, but heart rate, by the
@@ -26,7 +27,7 @@ func splitByHeart(s *segment.Session) (*segment.Session, bool) {
 		a, b := max(i-1, 0), min(i+1, len(h)-1)
 		demand[i] = h[i] + heartTauS*(h[b]-h[a])/float64(b-a)
 	}
-	level := median(demand)
+	level := trend.Median(demand)
 	r := &recording.Recording{Name: s.Recording.Name, Start: s.Recording.Start, Place: s.Recording.Place, Speed: recording.MakeStream(len(h))}
 	for i, d := range demand {
 		r.T = append(r.T, float64(i))

@@ -11,6 +11,7 @@ import (
 	"example.org/rungs/segment/recording"
 	"example.org/rungs/workouts"
 	"example.org/rungs/workouts/match"
+	"example.org/rungs/workouts/trend"
 )
 
 // Codes of the warnings of a History.
@@ -275,18 +276,15 @@ func versus(now, then Run, odometerSE float64) (v Versus, ok bool) {
 	switch {
 	case math.IsNaN(v.DeltaSPerKm) || math.IsNaN(v.SE):
 		v.Call = match.NoCall
-	case v.DeltaSPerKm < -z95*v.SE:
+	case v.DeltaSPerKm < -trend.Z95*v.SE:
 		v.Call = match.Quicker
-	case v.DeltaSPerKm > z95*v.SE:
+	case v.DeltaSPerKm > trend.Z95*v.SE:
 		v.Call = match.Slower
 	}
 	v.HeartBPM = now.EqualPaceBPM - then.EqualPaceBPM
 	v.HeartSE = math.Hypot(now.EqualPaceSE, then.EqualPaceSE)
 	return v, true
 }
-
-// z95 turns a standard error into the half width of a 95 % interval.
-const z95 = 1.96
 
 func sq(x float64) float64 { return x * x }
 

@@ -12,6 +12,7 @@ import (
 	"example.org/rungs/workouts/notation"
 	"example.org/rungs/workouts/report"
 	"example.org/rungs/workouts/report/chart"
+	"example.org/rungs/workouts/trend"
 )
 
 // front opens the page of a history: how the last run went against the one
@@ -130,15 +131,15 @@ func (h History) paceChart(u per) []chart.Chart {
 			if r.Place != place {
 				continue
 			}
-			margin := z95 * math.Hypot(r.PaceSE, r.Pace*r.odometerSE(h.OdometerPct/100))
+			margin := trend.Z95 * math.Hypot(r.PaceSE, r.Pace*r.odometerSE(h.OdometerPct/100))
 			p.X, p.Y = append(p.X, day(r)), append(p.Y, r.Pace)
 			p.Low, p.High = append(p.Low, r.Pace-margin), append(p.High, r.Pace+margin)
 			p.Labels = append(p.Labels, u.pace(r.Pace))
 			paces.add(r.Pace-margin, r.Pace+margin)
 			if !math.IsNaN(r.EqualPaceBPM) {
 				q.X, q.Y = append(q.X, day(r)), append(q.Y, r.EqualPaceBPM)
-				q.Low, q.High = append(q.Low, r.EqualPaceBPM-z95*r.EqualPaceSE), append(q.High, r.EqualPaceBPM+z95*r.EqualPaceSE)
-				beats.add(r.EqualPaceBPM-z95*r.EqualPaceSE, r.EqualPaceBPM+z95*r.EqualPaceSE)
+				q.Low, q.High = append(q.Low, r.EqualPaceBPM-trend.Z95*r.EqualPaceSE), append(q.High, r.EqualPaceBPM+trend.Z95*r.EqualPaceSE)
+				beats.add(r.EqualPaceBPM-trend.Z95*r.EqualPaceSE, r.EqualPaceBPM+trend.Z95*r.EqualPaceSE)
 			}
 			from, to := -room, last+room
 			if i > 0 {
@@ -195,7 +196,7 @@ func (r Run) figures(h History, u per) []string {
 	}
 	f = append(f, placeWord(r.Place), fmt.Sprintf("%d of %d reps", r.Done, r.Planned))
 	if !math.IsNaN(r.EqualPaceBPM) {
-		f = append(f, fmt.Sprintf("heart rate %s, at equal pace %s ±%.0f", whole(r.HeartBPM), whole(r.EqualPaceBPM), math.Ceil(z95*r.EqualPaceSE)))
+		f = append(f, fmt.Sprintf("heart rate %s, at equal pace %s ±%.0f", whole(r.HeartBPM), whole(r.EqualPaceBPM), math.Ceil(trend.Z95*r.EqualPaceSE)))
 	}
 	return f
 }

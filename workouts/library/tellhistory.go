@@ -11,6 +11,7 @@ import (
 	"example.org/rungs/workouts/match"
 	"example.org/rungs/workouts/notation"
 	"example.org/rungs/workouts/report"
+	"example.org/rungs/workouts/trend"
 )
 
 // A runColumn is one column of a history.
@@ -80,7 +81,7 @@ func (u per) margin(se float64) string {
 	if math.IsNaN(se) {
 		return ""
 	}
-	return "±" + strconv.Itoa(int(math.Ceil(math.Max(z95*se*u.perKm, 0.5))))
+	return "±" + strconv.Itoa(int(math.Ceil(math.Max(trend.Z95*se*u.perKm, 0.5))))
 }
 
 func signed(v float64) string {
@@ -236,13 +237,13 @@ func (h History) sentences(u per) []string {
 		}
 		if !math.IsNaN(v.HeartBPM) {
 			word := "level, as far as can be known"
-			if math.Abs(v.HeartBPM) > z95*v.HeartSE {
+			if math.Abs(v.HeartBPM) > trend.Z95*v.HeartSE {
 				word = "lower"
 				if v.HeartBPM > 0 {
 					word = "higher"
 				}
 			}
-			out = append(out, fmt.Sprintf("At equal pace its heart rate was %s (%s ±%.0f beats/min).", word, signed(v.HeartBPM), math.Ceil(z95*v.HeartSE)))
+			out = append(out, fmt.Sprintf("At equal pace its heart rate was %s (%s ±%.0f beats/min).", word, signed(v.HeartBPM), math.Ceil(trend.Z95*v.HeartSE)))
 		}
 	}
 	for _, r := range h.Runs {

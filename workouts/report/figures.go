@@ -6,11 +6,8 @@ import (
 	"strconv"
 
 	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/trend"
 )
-
-// z95 turns a standard error into the half width of a 95 % interval (the
-// normal quantile at 0.975).
-const z95 = 1.96
 
 // A unit is the distance that a runner counts pace by.
 type unit struct {
@@ -63,7 +60,7 @@ func (u unit) margin(se float64) string {
 	if !known(se) || se < 0 {
 		return ""
 	}
-	return "±" + decimal(max(1, math.Ceil(z95*se*u.perKm)), 0)
+	return "±" + decimal(max(1, math.Ceil(trend.Z95*se*u.perKm)), 0)
 }
 
 // decimal prints v with so many decimals, never as a negative zero.

@@ -10,6 +10,7 @@ import (
 	"example.org/rungs/segment/signal"
 	"example.org/rungs/workouts"
 	"example.org/rungs/workouts/notation"
+	"example.org/rungs/workouts/trend"
 )
 
 // Split reports what was found in a recording, segment by segment, with its
@@ -88,7 +89,7 @@ func sourceNotes(s *segment.Session) []string {
 func marginNote(s *segment.Session) string {
 	note := "± is the 95 % margin of the pace, in seconds, against other parts of this run"
 	if known(s.ScaleSE) && s.ScaleSE > 0 {
-		note += "; an odometer may be off by " + decimal(100*z95*s.ScaleSE, 1) + " % besides, in all parts alike"
+		note += "; an odometer may be off by " + decimal(100*trend.Z95*s.ScaleSE, 1) + " % besides, in all parts alike"
 	}
 	return note + "."
 }

@@ -1,10 +1,4 @@
-package match
-
-import (
-	"math"
-
-	"gonum.org/v1/gonum/stat"
-)
+package trend
 
 // Isotonic is the non-decreasing series closest to y in weighted least
 // squares, by pooling adjacent violators (Ayer et al. 1955, Ann. Math. Stat.
@@ -41,18 +35,19 @@ func Isotonic(y, weight []float64) []float64 {
 	return out
 }
 
-// TypicalError is the scatter of one athlete's repeated performances, from two
-// trials of each of several athletes or workouts: the standard deviation of
-// the differences over the square root of two (Hopkins 2000, Sports Med.
-// 30(1):1-15). A difference of two single reps has a standard error of the
-// square root of two times it. NaN with fewer than two pairs.
-func TypicalError(first, second []float64) float64 {
-	if len(first) != len(second) || len(first) < 2 {
-		return nan
+// Monotone is the closest monotone series in the direction of a slope: not falling when
+// it is above zero, else not rising.
+func Monotone(y, weight []float64, slope float64) []float64 {
+	if slope > 0 {
+		return Isotonic(y, weight)
 	}
-	d := make([]float64, len(first))
-	for i := range d {
-		d[i] = second[i] - first[i]
+	neg := make([]float64, len(y))
+	for i, v := range y {
+		neg[i] = -v
 	}
-	return stat.StdDev(d, nil) / math.Sqrt2
+	out := Isotonic(neg, weight)
+	for i := range out {
+		out[i] = -out[i]
+	}
+	return out
 }

@@ -1,4 +1,4 @@
-package match
+package trend
 
 import (
 	"math"
@@ -7,9 +7,9 @@ import (
 	"gonum.org/v1/gonum/stat/distuv"
 )
 
-// A Trend is the result of a rank test: P is two-sided, Exact tells whether it
+// A RankTest is the result of a rank test: P is two-sided, Exact tells whether it
 // comes from the exact distribution or from the normal one.
-type Trend struct {
+type RankTest struct {
 	Statistic float64
 	Z         float64
 	P         float64
@@ -24,7 +24,7 @@ const mostExact = 60
 // number of rising pairs less the number of falling ones. Without ties and up
 // to 60 values P is exact; else it is normal, with the variance corrected for
 // ties and S for continuity. P is 1 for fewer than two values.
-func MannKendall(y []float64) Trend {
+func MannKendall(y []float64) RankTest {
 	n := len(y)
 	var s float64
 	for i := range y {
@@ -32,7 +32,7 @@ func MannKendall(y []float64) Trend {
 			s += sign(y[j] - y[i])
 		}
 	}
-	t := Trend{Statistic: s, P: 1}
+	t := RankTest{Statistic: s, P: 1}
 	if n < 2 {
 		return t
 	}
@@ -83,30 +83,30 @@ func kendallExact(n int, s float64) float64 {
 	return math.Min(1, sum)
 }
 
-// TheilSen is the median of the slopes of all pairs of points with different x
-// (Sen 1968, JASA 63:1379-1389), with the interval of the given level, in
-// (0, 1), from the normal distribution of Kendall's statistic. All are NaN
-// when no two x differ or the lengths do.
-func TheilSen(x, y []float64, level float64) (slope, low, high float64) {
-	var s []float64
-	for i := range x {
-		for j := i + 1; j < min(len(x), len(y)); j++ {
-			if dx := x[j] - x[i]; dx != 0 {
-				s = append(s, (y[j]-y[i])/dx)
+// MedianSlope is the median of the slopes of all pairs of values of a set, one place
+// apart (Sen 1968, JASA 63:1379-1389): one slip does not move it. Values of different
+// sets are not paired. NaN without a pair.
+func MedianSlope(sets ...[]float64) float64 {
+	var slopes []float64
+	for _, y := range sets {
+		for i := range y {
+			for j := i + 1; j < len(y); j++ {
+				slopes = append(slopes, (y[j]-y[i])/float64(j-i))
 			}
 		}
 	}
-	if len(s) == 0 || len(x) != len(y) || !(level > 0 && level < 1) {
-		return nan, nan, nan
+	return Median(slopes)
+}
+
+// Median is the middle value, or the mean of the two in the middle; NaN of none. The
+// slice is not changed.
+func Median(v []float64) float64 {
+	if len(v) == 0 {
+		return math.NaN()
 	}
+	s := slices.Clone(v)
 	slices.Sort(s)
-	m := len(s)
-	slope = (s[(m-1)/2] + s[m/2]) / 2
-	v := kendallVariance(len(x), append(tieSizes(x), tieSizes(y)...))
-	c := distuv.UnitNormal.Quantile((1+level)/2) * math.Sqrt(math.Max(v, 0))
-	lo := int(math.RoundToEven((float64(m)-c)/2)) - 1
-	hi := int(math.RoundToEven((float64(m) + c) / 2))
-	return slope, s[max(lo, 0)], s[min(hi, m-1)]
+	return (s[(len(s)-1)/2] + s[len(s)/2]) / 2
 }
 
 // tieSizes are the sizes of groups of equal values, of two and more.

@@ -1,4 +1,4 @@
-package match
+package trend
 
 import (
 	"bufio"
@@ -59,22 +59,25 @@ func TestNile(t *testing.T) {
 	if mk.Exact {
 		t.Error("exact p claimed with ties")
 	}
-	x := make([]float64, len(y))
-	for i := range x {
-		x[i] = float64(i)
-	}
-	slope, low, high := TheilSen(x, y, 0.95)
-	near(t, "slope", slope, -2.6, 1e-9)
-	near(t, "low", low, -3.6279, 5e-5)
-	near(t, "high", high, -1.4286, 5e-5)
+	near(t, "median slope", MedianSlope(y), -2.6, 1e-9)
 }
 
-// The worked example of Sen 1968, JASA 63:1379-1389, as scipy documents it.
-func TestTheilSenOfSen(t *testing.T) {
-	slope, low, high := TheilSen([]float64{1, 2, 3, 4, 10, 12, 18}, []float64{9, 15, 19, 20, 45, 55, 78}, 0.93)
-	near(t, "slope", slope, 4, 1e-12)
-	near(t, "low", low, 3.71, 5e-3)
-	near(t, "high", high, 4.38, 5e-3)
+// By hand: slopes of -1, -2 and -3 in one set, and one of 5 in the other, which is not
+// paired with the first.
+func TestMedianSlopeOfSets(t *testing.T) {
+	near(t, "median slope", MedianSlope([]float64{10, 9, 6}, []float64{0, 5}), -1.5, 1e-12)
+	if v := MedianSlope([]float64{1}); !math.IsNaN(v) {
+		t.Errorf("one value has a slope of %v", v)
+	}
+}
+
+// By hand; the input stays as it is.
+func TestMedian(t *testing.T) {
+	in := []float64{3, 1, 2, 10}
+	near(t, "median", Median(in), 2.5, 0)
+	if !slices.Equal(in, []float64{3, 1, 2, 10}) || !math.IsNaN(Median(nil)) {
+		t.Errorf("left %v; median of nothing %v", in, Median(nil))
+	}
 }
 
 // Least two-sided exact p is 2/n!: a fact of counting.
@@ -195,15 +198,4 @@ func TestIsotonicMaxMin(t *testing.T) {
 			}
 		}
 	})
-}
-
-// Data of Hopkins' method in a published course text (Hammarstrom,
-// quantitative methods, ch. 9): SD of differences 4.0866, typical error 2.8896
-// (computed).
-func TestTypicalError(t *testing.T) {
-	got := TypicalError([]float64{62, 78, 81, 55, 66}, []float64{67, 76, 87, 55, 63})
-	near(t, "typical error", got, 2.8896, 5e-4)
-	if !math.IsNaN(TypicalError([]float64{1}, []float64{2})) {
-		t.Error("one pair gave a typical error")
-	}
 }
