@@ -16,6 +16,7 @@ import (
 	"example.org/rungs/workouts"
 	"example.org/rungs/workouts/library"
 	"example.org/rungs/workouts/notation"
+	"example.org/rungs/workouts/report/shelf"
 )
 
 var libraryCommand = command{
@@ -146,7 +147,7 @@ Kinds are ` + list(kindNames()) + `.`,
 				return status
 			}
 			l, _ := library.Locate(*folder, os.Getenv)
-			return max(status, e.print(library.Listing(l.Folder, library.Search(entries, q, a), a), format.value))
+			return max(status, e.print(shelf.Listing(l.Folder, library.Search(entries, q, a), a), format.value))
 		}
 	},
 }

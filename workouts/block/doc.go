@@ -1,7 +1,7 @@
 // Package block adds runs up: weeks and training blocks, with what was work in
 // them and what was warm-up, rest and cool-down.
 //
-//	files -> Gather -> []Run -> Merge -> sessions -> Add -> Block -> Report
+//	files -> Gather -> []Run -> Merge -> sessions -> New -> Block
 //
 // A Run is the sums of one recording. It does not depend on the athlete, so it
 // is kept (Cache) and can be made elsewhere (JSON). Merge joins pieces of one

@@ -38,9 +38,9 @@ const (
 	Open     VolumeCall = "ahead" // the week is not over as far as the recordings tell
 )
 
-// volumeMargin is how far a week may be off a volume and count as within it:
+// VolumeMargin is how far a week may be off a volume and count as within it:
 // common practice, no source.
-const volumeMargin = 0.05
+const VolumeMargin = 0.05
 
 // A KeptWeek is a planned week against what was run.
 type KeptWeek struct {
@@ -100,9 +100,9 @@ func (v Volume) call(metres, seconds float64, over bool) VolumeCall {
 	switch {
 	case v.Low == 0:
 		return NoVolume
-	case x > v.High*(1+volumeMargin):
+	case x > v.High*(1+VolumeMargin):
 		return Above
-	case x >= v.Low*(1-volumeMargin):
+	case x >= v.Low*(1-VolumeMargin):
 		return Within
 	case !over:
 		return Open

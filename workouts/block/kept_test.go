@@ -59,7 +59,7 @@ week 3: 3:00:00
 		for _, s := range k.Sessions {
 			what, run := "-", "-"
 			if s.Planned != nil {
-				what = dayWord(s.Planned.Day)
+				what = DayWord(s.Planned.Day)
 			}
 			if s.Run != nil {
 				run = s.Run.File

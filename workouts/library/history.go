@@ -9,6 +9,7 @@ import (
 
 	"example.org/rungs/segment"
 	"example.org/rungs/segment/recording"
+	"example.org/rungs/segment/signal"
 	"example.org/rungs/workouts"
 	"example.org/rungs/workouts/match"
 	"example.org/rungs/workouts/trend"
@@ -82,14 +83,9 @@ const (
 	heartDaySE      = 3.0
 )
 
-// The heart answers a change of speed with a gain of 24.2 (sd between runners
-// 8.3) beats/min per m/s and a time constant of 57.6 s (24 runners on a
-// treadmill, BioMed Eng OnLine 2015, doi 10.1186/s12938-015-0112-7).
-const (
-	heartGain   = 24.2
-	heartGainSD = 8.3
-	heartTauS   = 57.6
-)
+// heartGainSD is how much signal.HeartGain differs between runners, beats/min per m/s
+// (standard deviation, from the same source).
+const heartGainSD = 8.3
 
 // A Historian collects the history of one workout.
 type Historian struct {
@@ -230,9 +226,9 @@ func (h *Historian) equalPaces() {
 		r.EqualPace = 1000 * seconds / metres
 		// What a change of speed adds to the mean heart rate of a rep of t seconds.
 		t := r.WorkS / float64(max(r.Done, 1))
-		share := 1 - heartTauS/t*(1-math.Exp(-t/heartTauS))
+		share := 1 - signal.HeartTauS/t*(1-math.Exp(-t/signal.HeartTauS))
 		dv := metres/seconds - r.WorkM/r.WorkS
-		r.EqualPaceBPM = r.HeartBPM + heartGain*share*dv
+		r.EqualPaceBPM = r.HeartBPM + signal.HeartGain*share*dv
 		r.EqualPaceSE = math.Hypot(heartDaySE, heartGainSD*share*dv)
 	}
 }
@@ -271,7 +267,7 @@ func versus(now, then Run, odometerSE float64) (v Versus, ok bool) {
 	_, _, paceB, seB := total(b)
 	v.Reps = len(a)
 	v.DeltaSPerKm = paceA - paceB
-	v.SE = math.Sqrt(seA*seA + seB*seB + sq(paceA*now.odometerSE(odometerSE)) + sq(paceB*then.odometerSE(odometerSE)))
+	v.SE = math.Sqrt(seA*seA + seB*seB + sq(paceA*now.OdometerSE(odometerSE)) + sq(paceB*then.OdometerSE(odometerSE)))
 	v.Call = match.Level
 	switch {
 	case math.IsNaN(v.DeltaSPerKm) || math.IsNaN(v.SE):
@@ -288,9 +284,9 @@ func versus(now, then Run, odometerSE float64) (v Versus, ok bool) {
 
 func sq(x float64) float64 { return x * x }
 
-// odometerSE is the error of distance that the run does not share with others,
+// OdometerSE is the error of distance that the run does not share with others,
 // as a share: the one given, unless a track gave the distance.
-func (r Run) odometerSE(given float64) float64 {
+func (r Run) OdometerSE(given float64) float64 {
 	if r.Place == recording.Track {
 		for _, rep := range r.Result.Reps {
 			if rep.AmountUnit == "m" {

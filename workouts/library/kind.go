@@ -135,8 +135,8 @@ func (c course) goesUpOrDown() bool {
 	return turns <= 1 && max(up, down) >= 3
 }
 
-// work sums the reps of an outline.
-func work(o workouts.Outline) (seconds, metres workouts.Estimate, reps int) {
+// Work sums the reps of an outline.
+func Work(o workouts.Outline) (seconds, metres workouts.Estimate, reps int) {
 	for _, s := range o.Steps {
 		if s.Role == segment.Work {
 			seconds = add(seconds, s.Seconds)

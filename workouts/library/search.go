@@ -112,7 +112,7 @@ func (q Query) wants(w workouts.Workout, a workouts.Athlete) bool {
 		return true
 	}
 	o := a.Outline(w)
-	seconds, metres, reps := work(o)
+	seconds, metres, reps := Work(o)
 	if !q.Work.holds(seconds.Value, metres.Value) {
 		return false
 	}

@@ -8,6 +8,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 
 	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/figures"
 )
 
 func TestKinds(t *testing.T) {
@@ -50,7 +51,7 @@ func TestParseRange(t *testing.T) {
 		"400m - 1km":  {400, 1000, true},
 		"20:00-":      {1200, inf, false},
 		"-45s":        {0, 45, false},
-		"1mi-2mi":     {workouts.MetresPerMile, 2 * workouts.MetresPerMile, true},
+		"1mi-2mi":     {figures.MetresPerMile, 2 * figures.MetresPerMile, true},
 		"1h-1:30:00 ": {3600, 5400, false},
 	} {
 		got, err := ParseRange(src)

@@ -10,9 +10,9 @@ import (
 )
 
 // repColumns say what became of a rep.
-func repColumns(u unit, withSets bool) []column[match.Rep] {
+func repColumns(u unit, withSets bool) []ColumnOf[match.Rep] {
 	type R = match.Rep
-	return []column[R]{
+	return []ColumnOf[R]{
 		{Column{Data: true}, func(r R) Cell { return Cell{Fields: Object{{"step", index(r.Step)}}} }},
 		{Column{Head: "set", Align: Right, Rank: 1}, func(r R) Cell {
 			c := Cell{Fields: Object{{"set", r.Set}}}

@@ -25,7 +25,7 @@ func Split(s *segment.Session, o Options) *Report {
 		Title:    s.Recording.Name,
 		Lead:     append([]string{runLine(s), structureLine(written)}, rivalLine(s)...),
 		profile:  sessionProfile(s, foundReps(s), u),
-		Table:    tabulate("segments", s.Segments, segmentColumns(u, sets(s) > 1)),
+		Table:    Tabulate("segments", s.Segments, segmentColumns(u, sets(s) > 1)),
 		Said:     []Sentence{{Text: workLine(s)}},
 		Warnings: joinWarnings(s.Recording.Warnings, s.Warnings, o.Warnings),
 	}
@@ -95,7 +95,7 @@ func marginNote(s *segment.Session) string {
 }
 
 // segmentColumns say what is known of a segment.
-func segmentColumns(u unit, withSets bool) []column[segment.Segment] {
+func segmentColumns(u unit, withSets bool) []ColumnOf[segment.Segment] {
 	type S = segment.Segment
 	faint := func(s S, c Cell) Cell {
 		if s.Role != segment.Work {
@@ -103,7 +103,7 @@ func segmentColumns(u unit, withSets bool) []column[segment.Segment] {
 		}
 		return c
 	}
-	return []column[S]{
+	return []ColumnOf[S]{
 		{Column{Head: "part"}, func(s S) Cell {
 			return faint(s, Cell{Text: roleWords[s.Role], Fields: Object{{"role", string(s.Role)}}})
 		}},

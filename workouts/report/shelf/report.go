@@ -1,4 +1,6 @@
-package library
+// Package shelf tells a folder of workouts: what is in it, which of them a run was, and
+// every time that one was run.
+package shelf
 
 import (
 	"fmt"
@@ -10,13 +12,15 @@ import (
 	"example.org/rungs/segment"
 	"example.org/rungs/segment/recording"
 	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/figures"
+	"example.org/rungs/workouts/library"
 	"example.org/rungs/workouts/notation"
 	"example.org/rungs/workouts/report"
 )
 
 // Listing reports workouts, one a row. Times of distances, and distances of
 // times, are worked out with the paces of the athlete.
-func Listing(title string, entries []Entry, a workouts.Athlete) *report.Report {
+func Listing(title string, entries []library.Entry, a workouts.Athlete) *report.Report {
 	r := &report.Report{
 		Title:  title,
 		Before: report.Object{{Key: "schema", Value: "rungs/library/1"}, {Key: "library", Value: title}},
@@ -28,12 +32,12 @@ func Listing(title string, entries []Entry, a workouts.Athlete) *report.Report {
 	rough := false
 	for _, e := range entries {
 		w := e.Workout
-		seconds, metres, reps := work(a.Outline(w))
+		seconds, metres, reps := library.Work(a.Outline(w))
 		rough = rough || seconds.Rough
 		tags := strings.Join(w.Tags, ", ")
 		r.Table.Rows = append(r.Table.Rows, []report.Cell{
-			{Text: e.Name, Fields: report.Object{{Key: "name", Value: e.Name}, {Key: "title", Value: orNil(w.Name)}}},
-			{Text: string(KindOf(w)), Fields: report.Object{{Key: "kind", Value: string(KindOf(w))}}},
+			{Text: e.Name, Fields: report.Object{{Key: "name", Value: e.Name}, {Key: "title", Value: report.OrNil(w.Name)}}},
+			{Text: string(library.KindOf(w)), Fields: report.Object{{Key: "kind", Value: string(library.KindOf(w))}}},
 			{Text: strconv.Itoa(reps), Fields: report.Object{{Key: "reps", Value: reps}}},
 			{Text: about(seconds), Fields: report.Object{
 				{Key: "work_s", Value: report.Number{Value: seconds.Value}},
@@ -42,7 +46,7 @@ func Listing(title string, entries []Entry, a workouts.Athlete) *report.Report {
 				{Key: "work_m_estimated", Value: metres.Rough},
 			}},
 			{Text: notation.Print(w), Fields: report.Object{{Key: "notation", Value: notation.Print(w)}}},
-			{Text: tags, Fields: report.Object{{Key: "tags", Value: w.Tags}, {Key: "note", Value: orNil(w.Note)}}},
+			{Text: tags, Fields: report.Object{{Key: "tags", Value: w.Tags}, {Key: "note", Value: report.OrNil(w.Note)}}},
 		})
 	}
 	if rough {
@@ -57,23 +61,24 @@ func about(e workouts.Estimate) string {
 	case e.Value <= 0:
 		return ""
 	case e.Rough:
-		return "~" + clock(e.Value)
+		return "~" + figures.Clock(e.Value)
 	}
-	return clock(e.Value)
+	return figures.Clock(e.Value)
 }
 
 // Report ranks the workouts for people and programs, the likest n of them.
-func (r Recognition) Report(s *segment.Session, n int) *report.Report {
-	found := ""
+func Recognition(found library.Recognition, s *segment.Session, n int) *report.Report {
+	r := recognition{found}
+	written := ""
 	if len(s.Structure) > 0 {
-		found = notation.Print(workouts.FromBlocks(s.Structure))
+		written = notation.Print(workouts.FromBlocks(s.Structure))
 	}
 	fitting := r.Fitting()
 	rep := &report.Report{
 		Title: s.Recording.Name,
 		Before: report.Object{
 			{Key: "schema", Value: "rungs/match/1"}, {Key: "file", Value: s.Recording.Name},
-			{Key: "notation", Value: orNil(found)}, {Key: "match", Value: nil},
+			{Key: "notation", Value: report.OrNil(written)}, {Key: "match", Value: nil},
 		},
 		Subject: report.Object{{Key: "file", Value: s.Recording.Name}},
 		Table: report.Table{Key: "candidates", Columns: []report.Column{
@@ -86,8 +91,8 @@ func (r Recognition) Report(s *segment.Session, n int) *report.Report {
 		rep.Warnings = append(rep.Warnings, recording.Warning{Code: "by-heart-rate", StartS: math.NaN(), EndS: math.NaN(),
 			Message: "there is no speed, so the times were found by heart rate: reps meant in distance cannot be told from reps of about the same time"})
 	}
-	if found != "" {
-		rep.Lead = []string{"found: " + found}
+	if written != "" {
+		rep.Lead = []string{"found: " + written}
 	}
 	if len(fitting) == 1 {
 		rep.Before[3].Value = fitting[0].Entry.Name
@@ -104,28 +109,31 @@ func (r Recognition) Report(s *segment.Session, n int) *report.Report {
 		if fits[c.Entry.Name] {
 			style = report.Strong
 		}
-		written := notation.Print(c.Entry.Workout)
+		plan := notation.Print(c.Entry.Workout)
 		rep.Table.Rows = append(rep.Table.Rows, []report.Cell{
-			{Text: share(c.Likeness), Style: style, Fields: report.Object{
+			{Text: figures.Percent(c.Likeness), Style: style, Fields: report.Object{
 				{Key: "likeness", Value: report.Number{Value: c.Likeness, Decimals: 3}}, {Key: "fits", Value: fits[c.Entry.Name]}}},
 			{Text: c.Entry.Name, Style: style, Fields: report.Object{{Key: "name", Value: c.Entry.Name}}},
-			{Text: count(c.Missing), Fields: report.Object{{Key: "reps_missing", Value: c.Missing}}},
-			{Text: count(c.Extra), Fields: report.Object{{Key: "reps_extra", Value: c.Extra}}},
-			{Text: written, Fields: report.Object{{Key: "notation", Value: written}}},
+			{Text: figures.Count(c.Missing), Fields: report.Object{{Key: "reps_missing", Value: c.Missing}}},
+			{Text: figures.Count(c.Extra), Fields: report.Object{{Key: "reps_extra", Value: c.Extra}}},
+			{Text: plan, Fields: report.Object{{Key: "notation", Value: plan}}},
 		})
 	}
 	rep.Said = []report.Sentence{{Text: r.verdict(), Style: report.Strong}}
 	return rep
 }
 
-func (r Recognition) verdict() string {
+// A recognition is told with its methods.
+type recognition struct{ library.Recognition }
+
+func (r recognition) verdict() string {
 	switch f := r.Fitting(); {
 	case len(r.Candidates) == 0:
 		return "None: there are no workouts to compare with."
-	case len(f) == 0 && r.Candidates[0].Likeness >= LeastLikeness:
-		return fmt.Sprintf("None of these: more than %d rep of %s is missing or too many.", MostOdd, r.Candidates[0].Entry.Name)
+	case len(f) == 0 && r.Candidates[0].Likeness >= library.LeastLikeness:
+		return fmt.Sprintf("None of these: more than %d rep of %s is missing or too many.", library.MostOdd, r.Candidates[0].Entry.Name)
 	case len(f) == 0:
-		return fmt.Sprintf("None of these: a workout must be %s alike to be the one that was run.", share(LeastLikeness))
+		return fmt.Sprintf("None of these: a workout must be %s alike to be the one that was run.", figures.Percent(library.LeastLikeness))
 	case len(f) == 1:
 		return fmt.Sprintf("This is %s.", f[0].Entry.Name)
 	default:
@@ -135,37 +143,6 @@ func (r Recognition) verdict() string {
 		}
 		return "It may be any of these, which are too close to tell apart: " + strings.Join(names, ", ") + "."
 	}
-}
-
-// Words and figures, as in the other reports.
-
-func orNil(s string) any {
-	if s == "" {
-		return nil
-	}
-	return s
-}
-
-// count prints a number of reps, nothing for none.
-func count(n int) string {
-	if n == 0 {
-		return ""
-	}
-	return strconv.Itoa(n)
-}
-
-func share(v float64) string { return strconv.FormatFloat(100*v, 'f', 0, 64) + " %" }
-
-// clock prints seconds as the notation prints a time of a minute and more.
-func clock(seconds float64) string {
-	if math.IsNaN(seconds) {
-		return ""
-	}
-	s := int(math.Round(seconds))
-	if s >= 3600 {
-		return fmt.Sprintf("%d:%02d:%02d", s/3600, s/60%60, s%60)
-	}
-	return fmt.Sprintf("%d:%02d", s/60, s%60)
 }
 
 // placeWord names a kind of place.

@@ -1,4 +1,4 @@
-package block
+package weeks
 
 import (
 	"fmt"
@@ -10,6 +10,8 @@ import (
 
 	"example.org/rungs/segment/recording"
 	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/block"
+	"example.org/rungs/workouts/figures"
 	"example.org/rungs/workouts/report"
 	"example.org/rungs/workouts/report/chart"
 	"example.org/rungs/workouts/trend"
@@ -45,13 +47,13 @@ func bar(t *testing.T, c chart.Chart, x float64) map[chart.Ink]float64 {
 // work, 0.8 km recovery, 3.2 km warm-up and cool-down, so 41 of 50 km are easy;
 // 1200 and 1560 of 2760 s are in zones 3 and 4.
 func TestPageByHand(t *testing.T) {
-	runs := []Run{
+	runs := []block.Run{
 		easyOf("mon", utc(9, 7, 6), 8, recording.Outdoors), repsOf("tue", utc(9, 8, 17)), easyOf("thu", utc(9, 10, 6), 5, recording.Treadmill),
 		easyOf("sat", utc(9, 12, 8), 10, recording.Trail), easyOf("sun", utc(9, 13, 8), 18, recording.Outdoors),
 	}
 	a := workouts.NewAthlete()
 	a.MaxHR, a.RestHR, a.ZoneScheme = 200, 60, "acsm-reserve"
-	r := New(runs, runs, a, calendar(t, "UTC")).Report(Telling{})
+	r := Report(block.New(runs, runs, a, calendar(t, "UTC")), Telling{})
 	for _, c := range []struct {
 		title string
 		want  map[chart.Ink]float64
@@ -93,15 +95,15 @@ func TestPageByHand(t *testing.T) {
 
 // What TestChanges calls a jump, and weeks that were left out.
 func TestPageCautions(t *testing.T) {
-	var runs []Run
+	var runs []block.Run
 	for i, km := range []float64{40, 52, 53, 20, 50, 0, 30, 90} {
 		if km > 0 {
 			runs = append(runs, easyOf(fmt.Sprint(i), utc(1, 5+7*i, 8), km, recording.Outdoors))
 		}
 	}
 	runs = append(runs, easyOf("late", utc(9, 7, 8), 10, recording.Outdoors))
-	b := New(runs, runs, workouts.NewAthlete(), calendar(t, "UTC"))
-	r := b.Report(Telling{})
+	b := block.New(runs, runs, workouts.NewAthlete(), calendar(t, "UTC"))
+	r := Report(b, Telling{})
 	if n := len(r.Front.Lead); n != 1 || r.Front.Lead[0].Style != report.Alert || !strings.HasPrefix(r.Front.Lead[0].Text, "Caution with jumps of distance: 2026-W09 (+200 %).") {
 		t.Errorf("the page opens with %+v", r.Front.Lead)
 	}
@@ -115,7 +117,7 @@ func TestPageCautions(t *testing.T) {
 	if want := []string{"+200 % at 7"}; !slices.Equal(alerts, want) || !strings.Contains(c.Caption, "calls for caution") {
 		t.Errorf("alerts %q, want %q; caption %q", alerts, want, c.Caption)
 	}
-	if at := b.axis().at; at[7] != 7 || at[8] != 9 {
+	if at := (teller{b}).axis().at; at[7] != 7 || at[8] != 9 {
 		t.Errorf("weeks are at %v, want room before the last", at)
 	}
 	if r.Front.Answer != "345.0 km in 9 weeks, none of it in hard sessions" {
@@ -130,9 +132,9 @@ func TestPageCautions(t *testing.T) {
 
 // Error bars are 1.96 standard errors: 1 % of 4:00 is 2.4 s, so 4.7 s either way.
 func TestPageTrends(t *testing.T) {
-	runs := []Run{repsAt(0, 240, recording.Outdoors), repsAt(2, 236, recording.Outdoors), repsAt(1, 230, recording.Track), repsAt(2, 228, recording.Track)}
-	b := New(runs, runs, workouts.NewAthlete(), calendar(t, "UTC"))
-	r := b.Report(Telling{Trends: b.Trends(nil)})
+	runs := []block.Run{repsAt(0, 240, recording.Outdoors), repsAt(2, 236, recording.Outdoors), repsAt(1, 230, recording.Track), repsAt(2, 228, recording.Track)}
+	b := block.New(runs, runs, workouts.NewAthlete(), calendar(t, "UTC"))
+	r := Report(b, Telling{Trends: b.Trends(nil)})
 	c := chartNamed(t, r, "The same workout, time after time")
 	if len(c.Panels) != 2 || len(c.Marks) != 3 {
 		t.Fatalf("%d panels and %d marks, want 2 workouts on 3 days", len(c.Panels), len(c.Marks))
@@ -154,13 +156,13 @@ func TestPageTrends(t *testing.T) {
 	if got, want := c.Marks[2].Figures, []string{"5 x 1km off 200m jog, outdoors: 3:56 /km ±5", "5 x 1km off 200m jog, track: 3:48 /km ±2"}; !slices.Equal(got, want) {
 		t.Errorf("the last day tells %q, want %q", got, want)
 	}
-	var many []Trend
+	var many []block.Trend
 	for i := range mostTrends + 3 {
 		x := b.Trends(nil)[0]
 		x.Workout = fmt.Sprint(i)
 		many = append(many, x)
 	}
-	if c := trendChart(many, unitOf(false))[0]; len(c.Panels) != mostTrends || !strings.Contains(c.Caption, "of 11") {
+	if c := trendChart(many, figures.UnitOf(false))[0]; len(c.Panels) != mostTrends || !strings.Contains(c.Caption, "of 11") {
 		t.Errorf("%d panels of %d workouts; %q", len(c.Panels), len(many), c.Caption)
 	}
 }
@@ -179,11 +181,11 @@ func TestPageNamesAreText(t *testing.T) {
 	page := func(name string) string {
 		a, b := repsAt(0, 240, recording.Outdoors), repsAt(1, 230, recording.Outdoors)
 		a.File, b.File, a.Main, b.Main = name, name+"2", name, name
-		a.Detail.Quickest = []Quickest{{Length: "1 km", Metres: 1000, Seconds: 240, SE: 1}}
-		runs := []Run{a, b}
-		w := New(runs, runs, workouts.NewAthlete(), calendar(t, "UTC"))
-		kept := []KeptWeek{{Planned: PlannedWeek{Number: 1, Sessions: []PlannedSession{{Name: name}}}, Sessions: []KeptSession{{Planned: &PlannedSession{Name: name}, Outcome: Missed}}}}
-		r := w.Report(Telling{Trends: w.Trends(nil), Kept: kept, PlanName: name, Warnings: []recording.Warning{warning(NoDate, "%s has no date", name)}})
+		a.Detail.Quickest = []block.Quickest{{Length: "1 km", Metres: 1000, Seconds: 240, SE: 1}}
+		runs := []block.Run{a, b}
+		w := block.New(runs, runs, workouts.NewAthlete(), calendar(t, "UTC"))
+		kept := []block.KeptWeek{{Planned: block.PlannedWeek{Number: 1, Sessions: []block.PlannedSession{{Name: name}}}, Sessions: []block.KeptSession{{Planned: &block.PlannedSession{Name: name}, Outcome: block.Missed}}}}
+		r := Report(w, Telling{Trends: w.Trends(nil), Kept: kept, PlanName: name, Warnings: []recording.Warning{warning(block.NoDate, "%s has no date", name)}})
 		var out strings.Builder
 		if err := report.HTML(&out, r); err != nil {
 			t.Fatal(err)
@@ -217,13 +219,13 @@ func TestPageNamesAreText(t *testing.T) {
 
 // A page of many years, and one of a week without distance, are laid out too.
 func TestPageOfAnySize(t *testing.T) {
-	var runs []Run
+	var runs []block.Run
 	for i := range 300 {
 		runs = append(runs, easyOf(fmt.Sprint(i), utc(1, 5+7*i, 8), 10+math.Mod(float64(i), 7), recording.Outdoors))
 	}
 	runs[0].Unmeasured, runs[0].DistanceM = true, 0
-	for _, some := range [][]Run{runs, runs[:1], nil} {
-		r := New(some, some, workouts.NewAthlete(), calendar(t, "UTC")).Report(Telling{})
+	for _, some := range [][]block.Run{runs, runs[:1], nil} {
+		r := Report(block.New(some, some, workouts.NewAthlete(), calendar(t, "UTC")), Telling{})
 		var out strings.Builder
 		if err := report.HTML(&out, r); err != nil || strings.Contains(out.String(), "NaN") {
 			t.Errorf("%d runs: %v", len(some), err)

@@ -1,4 +1,6 @@
-package block
+// Package weeks tells training blocks: the words, tables and pictures of what package block
+// adds up.
+package weeks
 
 import (
 	"fmt"
@@ -9,24 +11,27 @@ import (
 
 	"example.org/rungs/segment"
 	"example.org/rungs/segment/recording"
+	"example.org/rungs/workouts/block"
+	"example.org/rungs/workouts/figures"
 	"example.org/rungs/workouts/report"
 )
 
 // A Telling is what a report of a block says beside the weeks.
 type Telling struct {
-	Trends   []Trend
-	Kept     []KeptWeek // of a plan; nil without one
+	Trends   []block.Trend
+	Kept     []block.KeptWeek // of a plan; nil without one
 	PlanName string
 	Warnings []recording.Warning // of Merge
 }
 
 // Report tells a block to people and programs.
-func (b *Block) Report(t Telling) *report.Report {
-	u := unitOf(b.Athlete.Miles)
+func Report(whole *block.Block, t Telling) *report.Report {
+	b := teller{whole}
+	u := figures.UnitOf(b.Athlete.Miles)
 	r := &report.Report{
 		Title:    b.title(),
 		Lead:     b.lead(u),
-		Table:    table(b.Weeks, b.weekColumns(u)),
+		Table:    report.Tabulate("", b.Weeks, b.weekColumns(u)),
 		Warnings: slices.Concat(t.Warnings, b.zoneWarnings(), b.Warnings),
 		Before:   b.before(),
 		After:    report.Object{{Key: "all", Value: b.allFields()}},
@@ -45,29 +50,10 @@ func (b *Block) Report(t Telling) *report.Report {
 	return r
 }
 
-// A columnOf is one column of a table about things of type T.
-type columnOf[T any] struct {
-	report.Column
-	cell func(T) report.Cell
-}
+// A teller tells a block with its methods.
+type teller struct{ *block.Block }
 
-// table makes a row for each item.
-func table[T any](items []T, columns []columnOf[T]) report.Table {
-	var t report.Table
-	for _, c := range columns {
-		t.Columns = append(t.Columns, c.Column)
-	}
-	for _, x := range items {
-		row := make([]report.Cell, len(columns))
-		for i, c := range columns {
-			row[i] = c.cell(x)
-		}
-		t.Rows = append(t.Rows, row)
-	}
-	return t
-}
-
-func (b *Block) title() string {
+func (b teller) title() string {
 	if len(b.Weeks) == 0 {
 		return "no runs"
 	}
@@ -78,17 +64,17 @@ func (b *Block) title() string {
 	return fmt.Sprintf("%d weeks, %s to %s", len(b.Weeks), first.Name, last.Name)
 }
 
-func (b *Block) lead(u unit) []string {
+func (b teller) lead(u figures.Unit) []string {
 	w := b.Whole
 	if len(b.Weeks) == 0 {
 		return nil
 	}
-	line := fmt.Sprintf("%s, %s", plural(w.Recordings, "recording"), plural(w.Sessions, "session"))
+	line := fmt.Sprintf("%s, %s", figures.Plural(w.Recordings, "recording"), figures.Plural(w.Sessions, "session"))
 	if w.DistanceM > 0 {
-		line += ", " + u.distance(w.DistanceM)
+		line += ", " + u.Distance(w.DistanceM)
 	}
 	if w.TimeS > 0 {
-		line += " in " + clock(w.TimeS)
+		line += " in " + figures.Sum(w.TimeS)
 	}
 	zone := "time zone " + b.Calendar.String()
 	if b.Calendar.Home == time.Local {
@@ -98,12 +84,12 @@ func (b *Block) lead(u unit) []string {
 }
 
 // before is what a program needs to read the weeks.
-func (b *Block) before() report.Object {
+func (b teller) before() report.Object {
 	o := report.Object{
 		{Key: "schema", Value: "rungs/block/1"},
 		{Key: "time_zone", Value: b.Calendar.String()},
 		{Key: "first_day", Value: strings.ToLower(b.Calendar.FirstDay.String())},
-		{Key: "zone_source", Value: orNil(b.zoneSource())},
+		{Key: "zone_source", Value: report.OrNil(b.zoneSource())},
 	}
 	var from []report.Number
 	for _, bpm := range b.Zones.Lower {
@@ -113,7 +99,7 @@ func (b *Block) before() report.Object {
 	for _, z := range b.Paces {
 		paces = append(paces, report.Object{
 			{Key: "name", Value: z.Name}, {Key: "estimated", Value: z.Estimated},
-			number("slow_s_per_km", z.Slow, 2), number("quick_s_per_km", z.Quick, 2),
+			report.Num("slow_s_per_km", z.Slow, 2), report.Num("quick_s_per_km", z.Quick, 2),
 		})
 	}
 	return append(o, report.Field{Key: "zones_from_bpm", Value: list(from)}, report.Field{Key: "pace_zones", Value: list(paces)})
@@ -127,7 +113,7 @@ func list[T any](items []T) []T {
 	return items
 }
 
-func (b *Block) zoneSource() string {
+func (b teller) zoneSource() string {
 	if b.Zones.Name == "" {
 		return ""
 	}
@@ -142,51 +128,51 @@ func (b *Block) zoneSource() string {
 }
 
 // weekColumns are the columns of the weeks, those for programs at the end.
-func (b *Block) weekColumns(u unit) []columnOf[Week] {
+func (b teller) weekColumns(u figures.Unit) []report.ColumnOf[block.Week] {
 	right := func(head string, rank int) report.Column {
 		return report.Column{Head: head, Align: report.Right, Rank: rank}
 	}
-	columns := []columnOf[Week]{
-		{report.Column{Head: "week"}, func(w Week) report.Cell {
+	columns := []report.ColumnOf[block.Week]{
+		{Column: report.Column{Head: "week"}, Cell: func(w block.Week) report.Cell {
 			return report.Cell{Text: w.Name, Fields: report.Object{{Key: "week", Value: w.Name}}}
 		}},
-		{right("from", 3), func(w Week) report.Cell {
+		{Column: right("from", 3), Cell: func(w block.Week) report.Cell {
 			return report.Cell{Text: w.Start.Format("2 Jan"), Fields: report.Object{{Key: "start", Value: w.Start.Format(time.DateOnly)}}}
 		}},
-		{right("sessions", 1), func(w Week) report.Cell {
-			return report.Cell{Text: count(w.Sessions), Fields: report.Object{
+		{Column: right("sessions", 1), Cell: func(w block.Week) report.Cell {
+			return report.Cell{Text: figures.Count(w.Sessions), Fields: report.Object{
 				{Key: "recordings", Value: w.Recordings}, {Key: "sessions", Value: w.Sessions}, {Key: "hard_sessions", Value: w.Hard}}}
 		}},
-		{right("distance", 0), func(w Week) report.Cell {
-			return report.Cell{Text: u.distance(w.DistanceM), Style: report.Strong, Fields: report.Object{metresField("distance_m", w.DistanceM)}}
+		{Column: right("distance", 0), Cell: func(w block.Week) report.Cell {
+			return report.Cell{Text: u.Distance(w.DistanceM), Style: report.Strong, Fields: report.Object{metresField("distance_m", w.DistanceM)}}
 		}},
-		{right("change", 2), changeCell},
-		{right("time", 0), func(w Week) report.Cell {
-			return report.Cell{Text: clock(w.TimeS), Fields: report.Object{secondsField("time_s", w.TimeS), secondsField("elapsed_s", w.ElapsedS)}}
+		{Column: right("change", 2), Cell: changeCell},
+		{Column: right("time", 0), Cell: func(w block.Week) report.Cell {
+			return report.Cell{Text: figures.Sum(w.TimeS), Fields: report.Object{secondsField("time_s", w.TimeS), secondsField("elapsed_s", w.ElapsedS)}}
 		}},
-		{right("longest", 2), func(w Week) report.Cell {
+		{Column: right("longest", 2), Cell: func(w block.Week) report.Cell {
 			if w.Longest == nil {
 				return report.Cell{Fields: report.Object{{Key: "longest_m", Value: nil}, {Key: "longest_s", Value: nil}, {Key: "longest_file", Value: nil}}}
 			}
-			return report.Cell{Text: u.distance(w.Longest.DistanceM), Fields: report.Object{
+			return report.Cell{Text: u.Distance(w.Longest.DistanceM), Fields: report.Object{
 				metresField("longest_m", w.Longest.DistanceM), secondsField("longest_s", w.Longest.MovingS), {Key: "longest_file", Value: w.Longest.File}}}
 		}},
 	}
-	for i, p := range Places {
-		columns = append(columns, columnOf[Week]{right(placeHeads[p], 4), func(w Week) report.Cell {
-			return report.Cell{Text: u.distance(w.Where[i].DistanceM), Fields: report.Object{
+	for i, p := range block.Places {
+		columns = append(columns, report.ColumnOf[block.Week]{Column: right(placeHeads[p], 4), Cell: func(w block.Week) report.Cell {
+			return report.Cell{Text: u.Distance(w.Where[i].DistanceM), Fields: report.Object{
 				metresField(placeKeys[p]+"_m", w.Where[i].DistanceM), secondsField(placeKeys[p]+"_s", w.Where[i].MovingS)}}
 		}})
 	}
 	return append(columns,
-		columnOf[Week]{right("monotony", 5), func(w Week) report.Cell {
-			c := report.Cell{Fields: report.Object{number("monotony", w.Monotony(), 2)}}
+		report.ColumnOf[block.Week]{Column: right("monotony", 5), Cell: func(w block.Week) report.Cell {
+			c := report.Cell{Fields: report.Object{report.Num("monotony", w.Monotony(), 2)}}
 			if m := w.Monotony(); !math.IsNaN(m) && !math.IsInf(m, 0) {
 				c.Text = fmt.Sprintf("%.1f", m)
 			}
 			return c
 		}},
-		columnOf[Week]{report.Column{Data: true}, func(w Week) report.Cell { return report.Cell{Fields: b.sums(w)} }},
+		report.ColumnOf[block.Week]{Column: report.Column{Data: true}, Cell: func(w block.Week) report.Cell { return report.Cell{Fields: b.sums(w)} }},
 	)
 }
 
@@ -197,12 +183,12 @@ var (
 		recording.Track: "track", recording.Trail: "trail", recording.PlaceUnknown: "unsaid"}
 )
 
-func changeCell(w Week) report.Cell {
+func changeCell(w block.Week) report.Cell {
 	c := report.Cell{Fields: report.Object{{Key: "change_pct", Value: nil}, {Key: "jump", Value: false}}}
 	if w.Before == nil {
 		return c
 	}
-	c.Fields = report.Object{number("change_pct", 100*w.Before.Share, 1), {Key: "jump", Value: w.Before.Jump}}
+	c.Fields = report.Object{report.Num("change_pct", 100*w.Before.Share, 1), {Key: "jump", Value: w.Before.Jump}}
 	if !math.IsNaN(w.Before.Share) {
 		c.Text = fmt.Sprintf("%+.0f %%", 100*w.Before.Share)
 	}
@@ -213,41 +199,41 @@ func changeCell(w Week) report.Cell {
 }
 
 // sums are the fields of a week that have tables of their own for people.
-func (b *Block) sums(w Week) report.Object {
+func (b teller) sums(w block.Week) report.Object {
 	o := report.Object{
 		metresField("hard_session_m", w.HardM), secondsField("hard_session_s", w.HardS),
-		number("hard_share_of_sessions", ratio(float64(w.Hard), float64(w.Sessions)), 4),
-		number("hard_share_of_distance", ratio(w.HardM, w.DistanceM), 4),
+		report.Num("hard_share_of_sessions", ratio(float64(w.Hard), float64(w.Sessions)), 4),
+		report.Num("hard_share_of_distance", ratio(w.HardM, w.DistanceM), 4),
 	}
-	for i, role := range LedgerRoles {
+	for i, role := range block.LedgerRoles {
 		if role != segment.Stop {
 			o = append(o, metresField(string(role)+"_m", w.Ledger[i].DistanceM))
 		}
 		o = append(o, secondsField(string(role)+"_s", w.Ledger[i].Seconds))
 	}
 	o = append(o, report.Field{Key: "reps", Value: w.Reps}, secondsField("rep_mean_s", orNaN(w.RepS)),
-		secondsField("all_work_s", w.EffortS[atWork]), secondsField("all_recovery_s", w.EffortS[inRecovery]), secondsField("all_other_s", w.EffortS[elsewhere]),
+		secondsField("all_work_s", w.EffortS[block.AtWork]), secondsField("all_recovery_s", w.EffortS[block.InRecovery]), secondsField("all_other_s", w.EffortS[block.Elsewhere]),
 		report.Field{Key: "zones_s", Value: numbers(w.Heart.ZonesS)}, secondsField("below_zones_s", w.Heart.BelowS))
 	upper := math.NaN()
 	if len(b.Zones.Lower) >= 2 {
 		upper = w.Heart.UpperTwoS()
 	}
-	return append(o, secondsField("upper_two_s", upper), number("upper_two_share", ratio(upper, w.Heart.KnownS), 4),
+	return append(o, secondsField("upper_two_s", upper), report.Num("upper_two_share", ratio(upper, w.Heart.KnownS), 4),
 		secondsField("heart_known_s", w.Heart.KnownS), secondsField("heart_missing_s", w.Heart.MissingS), secondsField("heart_locked_s", w.Heart.LockedS),
 		secondsField("work_heart_s", w.Heart.WorkS), secondsField("work_upper_two_s", w.Heart.WorkUpperS),
-		report.Field{Key: "zone_source", Value: orNil(b.zoneSource())},
+		report.Field{Key: "zone_source", Value: report.OrNil(b.zoneSource())},
 		report.Field{Key: "pace_zones_s", Value: numbers(w.PacesS)}, report.Field{Key: "work_pace_zones_s", Value: numbers(w.PaceWork)})
 }
 
 // allFields are the fields of the whole block: those of a week that make sense.
-func (b *Block) allFields() report.Object {
+func (b teller) allFields() report.Object {
 	w := b.Whole
 	if len(b.Weeks) == 0 {
 		return report.Object{}
 	}
 	o := report.Object{{Key: "weeks", Value: len(b.Weeks)}, {Key: "recordings", Value: w.Recordings}, {Key: "sessions", Value: w.Sessions},
 		{Key: "hard_sessions", Value: w.Hard}, metresField("distance_m", w.DistanceM), secondsField("time_s", w.TimeS), secondsField("elapsed_s", w.ElapsedS)}
-	for i, p := range Places {
+	for i, p := range block.Places {
 		o = append(o, metresField(placeKeys[p]+"_m", w.Where[i].DistanceM))
 	}
 	return append(o, b.sums(w)...)
@@ -274,4 +260,11 @@ func orNaN(v float64) float64 {
 		return math.NaN()
 	}
 	return v
+}
+
+func metresField(key string, v float64) report.Field  { return report.Num(key, v, 1) }
+func secondsField(key string, v float64) report.Field { return report.Num(key, v, 1) }
+
+func warning(code, format string, args ...any) recording.Warning {
+	return recording.Warning{Code: code, Message: fmt.Sprintf(format, args...), StartS: math.NaN(), EndS: math.NaN()}
 }

@@ -1,4 +1,4 @@
-package library
+package shelf
 
 import (
 	"fmt"
@@ -8,6 +8,8 @@ import (
 	"time"
 
 	"example.org/rungs/segment/recording"
+	"example.org/rungs/workouts/figures"
+	"example.org/rungs/workouts/library"
 	"example.org/rungs/workouts/match"
 	"example.org/rungs/workouts/notation"
 	"example.org/rungs/workouts/report"
@@ -17,7 +19,7 @@ import (
 
 // front opens the page of a history: how the last run went against the one
 // before, and all of them in a picture.
-func (h History) front(u per) report.Front {
+func (h history) front(u figures.Unit) report.Front {
 	f := report.Front{
 		Byline: h.Entry.Name, Answer: h.answer(u), Heading: "Every time it was run",
 		Facts: []report.Fact{{Name: "workout", Text: notation.Print(h.Entry.Workout)}},
@@ -38,7 +40,7 @@ func (h History) front(u per) report.Front {
 	}
 	add(fmt.Sprint(n), map[bool]string{true: "time run", false: "times run"}[n == 1])
 	if !math.IsNaN(last.Pace) {
-		add(u.pace(last.Pace)+" "+u.unit, "pace of the last run")
+		add(u.Pace(last.Pace)+" "+u.Per(), "pace of the last run")
 		quickest := last
 		for _, r := range h.Runs {
 			if r.Place == last.Place && r.Done == r.Planned && r.Pace < quickest.Pace {
@@ -46,11 +48,11 @@ func (h History) front(u per) report.Front {
 			}
 		}
 		if quickest.Name != last.Name {
-			add(u.pace(quickest.Pace)+" "+u.unit, "quickest "+inPlace(last.Place)+dayOf(quickest, ", "))
+			add(u.Pace(quickest.Pace)+" "+u.Per(), "quickest "+inPlace(last.Place)+dayOf(quickest, ", "))
 		}
 	}
 	add(fmt.Sprintf("%d of %d", last.Done, last.Planned), "reps run the last time")
-	add(whole(last.HeartBPM), "heart rate in the last reps, beats/min")
+	add(figures.Whole(last.HeartBPM), "heart rate in the last reps, beats/min")
 	f.Charts = h.paceChart(u)
 	if len(f.Charts) > 0 && !math.IsNaN(last.EqualPaceBPM) {
 		f.Care = heartNote
@@ -59,7 +61,7 @@ func (h History) front(u per) report.Front {
 }
 
 // dayOf is the date of a run behind a separator; empty when it has none.
-func dayOf(r Run, separator string) string {
+func dayOf(r library.Run, separator string) string {
 	if r.Start.IsZero() {
 		return ""
 	}
@@ -67,7 +69,7 @@ func dayOf(r Run, separator string) string {
 }
 
 // answer is the history in a few words.
-func (h History) answer(u per) string {
+func (h history) answer(u figures.Unit) string {
 	n := len(h.Runs)
 	if n == 0 {
 		return "Never run"
@@ -84,7 +86,7 @@ func (h History) answer(u per) string {
 		return "Level with the time before" + dayOf(h.Runs[v.With], ", ")
 	case match.Quicker, match.Slower:
 		word := map[match.Call]string{match.Quicker: "Quicker", match.Slower: "Slower"}[v.Call]
-		return fmt.Sprintf("%s by %s s%s than%s", word, whole(math.Abs(v.DeltaSPerKm)*u.perKm), u.unit, dayOf(h.Runs[v.With], " on "))
+		return fmt.Sprintf("%s by %s s%s than%s", word, figures.Whole(math.Abs(v.DeltaSPerKm)*u.PerKm()), u.Per(), dayOf(h.Runs[v.With], " on "))
 	}
 	return fmt.Sprintf("Run %d times", n)
 }
@@ -95,8 +97,8 @@ var placeInks = map[recording.Place]chart.Ink{recording.Outdoors: chart.Outdoors
 // paceChart draws the paces from date to date with what can be said of each
 // against the one before, and the heart rates at equal pace beneath. Runs
 // without a date have no place in it.
-func (h History) paceChart(u per) []chart.Chart {
-	var runs []Run
+func (h history) paceChart(u figures.Unit) []chart.Chart {
+	var runs []library.Run
 	for _, r := range h.Runs {
 		if !r.Start.IsZero() && !math.IsNaN(r.Pace) {
 			runs = append(runs, r)
@@ -109,11 +111,11 @@ func (h History) paceChart(u per) []chart.Chart {
 	for i, r := range runs {
 		days[i] = r.Start
 	}
-	day := func(r Run) float64 { return r.Start.Sub(runs[0].Start).Hours() / 24 }
+	day := func(r library.Run) float64 { return r.Start.Sub(runs[0].Start).Hours() / 24 }
 	last := day(runs[len(runs)-1])
 	room := max(0.5, 0.07*last)
 	c := chart.Chart{Title: "From date to date", X: chart.Axis{From: -room, To: last + room, Scale: chart.Dates(days)}}
-	pace := chart.Panel{Name: "pace " + u.unit + ", quicker is higher", Height: 240}
+	pace := chart.Panel{Name: "pace " + u.Per() + ", quicker is higher", Height: 240}
 	heart := chart.Panel{Name: "heart rate at equal pace, beats/min", Height: 110}
 	var paces, beats bounds
 	var texts []string
@@ -131,10 +133,10 @@ func (h History) paceChart(u per) []chart.Chart {
 			if r.Place != place {
 				continue
 			}
-			margin := trend.Z95 * math.Hypot(r.PaceSE, r.Pace*r.odometerSE(h.OdometerPct/100))
+			margin := trend.Z95 * math.Hypot(r.PaceSE, r.Pace*r.OdometerSE(h.OdometerPct/100))
 			p.X, p.Y = append(p.X, day(r)), append(p.Y, r.Pace)
 			p.Low, p.High = append(p.Low, r.Pace-margin), append(p.High, r.Pace+margin)
-			p.Labels = append(p.Labels, u.pace(r.Pace))
+			p.Labels = append(p.Labels, u.Pace(r.Pace))
 			paces.add(r.Pace-margin, r.Pace+margin)
 			if !math.IsNaN(r.EqualPaceBPM) {
 				q.X, q.Y = append(q.X, day(r)), append(q.Y, r.EqualPaceBPM)
@@ -148,9 +150,9 @@ func (h History) paceChart(u per) []chart.Chart {
 			if i+1 < len(runs) {
 				to = (day(r) + day(runs[i+1])) / 2
 			}
-			name, figures := r.Start.Format(time.DateOnly), r.figures(h, u)
-			c.Marks = append(c.Marks, chart.Mark{X0: from, X1: to, Name: name, Figures: figures, Focus: true, Kind: "run"})
-			texts = append(texts, name+": "+strings.Join(figures, ", ")+".")
+			name, told := r.Start.Format(time.DateOnly), figuresOf(r, h, u)
+			c.Marks = append(c.Marks, chart.Mark{X0: from, X1: to, Name: name, Figures: told, Focus: true, Kind: "run"})
+			texts = append(texts, name+": "+strings.Join(told, ", ")+".")
 			if v := r.Versus; v != nil && v.Call != match.NoCall {
 				ink := chart.Faint
 				if v.Call != match.Level {
@@ -171,7 +173,7 @@ func (h History) paceChart(u per) []chart.Chart {
 	})
 	c.Text = "Pace of the work on each date. " + strings.Join(texts, " ")
 	pad := max(0.1*(paces.high-paces.low), 2)
-	pace.Y = chart.Axis{From: paces.high + pad, To: paces.low - 3*pad, Scale: chart.Pace(u.perKm)}
+	pace.Y = chart.Axis{From: paces.high + pad, To: paces.low - 3*pad, Scale: chart.Pace(u.PerKm())}
 	c.Panels = []chart.Panel{pace}
 	c.Caption = fmt.Sprintf("Mean pace of the reps with its 95 %% margin from run to run, the odometer's %g %% among it. The word at the top holds a run against the one before in the same kind of place.", h.OdometerPct)
 	if legend != nil {
@@ -185,24 +187,24 @@ func (h History) paceChart(u per) []chart.Chart {
 	return []chart.Chart{c}
 }
 
-// figures say how a run went.
-func (r Run) figures(h History, u per) []string {
-	f := []string{u.pace(r.Pace) + " " + u.unit + " " + u.margin(r.PaceSE) + " within the run"}
+// figuresOf says how a run went.
+func figuresOf(r library.Run, h history, u figures.Unit) []string {
+	f := []string{u.Pace(r.Pace) + " " + u.Per() + " " + u.Margin(r.PaceSE) + " within the run"}
 	if v := r.Versus; v != nil && v.Call != match.NoCall {
 		f = append(f, fmt.Sprintf("%s with that of %s", v.Call, h.Runs[v.With].Start.Format(time.DateOnly)))
 		if v.Call != match.Level {
-			f[1] = fmt.Sprintf("%s than that of %s by %s %s s%s", v.Call, h.Runs[v.With].Start.Format(time.DateOnly), whole(math.Abs(v.DeltaSPerKm)*u.perKm), u.margin(v.SE), u.unit)
+			f[1] = fmt.Sprintf("%s than that of %s by %s %s s%s", v.Call, h.Runs[v.With].Start.Format(time.DateOnly), figures.Whole(math.Abs(v.DeltaSPerKm)*u.PerKm()), u.Margin(v.SE), u.Per())
 		}
 	}
 	f = append(f, placeWord(r.Place), fmt.Sprintf("%d of %d reps", r.Done, r.Planned))
 	if !math.IsNaN(r.EqualPaceBPM) {
-		f = append(f, fmt.Sprintf("heart rate %s, at equal pace %s ±%.0f", whole(r.HeartBPM), whole(r.EqualPaceBPM), math.Ceil(trend.Z95*r.EqualPaceSE)))
+		f = append(f, fmt.Sprintf("heart rate %s, at equal pace %s ±%.0f", figures.Whole(r.HeartBPM), figures.Whole(r.EqualPaceBPM), math.Ceil(trend.Z95*r.EqualPaceSE)))
 	}
 	return f
 }
 
 // placesOf lists the kinds of place in the order they first came.
-func placesOf(runs []Run) []recording.Place {
+func placesOf(runs []library.Run) []recording.Place {
 	var places []recording.Place
 	for _, r := range runs {
 		if !slices.Contains(places, r.Place) {

@@ -1,4 +1,4 @@
-package block
+package weeks
 
 import (
 	"cmp"
@@ -8,6 +8,8 @@ import (
 	"strings"
 	"time"
 
+	"example.org/rungs/workouts/block"
+	"example.org/rungs/workouts/figures"
 	"example.org/rungs/workouts/match"
 	"example.org/rungs/workouts/report/chart"
 	"example.org/rungs/workouts/trend"
@@ -18,7 +20,7 @@ const mostTrends = 8
 
 // trendChart is the pace of each workout that was run more than once, one above
 // the other over the same dates.
-func trendChart(trends []Trend, u unit) []chart.Chart {
+func trendChart(trends []block.Trend, u figures.Unit) []chart.Chart {
 	if len(trends) == 0 {
 		return nil
 	}
@@ -46,7 +48,7 @@ func trendChart(trends []Trend, u unit) []chart.Chart {
 		c.Panels = append(c.Panels, p)
 		c.Text += sentenceSpace(c.Text) + text
 		for _, y := range x.Times {
-			byDay[y.Day] = append(byDay[y.Day], fmt.Sprintf("%s: %s /%s %s", x.name(), u.pace(y.Pace), u.name, u.margin(y.SE)))
+			byDay[y.Day] = append(byDay[y.Day], fmt.Sprintf("%s: %s /%s %s", nameOf(x), u.Pace(y.Pace), u.Name, u.Margin(y.SE)))
 		}
 	}
 	last := at(days[len(days)-1])
@@ -73,7 +75,7 @@ func sentenceSpace(before string) string {
 }
 
 // name is the workout with its place.
-func (x Trend) name() string {
+func nameOf(x block.Trend) string {
 	if x.Place == "" {
 		return x.Workout
 	}
@@ -81,11 +83,11 @@ func (x Trend) name() string {
 }
 
 // called says the trend in a few words.
-func (x Trend) called(u unit) string {
-	per := u.metres / 1000
+func called(x block.Trend, u figures.Unit) string {
+	per := u.Metres / 1000
 	switch x.Call {
 	case match.Quicker, match.Slower:
-		return fmt.Sprintf("%s by %.0f %s s/%s in 4 weeks", x.Call, math.Abs(x.SlopeSPerKm)*per, u.margin(x.SlopeSE), u.name)
+		return fmt.Sprintf("%s by %.0f %s s/%s in 4 weeks", x.Call, math.Abs(x.SlopeSPerKm)*per, u.Margin(x.SlopeSE), u.Name)
 	case match.Level:
 		return "level"
 	}
@@ -93,33 +95,28 @@ func (x Trend) called(u unit) string {
 }
 
 // trendPanel draws one workout.
-func trendPanel(x Trend, u unit, at func(time.Time) float64) (chart.Panel, string) {
+func trendPanel(x block.Trend, u figures.Unit, at func(time.Time) float64) (chart.Panel, string) {
 	times := slices.Clone(x.Times)
-	slices.SortStableFunc(times, func(a, b Time) int { return cmp.Compare(a.Day.Unix(), b.Day.Unix()) })
+	slices.SortStableFunc(times, func(a, b block.Time) int { return cmp.Compare(a.Day.Unix(), b.Day.Unix()) })
 	points := chart.Points{Ink: chart.Work}
 	quickest, slowest := math.Inf(1), 0.0
-	text := x.name() + ":"
+	text := nameOf(x) + ":"
 	for i, y := range times {
 		points.X, points.Y = append(points.X, at(y.Day)), append(points.Y, y.Pace)
 		low, high := y.Pace-trend.Z95*y.SE, y.Pace+trend.Z95*y.SE
 		points.Low, points.High = append(points.Low, low), append(points.High, high)
-		points.Labels = append(points.Labels, u.pace(y.Pace))
+		points.Labels = append(points.Labels, u.Pace(y.Pace))
 		quickest, slowest = min(quickest, low), max(slowest, high)
 		if i > 0 {
 			text += ","
 		}
-		text += " " + y.Day.Format(time.DateOnly) + " " + u.pace(y.Pace)
+		text += " " + y.Day.Format(time.DateOnly) + " " + u.Pace(y.Pace)
 	}
-	name := strings.TrimSuffix(x.name()+": "+x.called(u), ": ")
+	name := strings.TrimSuffix(nameOf(x)+": "+called(x, u), ": ")
 	pad := max(0.1*(slowest-quickest), 2)
 	p := chart.Panel{
-		Name: name, Height: 76, Y: chart.Axis{From: slowest + pad, To: quickest - 2.4*pad, Scale: chart.Pace(u.metres / 1000)},
+		Name: name, Height: 76, Y: chart.Axis{From: slowest + pad, To: quickest - 2.4*pad, Scale: chart.Pace(u.Metres / 1000)},
 		Layers: []chart.Layer{chart.Line{X: points.X, Y: points.Y, Ink: chart.Recovery, Width: 1.5}, points},
 	}
-	return p, text + " /" + u.name + "; " + strings.TrimSuffix(name[len(x.name()):], ".") + "."
-}
-
-// margin is the half width of the 95 % interval, rounded up to seconds.
-func (u unit) margin(se float64) string {
-	return fmt.Sprintf("±%.0f", math.Max(1, math.Ceil(trend.Z95*se*u.metres/1000)))
+	return p, text + " /" + u.Name + "; " + strings.TrimSuffix(name[len(nameOf(x)):], ".") + "."
 }

@@ -1,4 +1,4 @@
-package block
+package weeks
 
 import (
 	"fmt"
@@ -7,13 +7,15 @@ import (
 	"time"
 
 	"example.org/rungs/segment/recording"
+	"example.org/rungs/workouts/block"
+	"example.org/rungs/workouts/figures"
 	"example.org/rungs/workouts/report"
 	"example.org/rungs/workouts/report/chart"
 )
 
-// front opens the page of a block: what was run, in figures and pictures. The
+// front opens the page of a block: what was run, in told and pictures. The
 // sentences stand where what they are about is shown.
-func (b *Block) front(t Telling, u unit) report.Front {
+func (b teller) front(t Telling, u figures.Unit) report.Front {
 	f := report.Front{Byline: b.title(), Heading: "Week by week"}
 	if len(b.Weeks) == 0 {
 		return f
@@ -36,15 +38,15 @@ func (b *Block) front(t Telling, u unit) report.Front {
 		}
 	}
 	if n := len(b.Weeks); n > 1 {
-		add(u.distance(w.DistanceM/float64(n)), "a week on average")
+		add(u.Distance(w.DistanceM/float64(n)), "a week on average")
 	}
-	add(clock(w.TimeS), "time without stops")
+	add(figures.Sum(w.TimeS), "time without stops")
 	add(fmt.Sprintf("%d of %d", w.Hard, w.Sessions), "sessions were hard")
 	if len(b.Zones.Lower) >= 2 && w.Heart.KnownS > 0 {
-		add(percent(ratio(w.Heart.UpperTwoS(), w.Heart.KnownS)), "of the time in the upper two zones")
+		add(figures.Percent(ratio(w.Heart.UpperTwoS(), w.Heart.KnownS)), "of the time in the upper two zones")
 	}
 	if w.Longest != nil {
-		add(u.distance(w.Longest.DistanceM), "longest run")
+		add(u.Distance(w.Longest.DistanceM), "longest run")
 	}
 	weeks := b.axis()
 	f.Charts = append(f.Charts, b.workChart(weeks, t.Kept, u)...)
@@ -57,15 +59,15 @@ func (b *Block) front(t Telling, u unit) report.Front {
 }
 
 // answer is the block in a few words.
-func (b *Block) answer(u unit) string {
+func (b teller) answer(u figures.Unit) string {
 	span := "in one week"
 	if n := len(b.Weeks); n > 1 {
 		span = fmt.Sprintf("in %d weeks", n)
 	}
-	work := u.distance(b.Whole.Ledger[0].DistanceM)
-	switch all := u.distance(b.Whole.DistanceM); {
+	work := u.Distance(b.Whole.Ledger[0].DistanceM)
+	switch all := u.Distance(b.Whole.DistanceM); {
 	case all == "":
-		return clock(b.Whole.TimeS) + " of running " + span
+		return figures.Sum(b.Whole.TimeS) + " of running " + span
 	case work == "":
 		return all + " " + span + ", none of it in hard sessions"
 	default:
@@ -74,8 +76,8 @@ func (b *Block) answer(u unit) string {
 }
 
 // keptText sums the planned sessions up.
-func keptText(kept []KeptWeek) string {
-	n := map[Outcome]int{}
+func keptText(kept []block.KeptWeek) string {
+	n := map[block.Outcome]int{}
 	planned := 0
 	for _, k := range kept {
 		for _, s := range k.Sessions {
@@ -85,8 +87,8 @@ func keptText(kept []KeptWeek) string {
 			}
 		}
 	}
-	text := fmt.Sprintf("%d of %s run", n[Done]+n[Moved], plural(planned, "session"))
-	for _, o := range []Outcome{Moved, Replaced, Missed, Extra} {
+	text := fmt.Sprintf("%d of %s run", n[block.Done]+n[block.Moved], figures.Plural(planned, "session"))
+	for _, o := range []block.Outcome{block.Moved, block.Replaced, block.Missed, block.Extra} {
 		if n[o] > 0 {
 			text += fmt.Sprintf(", %d %s", n[o], o)
 		}
@@ -102,7 +104,7 @@ type weekAxis struct {
 	axis chart.Axis
 }
 
-func (b *Block) axis() weekAxis {
+func (b teller) axis() weekAxis {
 	var a weekAxis
 	var ticks []chart.Tick
 	layout := "2 Jan"
@@ -154,19 +156,19 @@ func keys(name string, pieces []piece) chart.Panel {
 	return chart.Panel{Name: name + "; weeks by their first day", Height: chart.KeyRow, Layers: []chart.Layer{k}}
 }
 
-// mark tells the figures of a week.
-func (w Week) mark(x float64, figures ...string) chart.Mark {
-	return chart.Mark{X0: x - 0.5, X1: x + 0.5, Name: w.Name, Figures: figures, Focus: true, Kind: "week"}
+// mark tells the told of a week.
+func markOf(w block.Week, x float64, told ...string) chart.Mark {
+	return chart.Mark{X0: x - 0.5, X1: x + 0.5, Name: w.Name, Figures: told, Focus: true, Kind: "week"}
 }
 
 // made takes the distance of a week apart, in the unit: that of hard sessions
 // by what it was for, and all else as easy.
-func (w Week) made(u unit) []piece {
-	metres := func(i int) float64 { return w.Ledger[i].DistanceM / u.metres }
+func made(w block.Week, u figures.Unit) []piece {
+	metres := func(i int) float64 { return w.Ledger[i].DistanceM / u.Metres }
 	pieces := []piece{
 		{"work", chart.Work, metres(0)}, {"recovery", chart.Recovery, metres(1)}, {"warm-up, cool-down", chart.Warm, metres(2) + metres(3)},
 	}
-	easy := w.DistanceM / u.metres
+	easy := w.DistanceM / u.Metres
 	for _, p := range pieces {
 		easy -= p.value
 	}
@@ -174,10 +176,10 @@ func (w Week) made(u unit) []piece {
 }
 
 // workChart is the distance of the weeks, by what it was for.
-func (b *Block) workChart(weeks weekAxis, kept []KeptWeek, u unit) []chart.Chart {
+func (b teller) workChart(weeks weekAxis, kept []block.KeptWeek, u figures.Unit) []chart.Chart {
 	most := 0.0
 	for _, w := range b.Weeks {
-		most = max(most, w.DistanceM/u.metres)
+		most = max(most, w.DistanceM/u.Metres)
 	}
 	if most == 0 {
 		return nil
@@ -189,53 +191,53 @@ func (b *Block) workChart(weeks weekAxis, kept []KeptWeek, u unit) []chart.Chart
 		Text:    "Bars of the distance of each week.",
 	}
 	p := chart.Panel{Height: 220}
-	planned := map[time.Time]Volume{}
+	planned := map[time.Time]block.Volume{}
 	for _, k := range kept {
 		if v := k.Planned.Volume; v.High > 0 && !v.InTime {
 			planned[k.Start] = v
-			most = max(most, v.High/u.metres)
+			most = max(most, v.High/u.Metres)
 		}
 	}
 	for i, w := range b.Weeks {
-		x, pieces := weeks.at[i], w.made(u)
+		x, pieces := weeks.at[i], made(w, u)
 		top := weeks.stack(&p, i, pieces)
-		figures := []string{u.distance(w.DistanceM)}
+		told := []string{u.Distance(w.DistanceM)}
 		for _, q := range pieces {
 			if q.value > 0 {
-				figures = append(figures, q.name+" "+u.distance(q.value*u.metres))
+				told = append(told, q.name+" "+u.Distance(q.value*u.Metres))
 			}
 		}
-		figures = append(figures, fmt.Sprintf("%s, %d hard", plural(w.Sessions, "session"), w.Hard))
+		told = append(told, fmt.Sprintf("%s, %d hard", figures.Plural(w.Sessions, "session"), w.Hard))
 		up := 5.0
 		if v, ok := planned[w.Start]; ok {
-			low, high := v.Low/u.metres, v.High/u.metres
+			low, high := v.Low/u.Metres, v.High/u.Metres
 			for _, edge := range []float64{low, high} {
 				p.Layers = append(p.Layers, chart.Line{X: []float64{x - 1.3*weeks.half, x + 1.3*weeks.half}, Y: []float64{edge, edge}, Ink: chart.Text, Width: 1.5})
 			}
 			if top < high+0.02*most {
 				top = max(top, high)
 			}
-			figures = append(figures, "planned "+v.String())
+			told = append(told, "planned "+v.String())
 		}
 		if top > 0 {
-			p.Layers = append(p.Layers, chart.Note{X: x, Y: top, Text: fmt.Sprintf("%.1f", w.DistanceM/u.metres), Anchor: chart.Middle, Up: up, Room: 0.95, Ink: chart.Text, Strong: true})
+			p.Layers = append(p.Layers, chart.Note{X: x, Y: top, Text: fmt.Sprintf("%.1f", w.DistanceM/u.Metres), Anchor: chart.Middle, Up: up, Room: 0.95, Ink: chart.Text, Strong: true})
 		}
 		if w.Before != nil && w.Before.Jump {
 			jump := fmt.Sprintf("%+.0f %%", 100*w.Before.Share)
 			p.Layers = append(p.Layers, chart.Note{X: x, Y: top, Text: jump, Anchor: chart.Middle, Up: up + 16, Ink: chart.Alert, Strong: true})
-			figures = append(figures, jump+" on the week before")
+			told = append(told, jump+" on the week before")
 			if !strings.Contains(c.Caption, "jump") {
 				c.Caption += " A percentage above a bar is a jump from the week before that calls for caution."
 			}
 		}
-		c.Marks = append(c.Marks, w.mark(x, figures...))
-		c.Text += " " + w.Name + ": " + strings.Join(figures, ", ") + "."
+		c.Marks = append(c.Marks, markOf(w, x, told...))
+		c.Text += " " + w.Name + ": " + strings.Join(told, ", ") + "."
 	}
 	if len(planned) > 0 {
 		c.Caption += " Dark lines are the planned distance."
 	}
 	p.Y = chart.Axis{From: 0, To: 1.22 * most, Scale: scaleOf(most)}
-	c.Panels = []chart.Panel{keys("distance, "+u.name, b.Whole.made(u)), p}
+	c.Panels = []chart.Panel{keys("distance, "+u.Name, made(b.Whole, u)), p}
 	return []chart.Chart{c}
 }
 
@@ -252,11 +254,11 @@ var placeInks = map[recording.Place]chart.Ink{recording.Outdoors: chart.Outdoors
 
 // placeChart is the distance of the weeks by kind of place; none when there is
 // only one.
-func (b *Block) placeChart(weeks weekAxis, u unit) []chart.Chart {
-	pieces := func(w Week) (list []piece) {
-		for i, p := range Places {
+func (b teller) placeChart(weeks weekAxis, u figures.Unit) []chart.Chart {
+	pieces := func(w block.Week) (list []piece) {
+		for i, p := range block.Places {
 			if b.Whole.Where[i].DistanceM > 0 {
-				list = append(list, piece{placeHeads[p], placeInks[p], w.Where[i].DistanceM / u.metres})
+				list = append(list, piece{placeHeads[p], placeInks[p], w.Where[i].DistanceM / u.Metres})
 			}
 		}
 		return list
@@ -269,34 +271,34 @@ func (b *Block) placeChart(weeks weekAxis, u unit) []chart.Chart {
 	most := 0.0
 	for i, w := range b.Weeks {
 		most = max(most, weeks.stack(&p, i, pieces(w)))
-		var figures []string
+		var told []string
 		for _, q := range pieces(w) {
 			if q.value > 0 {
-				figures = append(figures, q.name+" "+u.distance(q.value*u.metres)+" ("+percent(q.value*u.metres/w.DistanceM)+")")
+				told = append(told, q.name+" "+u.Distance(q.value*u.Metres)+" ("+figures.Percent(q.value*u.Metres/w.DistanceM)+")")
 			}
 		}
-		c.Marks = append(c.Marks, w.mark(weeks.at[i], figures...))
-		c.Text += " " + w.Name + ": " + strings.Join(figures, ", ") + "."
+		c.Marks = append(c.Marks, markOf(w, weeks.at[i], told...))
+		c.Text += " " + w.Name + ": " + strings.Join(told, ", ") + "."
 	}
 	var shares []string
 	for _, q := range pieces(b.Whole) {
-		shares = append(shares, q.name+" "+percent(q.value*u.metres/b.Whole.DistanceM))
+		shares = append(shares, q.name+" "+figures.Percent(q.value*u.Metres/b.Whole.DistanceM))
 	}
 	c.Caption = "In all: " + strings.Join(shares, ", ") + "."
 	p.Y = chart.Axis{From: 0, To: 1.06 * most, Scale: scaleOf(most)}
-	c.Panels = []chart.Panel{keys("distance, "+u.name, pieces(b.Whole)), p}
+	c.Panels = []chart.Panel{keys("distance, "+u.Name, pieces(b.Whole)), p}
 	return []chart.Chart{c}
 }
 
 var zoneInks = [...]chart.Ink{chart.Zone1, chart.Zone2, chart.Zone3, chart.Zone4, chart.Zone5}
 
 // zoneChart is the shares of time by zone of heart rate.
-func (b *Block) zoneChart(weeks weekAxis) []chart.Chart {
+func (b teller) zoneChart(weeks weekAxis) []chart.Chart {
 	n := len(b.Zones.Lower)
 	if n < 2 || b.Whole.Heart.KnownS == 0 {
 		return nil
 	}
-	pieces := func(w Week) []piece {
+	pieces := func(w block.Week) []piece {
 		h := w.Heart
 		list := []piece{{"below", chart.Easy, 100 * h.BelowS / h.KnownS}}
 		for i, s := range h.ZonesS {
@@ -319,16 +321,16 @@ func (b *Block) zoneChart(weeks weekAxis) []chart.Chart {
 			continue
 		}
 		top := weeks.stack(&p, i, pieces(w))
-		upper := percent(w.Heart.UpperTwoS() / w.Heart.KnownS)
+		upper := figures.Percent(w.Heart.UpperTwoS() / w.Heart.KnownS)
 		p.Layers = append(p.Layers, chart.Note{X: weeks.at[i], Y: top, Text: upper, Anchor: chart.Middle, Up: 5, Room: 0.95, Ink: chart.Text, Strong: true})
-		figures := []string{"upper two " + upper}
+		told := []string{"upper two " + upper}
 		for _, q := range pieces(w) {
 			if q.value > 0 {
-				figures = append(figures, q.name+" "+percent(q.value/100))
+				told = append(told, q.name+" "+figures.Percent(q.value/100))
 			}
 		}
-		c.Marks = append(c.Marks, w.mark(weeks.at[i], figures...))
-		c.Text += " " + w.Name + ": " + strings.Join(figures, ", ") + "."
+		c.Marks = append(c.Marks, markOf(w, weeks.at[i], told...))
+		c.Text += " " + w.Name + ": " + strings.Join(told, ", ") + "."
 	}
 	legend := pieces(b.Whole)
 	for i := range legend[2:] {

@@ -1,4 +1,4 @@
-package block
+package weeks
 
 import (
 	"fmt"
@@ -6,11 +6,13 @@ import (
 	"strings"
 
 	"example.org/rungs/segment"
+	"example.org/rungs/workouts/block"
+	"example.org/rungs/workouts/figures"
 	"example.org/rungs/workouts/report"
 )
 
 // rows are the weeks, and all of them together when there are several.
-func (b *Block) rows() []Week {
+func (b teller) rows() []block.Week {
 	if len(b.Weeks) < 2 {
 		return b.Weeks
 	}
@@ -20,64 +22,64 @@ func (b *Block) rows() []Week {
 var roleHeads = map[segment.Role]string{segment.Work: "work", segment.Recovery: "recovery", segment.Warm: "warm-up",
 	segment.Cool: "cool-down", segment.Easy: "easy", segment.Stop: "stopped"}
 
-func textColumn(head string, rank int, text func(Week) string) columnOf[Week] {
-	return columnOf[Week]{report.Column{Head: head, Align: report.Right, Rank: rank},
-		func(w Week) report.Cell { return report.Cell{Text: text(w)} }}
+func textColumn(head string, rank int, text func(block.Week) string) report.ColumnOf[block.Week] {
+	return report.ColumnOf[block.Week]{report.Column{Head: head, Align: report.Right, Rank: rank},
+		func(w block.Week) report.Cell { return report.Cell{Text: text(w)} }}
 }
 
-func weekColumn() columnOf[Week] {
-	c := textColumn("week", 0, func(w Week) string { return w.Name })
+func weekColumn() report.ColumnOf[block.Week] {
+	c := textColumn("week", 0, func(w block.Week) string { return w.Name })
 	c.Align = report.Left
 	return c
 }
 
 // ledgerTable takes the hard sessions apart.
-func (b *Block) ledgerTable(u unit) report.Table {
+func (b teller) ledgerTable(u figures.Unit) report.Table {
 	if b.Whole.Hard == 0 {
 		return report.Table{}
 	}
-	columns := []columnOf[Week]{
+	columns := []report.ColumnOf[block.Week]{
 		weekColumn(),
-		textColumn("hard", 0, func(w Week) string {
+		textColumn("hard", 0, func(w block.Week) string {
 			if w.Sessions == 0 {
 				return ""
 			}
 			return fmt.Sprintf("%d of %d", w.Hard, w.Sessions)
 		}),
-		textColumn("distance", 1, func(w Week) string { return u.distance(w.HardM) }),
-		textColumn("of all", 2, func(w Week) string {
+		textColumn("distance", 1, func(w block.Week) string { return u.Distance(w.HardM) }),
+		textColumn("of all", 2, func(w block.Week) string {
 			if w.HardM == 0 {
 				return ""
 			}
-			return percent(ratio(w.HardM, w.DistanceM))
+			return figures.Percent(ratio(w.HardM, w.DistanceM))
 		}),
 	}
-	for i, role := range LedgerRoles {
+	for i, role := range block.LedgerRoles {
 		rank := 3
 		if role == segment.Work {
 			rank = 0
 		}
-		columns = append(columns, textColumn(roleHeads[role], rank, func(w Week) string { return u.distance(w.Ledger[i].DistanceM) }))
-		c := textColumn("", rank+2, func(w Week) string { return clock(w.Ledger[i].Seconds) })
+		columns = append(columns, textColumn(roleHeads[role], rank, func(w block.Week) string { return u.Distance(w.Ledger[i].DistanceM) }))
+		c := textColumn("", rank+2, func(w block.Week) string { return figures.Sum(w.Ledger[i].Seconds) })
 		if role == segment.Stop {
-			columns[len(columns)-1] = textColumn(roleHeads[role], 6, func(w Week) string { return clock(w.Ledger[i].Seconds) })
+			columns[len(columns)-1] = textColumn(roleHeads[role], 6, func(w block.Week) string { return figures.Sum(w.Ledger[i].Seconds) })
 			continue
 		}
 		columns = append(columns, c)
 	}
-	t := table(b.rows(), columns)
+	t := report.Tabulate("", b.rows(), columns)
 	t.Title = "in hard sessions"
 	t.Notes = []string{b.hardRule()}
 	return t
 }
 
 // hardRule says what makes a session hard.
-func (b *Block) hardRule() string {
+func (b teller) hardRule() string {
 	h := b.Athlete.Hard
-	s := "a session is hard with " + clock(math.Max(h.WorkS, 1)) + " of work and more"
+	s := "a session is hard with " + figures.Sum(math.Max(h.WorkS, 1)) + " of work and more"
 	if h.Pace > 0 {
-		u := unitOf(b.Athlete.Miles)
-		s += ", work slower than " + u.pace(h.Pace) + "/" + u.name + " left out"
+		u := figures.UnitOf(b.Athlete.Miles)
+		s += ", work slower than " + u.Pace(h.Pace) + "/" + u.Name + " left out"
 	}
 	if h.HeartBPM > 0 {
 		s += fmt.Sprintf(", work below %.0f beats/min left out", h.HeartBPM)
@@ -86,27 +88,27 @@ func (b *Block) hardRule() string {
 }
 
 // heartTable is time by heart rate.
-func (b *Block) heartTable() report.Table {
+func (b teller) heartTable() report.Table {
 	h := b.Whole.Heart
 	if h.KnownS+h.LockedS == 0 {
 		return report.Table{}
 	}
-	columns := []columnOf[Week]{weekColumn()}
+	columns := []report.ColumnOf[block.Week]{weekColumn()}
 	if len(b.Zones.Lower) > 0 {
-		columns = append(columns, textColumn("below", 4, func(w Week) string { return clock(w.Heart.BelowS) }))
+		columns = append(columns, textColumn("below", 4, func(w block.Week) string { return figures.Sum(w.Heart.BelowS) }))
 		for i := range b.Zones.Lower {
-			columns = append(columns, textColumn(fmt.Sprintf("zone %d", i+1), 2, func(w Week) string { return clock(w.Heart.ZonesS[i]) }))
+			columns = append(columns, textColumn(fmt.Sprintf("zone %d", i+1), 2, func(w block.Week) string { return figures.Sum(w.Heart.ZonesS[i]) }))
 		}
 		columns = append(columns,
-			textColumn("upper two", 0, func(w Week) string { return clock(w.Heart.UpperTwoS()) }),
-			textColumn("share", 1, func(w Week) string { return percent(ratio(w.Heart.UpperTwoS(), w.Heart.KnownS)) }))
+			textColumn("upper two", 0, func(w block.Week) string { return figures.Sum(w.Heart.UpperTwoS()) }),
+			textColumn("share", 1, func(w block.Week) string { return figures.Percent(ratio(w.Heart.UpperTwoS(), w.Heart.KnownS)) }))
 	} else {
-		columns = append(columns, textColumn("known", 0, func(w Week) string { return clock(w.Heart.KnownS) }))
+		columns = append(columns, textColumn("known", 0, func(w block.Week) string { return figures.Sum(w.Heart.KnownS) }))
 	}
 	columns = append(columns,
-		textColumn("missing", 3, func(w Week) string { return clock(w.Heart.MissingS) }),
-		textColumn("locked", 3, func(w Week) string { return clock(w.Heart.LockedS) }))
-	t := table(b.rows(), columns)
+		textColumn("missing", 3, func(w block.Week) string { return figures.Sum(w.Heart.MissingS) }),
+		textColumn("locked", 3, func(w block.Week) string { return figures.Sum(w.Heart.LockedS) }))
+	t := report.Tabulate("", b.rows(), columns)
 	t.Title = "time by heart rate"
 	if s := b.zoneSource(); s != "" {
 		var from []string
@@ -117,46 +119,46 @@ func (b *Block) heartTable() report.Table {
 	}
 	missing := "missing is time without a heart rate"
 	if h.Without > 0 {
-		missing += fmt.Sprintf(" (%s had none at all)", plural(h.Without, "session"))
+		missing += fmt.Sprintf(" (%s had none at all)", figures.Plural(h.Without, "session"))
 	}
 	t.Notes = append(t.Notes, missing+"; locked is time in which it followed the cadence. Neither is in the zones.")
 	return t
 }
 
 // paceTable is time by pace, in all and at work.
-func (b *Block) paceTable(u unit) report.Table {
+func (b teller) paceTable(u figures.Unit) report.Table {
 	if len(b.Paces) == 0 {
 		return report.Table{}
 	}
-	columns := []columnOf[Week]{weekColumn()}
+	columns := []report.ColumnOf[block.Week]{weekColumn()}
 	for i, z := range b.Paces {
-		columns = append(columns, textColumn(z.Name, 1, func(w Week) string { return clock(w.PacesS[i]) }))
+		columns = append(columns, textColumn(z.Name, 1, func(w block.Week) string { return figures.Sum(w.PacesS[i]) }))
 	}
-	t := table(b.rows(), columns)
+	t := report.Tabulate("", b.rows(), columns)
 	t.Title = "time by pace"
 	all := make([]report.Cell, len(columns))
 	all[0].Text = "of it work"
 	var ends []string
 	estimated := ""
 	for i, z := range b.Paces {
-		all[i+1].Text = clock(b.Whole.PaceWork[i])
+		all[i+1].Text = figures.Sum(b.Whole.PaceWork[i])
 		switch {
 		case z.Reference == 0:
 		case math.IsInf(z.Slow, 1) || z.Quick == 0:
 		default:
-			ends = append(ends, fmt.Sprintf("%s %s to %s", z.Name, u.pace(z.Slow), u.pace(z.Quick)))
+			ends = append(ends, fmt.Sprintf("%s %s to %s", z.Name, u.Pace(z.Slow), u.Pace(z.Quick)))
 		}
 		if z.Estimated {
 			estimated = " Paces were worked out from a race."
 		}
 	}
 	t.Rows = append(t.Rows, all)
-	t.Notes = []string{fmt.Sprintf("by the nearest reference pace, /%s: %s; pace held for %d s.%s", u.name, strings.Join(ends, ", "), smoothS, estimated)}
+	t.Notes = []string{fmt.Sprintf("by the nearest reference pace, /%s: %s; pace held for %d s.%s", u.Name, strings.Join(ends, ", "), block.SmoothS, estimated)}
 	return t
 }
 
 // sentences say what the tables come to.
-func (b *Block) sentences(u unit) []string {
+func (b teller) sentences(u figures.Unit) []string {
 	out := append(b.workSentences(u), b.heartSentences()...)
 	if s := b.jumpSentence(); s != "" {
 		out = append(out, s)
@@ -165,31 +167,31 @@ func (b *Block) sentences(u unit) []string {
 }
 
 // workSentences tell how much was work.
-func (b *Block) workSentences(u unit) (out []string) {
+func (b teller) workSentences(u figures.Unit) (out []string) {
 	w := b.Whole
 	if w.Hard > 0 && w.HardM > 0 {
 		out = append(out, fmt.Sprintf("Of %s in hard sessions, %s was work (%s).",
-			u.distance(w.HardM), u.distance(w.Ledger[0].DistanceM), percent(ratio(w.Ledger[0].DistanceM, w.HardM))))
+			u.Distance(w.HardM), u.Distance(w.Ledger[0].DistanceM), figures.Percent(ratio(w.Ledger[0].DistanceM, w.HardM))))
 	}
-	if sum := w.EffortS[atWork] + w.EffortS[inRecovery] + w.EffortS[elsewhere]; sum > 0 && w.EffortS[atWork] > 0 {
+	if sum := w.EffortS[block.AtWork] + w.EffortS[block.InRecovery] + w.EffortS[block.Elsewhere]; sum > 0 && w.EffortS[block.AtWork] > 0 {
 		out = append(out, fmt.Sprintf("Of all the time %s was work, %s recovery between reps, %s the rest.",
-			percent(w.EffortS[atWork]/sum), percent(w.EffortS[inRecovery]/sum), percent(w.EffortS[elsewhere]/sum)))
+			figures.Percent(w.EffortS[block.AtWork]/sum), figures.Percent(w.EffortS[block.InRecovery]/sum), figures.Percent(w.EffortS[block.Elsewhere]/sum)))
 	}
 	return out
 }
 
 // heartSentences tell how much of the work the zones show, and how far to trust
 // them.
-func (b *Block) heartSentences() []string {
+func (b teller) heartSentences() []string {
 	w, h := b.Whole, b.Whole.Heart
 	if len(b.Zones.Lower) < 2 || h.WorkS == 0 || w.Reps == 0 {
 		return nil
 	}
 	s := fmt.Sprintf("Of %s of work with a heart rate, %s was in the upper two zones (%s). "+
 		"The heart lags (time constant about 58 s, Hunt et al. 2015): over a rep of %s, the mean here, it shows %s of a change of effort on average",
-		clock(h.WorkS), nought(clock(h.WorkUpperS)), percent(ratio(h.WorkUpperS, h.WorkS)), clock(w.RepS), percent(heartShows(w.RepS)))
+		figures.Sum(h.WorkS), nought(figures.Sum(h.WorkUpperS)), figures.Percent(ratio(h.WorkUpperS, h.WorkS)), figures.Sum(w.RepS), figures.Percent(block.HeartShows(w.RepS)))
 	if w.RepS > 90 {
-		s += ", over one of 1:00 only " + percent(heartShows(60))
+		s += ", over one of 1:00 only " + figures.Percent(block.HeartShows(60))
 	}
 	s += "."
 	if len(b.Paces) > 0 {
@@ -203,7 +205,7 @@ func (b *Block) heartSentences() []string {
 const zonesCaution = "Zones are a rough guide, not advice on health: chest pain, faintness or palpitations are reasons to stop and see a doctor."
 
 // jumpSentence names the weeks that call for caution; empty when none does.
-func (b *Block) jumpSentence() string {
+func (b teller) jumpSentence() string {
 	var jumps []string
 	for _, w := range b.Weeks {
 		if w.Before != nil && w.Before.Jump {
@@ -213,7 +215,7 @@ func (b *Block) jumpSentence() string {
 	if len(jumps) == 0 {
 		return ""
 	}
-	return "Caution with jumps of distance: " + strings.Join(jumps, ", ") + fmt.Sprintf(". Such a week has over %.0f %% more than the one before and more than any of the %d before it. ", 100*jumpShare, jumpWeeks) +
+	return "Caution with jumps of distance: " + strings.Join(jumps, ", ") + fmt.Sprintf(". Such a week has over %.0f %% more than the one before and more than any of the %d before it. ", 100*block.JumpShare, block.JumpWeeks) +
 		"Injuries may be likelier after sudden increases, though studies disagree on how much is too much; go by how it feels, and take lasting pain to a doctor or physiotherapist."
 }
 
