@@ -14,7 +14,9 @@ import (
 	"example.org/rungs/segment"
 	"example.org/rungs/segment/recording"
 	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/fitfile"
 	"example.org/rungs/workouts/library"
+	"example.org/rungs/workouts/likeness"
 	"example.org/rungs/workouts/notation"
 	"example.org/rungs/workouts/report/shelf"
 )
@@ -154,7 +156,7 @@ Kinds are ` + list(kindNames()) + `.`,
 
 func kindNames() []string {
 	var names []string
-	for _, k := range library.Kinds {
+	for _, k := range likeness.Kinds {
 		names = append(names, string(k))
 	}
 	return names
@@ -167,7 +169,7 @@ func queryFlags(fs *pflag.FlagSet) func() (library.Query, error) {
 	worked := fs.String("work", "", "with so much work in all: a `RANGE` of time or distance")
 	rep := fs.String("rep", "", "with a rep of such a length: a `RANGE` of time or distance")
 	return func() (q library.Query, err error) {
-		q.Tags, q.Kind = *tags, library.Kind(*kind)
+		q.Tags, q.Kind = *tags, likeness.Kind(*kind)
 		if *kind != "" && !slices.Contains(kindNames(), *kind) {
 			return q, fmt.Errorf("--kind is one of %s, not %q%s", list(kindNames()), *kind, didYouMean(*kind, kindNames()))
 		}
@@ -309,7 +311,7 @@ func (e *env) workoutText(arg string) (text string, inferred bool, status int) {
 	recordings, err := recording.Read(name, strings.NewReader(src))
 	switch {
 	case errors.Is(err, recording.ErrPlanOnly):
-		w, warnings, err := library.ReadFIT(name, strings.NewReader(src))
+		w, warnings, err := fitfile.Read(name, strings.NewReader(src))
 		if err != nil {
 			return "", false, e.complainFully(err)
 		}
@@ -471,7 +473,7 @@ func (e *env) export(entry library.Entry, a workouts.Athlete, file string, repla
 		w.Name = entry.Name
 	}
 	var b bytes.Buffer
-	lost, err := library.WriteFIT(&b, w)
+	lost, err := fitfile.Write(&b, w)
 	if err != nil {
 		return e.complain(entry.Name + ": " + err.Error())
 	}

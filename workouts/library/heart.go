@@ -83,21 +83,3 @@ func smoothed(v []float64, sd float64) []float64 {
 	}
 	return out
 }
-
-// timesOnly makes a course of lengths in time only, and of recoveries of any
-// manner.
-func (c course) timesOnly() course {
-	forget := func(s *stretch) {
-		s.metres.relSE, s.unit = math.Inf(1), ""
-		s.speed, s.share = math.NaN(), math.NaN()
-	}
-	for i := range c.reps {
-		forget(&c.reps[i])
-	}
-	for i := range c.rests {
-		forget(&c.rests[i])
-	}
-	forget(&c.before)
-	forget(&c.after)
-	return c
-}

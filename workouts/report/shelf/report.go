@@ -14,6 +14,7 @@ import (
 	"example.org/rungs/workouts"
 	"example.org/rungs/workouts/figures"
 	"example.org/rungs/workouts/library"
+	"example.org/rungs/workouts/likeness"
 	"example.org/rungs/workouts/notation"
 	"example.org/rungs/workouts/report"
 )
@@ -32,12 +33,12 @@ func Listing(title string, entries []library.Entry, a workouts.Athlete) *report.
 	rough := false
 	for _, e := range entries {
 		w := e.Workout
-		seconds, metres, reps := library.Work(a.Outline(w))
+		seconds, metres, reps := likeness.Work(a.Outline(w))
 		rough = rough || seconds.Rough
 		tags := strings.Join(w.Tags, ", ")
 		r.Table.Rows = append(r.Table.Rows, []report.Cell{
 			{Text: e.Name, Fields: report.Object{{Key: "name", Value: e.Name}, {Key: "title", Value: report.OrNil(w.Name)}}},
-			{Text: string(library.KindOf(w)), Fields: report.Object{{Key: "kind", Value: string(library.KindOf(w))}}},
+			{Text: string(likeness.KindOf(w)), Fields: report.Object{{Key: "kind", Value: string(likeness.KindOf(w))}}},
 			{Text: strconv.Itoa(reps), Fields: report.Object{{Key: "reps", Value: reps}}},
 			{Text: about(seconds), Fields: report.Object{
 				{Key: "work_s", Value: report.Number{Value: seconds.Value}},

@@ -37,7 +37,7 @@ func calendar(t testing.TB, s string) block.Calendar {
 func easyOf(file string, start time.Time, km float64, place recording.Place) block.Run {
 	m, s := 1000*km, 360*km
 	return block.Run{File: file, Start: start, Sport: recording.Running, ElapsedS: s, MovingS: s, DistanceM: m,
-		Where: []block.Where{{place, m, s}}, Detail: &block.Detail{Parts: []block.Part{{Role: segment.Easy, EndS: s, DistanceM: m}}}}
+		Where: []block.Where{{Place: place, DistanceM: m, MovingS: s}}, Detail: &block.Detail{Parts: []block.Part{{Role: segment.Easy, EndS: s, DistanceM: m}}}}
 }
 
 // repsOf is 2 km warm-up, 5 reps of 1 km in 4:00, 4 recoveries of 200 m in
@@ -57,7 +57,7 @@ func repsOf(file string, start time.Time) block.Run {
 	}
 	add(segment.Cool, 0, 480, 1200, 135)
 	r.MovingS = r.ElapsedS
-	r.Where = []block.Where{{recording.Track, r.DistanceM, r.MovingS}}
+	r.Where = []block.Where{{Place: recording.Track, DistanceM: r.DistanceM, MovingS: r.MovingS}}
 	r.Heart[block.AtWork], r.Heart[block.InRecovery], r.Heart[block.Elsewhere] = block.Tally{1700, 1200}, block.Tally{1500, 360}, block.Tally{1300, 720, 1350, 480}
 	r.Sensor = true
 	return r

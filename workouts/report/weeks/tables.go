@@ -23,8 +23,8 @@ var roleHeads = map[segment.Role]string{segment.Work: "work", segment.Recovery: 
 	segment.Cool: "cool-down", segment.Easy: "easy", segment.Stop: "stopped"}
 
 func textColumn(head string, rank int, text func(block.Week) string) report.ColumnOf[block.Week] {
-	return report.ColumnOf[block.Week]{report.Column{Head: head, Align: report.Right, Rank: rank},
-		func(w block.Week) report.Cell { return report.Cell{Text: text(w)} }}
+	return report.ColumnOf[block.Week]{Column: report.Column{Head: head, Align: report.Right, Rank: rank},
+		Cell: func(w block.Week) report.Cell { return report.Cell{Text: text(w)} }}
 }
 
 func weekColumn() report.ColumnOf[block.Week] {

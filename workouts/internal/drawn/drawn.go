@@ -1,4 +1,5 @@
-package library
+// Package drawn draws workouts for the tests of several packages.
+package drawn
 
 import (
 	"pgregory.net/rapid"
@@ -6,8 +7,8 @@ import (
 	"example.org/rungs/workouts"
 )
 
-// drawWorkout draws any workout that the notation can say, in normal form.
-func drawWorkout(t *rapid.T, label string) workouts.Workout {
+// Workout draws any workout that the notation can say, in normal form.
+func Workout(t *rapid.T, label string) workouts.Workout {
 	d := drawer{t, label}
 	for {
 		if w := (workouts.Workout{Items: d.items(2)}).Normal(); len(w.Items) > 0 && w.Size() < 200 {

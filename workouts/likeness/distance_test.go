@@ -1,4 +1,4 @@
-package library
+package likeness
 
 import (
 	"math"
@@ -7,6 +7,7 @@ import (
 	"pgregory.net/rapid"
 
 	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/internal/drawn"
 	"example.org/rungs/workouts/notation"
 )
 
@@ -84,7 +85,7 @@ func TestDistanceTellsApart(t *testing.T) {
 
 func TestDistanceProperties(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		a, b := drawWorkout(t, "a"), drawWorkout(t, "b")
+		a, b := drawn.Workout(t, "a"), drawn.Workout(t, "b")
 		d := Distance(a, b)
 		if !(d >= 0 && d <= 1) {
 			t.Fatalf("distance %g", d)
@@ -170,7 +171,7 @@ func TestBestIsTheBestOfEveryWay(t *testing.T) {
 	})
 }
 
-func drawCourse(t *rapid.T, label string) course {
+func drawCourse(t *rapid.T, label string) Course {
 	lengths := []float64{20, 60, 120, 126, 180, 240}
 	rests := []float64{0, 20, 60, 90}
 	manners := []workouts.Manner{workouts.Jog, workouts.Stand, workouts.Float}
@@ -184,7 +185,7 @@ func drawCourse(t *rapid.T, label string) course {
 		s.manner = rapid.SampledFrom(manners).Draw(t, label)
 		return s
 	}
-	var c course
+	var c Course
 	for i := range rapid.IntRange(1, 5).Draw(t, label) {
 		if i > 0 {
 			c.rests = append(c.rests, one(rests))
@@ -197,9 +198,9 @@ func drawCourse(t *rapid.T, label string) course {
 // An odometer that reads 3 % too much throughout is forgiven, one rep that is
 // 12 % too long is not.
 func TestCommonScaleIsForgiven(t *testing.T) {
-	plan := courseOf(parse(t, "6 x 800m off 400m jog"))
-	run := func(factor func(rep int) float64) course {
-		c := course{run: true}
+	plan := CourseOf(parse(t, "6 x 800m off 400m jog"))
+	run := func(factor func(rep int) float64) Course {
+		c := Course{run: true}
 		for i := range 6 {
 			s := nothing()
 			s.seconds, s.metres = measure{190, 0.02}, measure{800 * factor(i), 0.02}
@@ -215,28 +216,13 @@ func TestCommonScaleIsForgiven(t *testing.T) {
 	if d := plan.distance(run(func(int) float64 { return 1.03 })); d > 0.001 {
 		t.Errorf("an odometer 3 %% off makes a distance of %.4f", d)
 	}
-	odd := plan.compare(run(func(i int) float64 {
+	odd := plan.Compare(run(func(i int) float64 {
 		if i == 2 {
 			return 1.15
 		}
 		return 1.03
 	}))
-	if odd.distance < 0.05 || odd.missing != 1 || odd.extra != 1 {
+	if odd.Distance < 0.05 || odd.Missing != 1 || odd.Extra != 1 {
 		t.Errorf("a rep 12 %% too long: %+v", odd)
 	}
-}
-
-func BenchmarkRecognition(b *testing.B) {
-	run := courseOf(parse(b, "15:00 warm + 10 x 400m off 200m jog + 10:00 cool"))
-	run.run = true
-	var shelf []course
-	for _, e := range Shelf() {
-		shelf = append(shelf, courseOf(e.Workout))
-	}
-	for b.Loop() {
-		for _, c := range shelf {
-			c.distance(run)
-		}
-	}
-	b.ReportMetric(float64(len(shelf)), "workouts/op")
 }

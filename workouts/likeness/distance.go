@@ -1,4 +1,4 @@
-package library
+package likeness
 
 import (
 	"math"
@@ -23,13 +23,13 @@ import (
 // by 0.7, by 10 % by 0.3 and by 15 % by 0.1, and reps meant in time and reps
 // meant in distance by 0.85 at most; recoveries may differ by four times as
 // much.
-func Distance(a, b workouts.Workout) float64 { return courseOf(a).distance(courseOf(b)) }
+func Distance(a, b workouts.Workout) float64 { return CourseOf(a).distance(CourseOf(b)) }
 
 // DistanceRun is Distance between a workout and what was run. The measuring
 // error of lengths is allowed for, and so is an odometer that is wrong by up
 // to 6 % throughout.
 func DistanceRun(w workouts.Workout, s *segment.Session) float64 {
-	return courseOf(w).distance(courseRun(s))
+	return CourseOf(w).distance(CourseRun(s))
 }
 
 // What stretches count in a distance.
@@ -85,24 +85,24 @@ const (
 	pacesDiffer = 0.07
 )
 
-func (a course) distance(b course) float64 { return a.compare(b).distance }
+func (a Course) distance(b Course) float64 { return a.Compare(b).Distance }
 
 // A comparison is how two courses correspond.
-type comparison struct {
-	distance       float64
-	missing, extra int // reps of the first and of the second without a counterpart
+type Comparison struct {
+	Distance       float64
+	Missing, Extra int // reps of the first and of the second without a counterpart
 }
 
 // counterpart is the likeness from which on a rep has a counterpart.
 const counterpart = 0.3
 
-func (a course) compare(b course) comparison {
-	none := comparison{distance: 1, missing: len(a.reps), extra: len(b.reps)}
+func (a Course) Compare(b Course) Comparison {
+	none := Comparison{Distance: 1, Missing: len(a.reps), Extra: len(b.reps)}
 	if a.easy != b.easy {
 		return none
 	}
 	all := 0.0
-	for _, c := range []course{a, b} {
+	for _, c := range []Course{a, b} {
 		for _, s := range c.reps {
 			all += repWeight(s)
 		}
@@ -128,11 +128,11 @@ func (a course) compare(b course) comparison {
 		}
 	}
 	c := none
-	c.distance = math.Min(1, math.Max(0, 1-(like+ends)/(all+allEnds)))
+	c.Distance = math.Min(1, math.Max(0, 1-(like+ends)/(all+allEnds)))
 	for _, p := range l.pairs {
 		if l.pairLike(p) >= counterpart {
-			c.missing -= p.n
-			c.extra -= p.m
+			c.Missing -= p.n
+			c.Extra -= p.m
 		}
 	}
 	return c
@@ -140,7 +140,7 @@ func (a course) compare(b course) comparison {
 
 // endsAlike is how much of the ends corresponds, and how much there is of ends
 // that both courses have.
-func endsAlike(a, b course) (like, all float64) {
+func endsAlike(a, b Course) (like, all float64) {
 	for _, e := range [2][2]stretch{{a.before, b.before}, {a.after, b.after}} {
 		if e[0].seconds.value <= 0 || e[1].seconds.value <= 0 {
 			continue

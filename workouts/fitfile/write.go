@@ -1,4 +1,6 @@
-package library
+// Package fitfile trades workouts with watches: plans to FIT workout files and back, and
+// what such a file cannot say.
+package fitfile
 
 import (
 	"errors"
@@ -24,26 +26,26 @@ import (
 // the end of a text; an index of a message has twelve bits (FIT profile,
 // message_index).
 const (
-	maxFITText  = 254
-	maxFITSteps = 4096
+	maxText  = 254
+	maxSteps = 4096
 )
 
-// ErrFITSteps is returned for a workout that a FIT file cannot hold.
-var ErrFITSteps = errors.New("a FIT workout has from 1 to 4096 steps")
+// ErrSteps is returned for a workout that a FIT file cannot hold.
+var ErrSteps = errors.New("a FIT workout has from 1 to 4096 steps")
 
-// WriteFIT writes a workout as a FIT workout file. Equal workouts give equal
+// Write writes a workout as a FIT workout file. Equal workouts give equal
 // bytes. For targets that name a pace or a zone of the athlete's, resolve the
 // workout first.
 //
 // A progression over repeats gives each rep a step and a target of its own. What
 // steps of that format cannot say (quicker, a progression within a step, a named pace,
 // a speed rather than a pace) is also written as the note of its step, in the
-// notation, so that ReadFIT reads it back and the watch shows it. Lost says
+// notation, so that Read reads it back and the watch shows it. Lost says
 // what became of each of these, and names what is not in the file at all.
-func WriteFIT(w io.Writer, wk workouts.Workout) (lost []string, err error) {
+func Write(w io.Writer, wk workouts.Workout) (lost []string, err error) {
 	plan, lost := planOf(wk)
-	if n := len(plan.Steps); n == 0 || n > maxFITSteps {
-		return nil, fmt.Errorf("%w; this one has %d", ErrFITSteps, n)
+	if n := len(plan.Steps); n == 0 || n > maxSteps {
+		return nil, fmt.Errorf("%w; this one has %d", ErrSteps, n)
 	}
 	about, dropped := description(wk)
 	lost = append(lost, dropped...)
@@ -67,10 +69,10 @@ func WriteFIT(w io.Writer, wk workouts.Workout) (lost []string, err error) {
 
 // cutText shortens a text to what a field holds, at a character.
 func cutText(s string) string {
-	if len(s) <= maxFITText {
+	if len(s) <= maxText {
 		return s
 	}
-	s = s[:maxFITText]
+	s = s[:maxText]
 	for !utf8.ValidString(s) {
 		s = s[:len(s)-1]
 	}
@@ -88,7 +90,7 @@ func description(w workouts.Workout) (about string, dropped []string) {
 			lines = append(lines, "note: "+line)
 		}
 	}
-	for len(lines) > 0 && len(strings.Join(lines, "\n")) > maxFITText {
+	for len(lines) > 0 && len(strings.Join(lines, "\n")) > maxText {
 		dropped = append(dropped, fmt.Sprintf("no room for %q", lines[len(lines)-1]))
 		lines = lines[:len(lines)-1]
 	}

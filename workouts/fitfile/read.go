@@ -1,4 +1,4 @@
-package library
+package fitfile
 
 import (
 	"io"
@@ -9,10 +9,10 @@ import (
 	"example.org/rungs/workouts/notation"
 )
 
-// ReadFIT reads a workout from a FIT file, which WriteFIT or any other program
+// Read reads a workout from a FIT file, which Write or any other program
 // wrote. What could not be kept is in the warnings. The name stands for the
 // file in messages; errors are of type *recording.Error.
-func ReadFIT(name string, r io.Reader) (workouts.Workout, []recording.Warning, error) {
+func Read(name string, r io.Reader) (workouts.Workout, []recording.Warning, error) {
 	p, err := recording.ReadPlan(name, r)
 	if err != nil {
 		return workouts.Workout{}, nil, err
@@ -21,7 +21,7 @@ func ReadFIT(name string, r io.Reader) (workouts.Workout, []recording.Warning, e
 	return w, warnings, nil
 }
 
-// FromPlan is workouts.FromPlan, and understands besides what WriteFIT puts
+// FromPlan is workouts.FromPlan, and understands besides what Write puts
 // into names, notes and repeats.
 func FromPlan(p recording.Plan) (workouts.Workout, []recording.Warning) {
 	w, warnings := workouts.FromPlan(p)
@@ -101,7 +101,7 @@ func fieldsOf(s recording.PlanStep) (fitAmount, fitTarget) {
 		fitTarget{scaled(s.SpeedLow, 1000), scaled(s.SpeedHigh, 1000), scaled(s.HeartLow, 1), scaled(s.HeartHigh, 1), s.HeartPercent, s.HeartZone}
 }
 
-// mannerFromName reads the manner that WriteFIT put into the name of a step,
+// mannerFromName reads the manner that Write put into the name of a step,
 // as long as it agrees with the intensity.
 func mannerFromName(s recording.PlanStep) (workouts.Manner, bool) {
 	if s.Name == restName && s.Intensity == recording.Rest {

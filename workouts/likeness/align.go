@@ -1,4 +1,4 @@
-package library
+package likeness
 
 import (
 	"math"
@@ -9,7 +9,7 @@ import (
 
 // laid is two courses against each other.
 type laid struct {
-	a, b   course
+	a, b   Course
 	scales scales // of b
 	pairs  []pair // of the best way, from the last to the first
 
@@ -140,7 +140,7 @@ func (l *laid) pairLike(p pair) float64 {
 
 // joined is reps from..to as one, with what lies between them, and their
 // weight together; ok is false when too much lies between them.
-func joined(c course, from, to int) (s stretch, w float64, ok bool) {
+func joined(c Course, from, to int) (s stretch, w float64, ok bool) {
 	s = c.reps[from]
 	w = repWeight(s)
 	for k := from + 1; k <= to; k++ {

@@ -1,4 +1,4 @@
-package library
+package fitfile
 
 import (
 	"fmt"
@@ -27,7 +27,7 @@ func planOf(w workouts.Workout) (recording.Plan, []string) {
 	if p.nested {
 		p.lose("there are repeats within repeats, which not every watch follows")
 	}
-	if len(p.plan.Steps) <= maxFITSteps {
+	if len(p.plan.Steps) <= maxSteps {
 		back, _ := FromPlan(p.plan)
 		if is, was := notation.Print(back), notation.Print(w); is != was {
 			p.lose("it is run the same, but reads back as %s", is)
@@ -83,7 +83,7 @@ func (p *planner) item(it workouts.Item) {
 		p.depth--
 		p.add(recording.PlanStep{Repeat: passes, BackTo: from})
 	}
-	if it.Rest != nil && from+len(p.plan.Steps) <= 3*maxFITSteps { // a bound on what is too long anyway
+	if it.Rest != nil && from+len(p.plan.Steps) <= 3*maxSteps { // a bound on what is too long anyway
 		again := p.again
 		p.again = true
 		p.pass(it)
@@ -107,7 +107,7 @@ func progresses(it workouts.Item) bool {
 
 // unrolled writes every pass of an item by itself, with the targets of that pass.
 func (p *planner) unrolled(it workouts.Item) {
-	for k := 1; k <= it.Count && len(p.plan.Steps) <= maxFITSteps; k++ {
+	for k := 1; k <= it.Count && len(p.plan.Steps) <= maxSteps; k++ {
 		one := workouts.Item{Count: 1, Step: it.Step, Body: slices.Clone(it.Body)}
 		one.Step.Target = it.Step.Target.At(k, it.Count)
 		for i := range one.Body {

@@ -1,4 +1,4 @@
-package library
+package fitfile
 
 import (
 	"bytes"
@@ -17,12 +17,14 @@ import (
 
 	"example.org/rungs/segment/recording"
 	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/internal/drawn"
+	"example.org/rungs/workouts/library"
 	"example.org/rungs/workouts/notation"
 )
 
 func writeFIT(t interface{ Fatal(...any) }, w workouts.Workout) (b []byte, lost []string) {
 	var out bytes.Buffer
-	lost, err := WriteFIT(&out, w)
+	lost, err := Write(&out, w)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -30,7 +32,7 @@ func writeFIT(t interface{ Fatal(...any) }, w workouts.Workout) (b []byte, lost 
 }
 
 func readFIT(t interface{ Fatal(...any) }, b []byte) workouts.Workout {
-	w, warnings, err := ReadFIT("test.fit", bytes.NewReader(b))
+	w, warnings, err := Read("test.fit", bytes.NewReader(b))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -41,11 +43,11 @@ func readFIT(t interface{ Fatal(...any) }, b []byte) workouts.Workout {
 }
 
 // Any workout comes back as it was, to the letter, save where two repeats that
-// are run the same cannot be told apart; then WriteFIT says so.
+// are run the same cannot be told apart; then Write says so.
 func TestFITRoundTrip(t *testing.T) {
 	told := 0
 	rapid.Check(t, func(t *rapid.T) {
-		w := drawWorkout(t, "w")
+		w := drawn.Workout(t, "w")
 		w.Name = rapid.SampledFrom([]string{"", "Tuesday", "Läufe am Dienstag", "路"}).Draw(t, "name")
 		w.Tags = rapid.SampledFrom([][]string{nil, {"track"}, {"track", "short"}}).Draw(t, "tags")
 		w.Note = rapid.SampledFrom([]string{"", "Jog back.", "Jog back.\nTwice."}).Draw(t, "note")
@@ -150,17 +152,17 @@ func TestFITSaysWhatIsLost(t *testing.T) {
 }
 
 func TestFITRefuses(t *testing.T) {
-	if _, err := WriteFIT(&bytes.Buffer{}, workouts.Workout{}); !errors.Is(err, ErrFITSteps) {
+	if _, err := Write(&bytes.Buffer{}, workouts.Workout{}); !errors.Is(err, ErrSteps) {
 		t.Errorf("an empty workout: %v", err)
 	}
 	w := parse(t, "1:00")
 	for range 5000 {
 		w.Items = append(w.Items, w.Items[0])
 	}
-	if _, err := WriteFIT(&bytes.Buffer{}, w); !errors.Is(err, ErrFITSteps) {
+	if _, err := Write(&bytes.Buffer{}, w); !errors.Is(err, ErrSteps) {
 		t.Errorf("5001 steps: %v", err)
 	}
-	if _, _, err := ReadFIT("x", strings.NewReader("5 x 400m")); !errors.Is(err, recording.ErrFormat) {
+	if _, _, err := Read("x", strings.NewReader("5 x 400m")); !errors.Is(err, recording.ErrFormat) {
 		t.Errorf("text: %v", err)
 	}
 }
@@ -201,7 +203,7 @@ func TestFITNoteThatContradictsIsNotBelieved(t *testing.T) {
 
 func TestFITBytesAreDeterministic(t *testing.T) {
 	seen := map[uint32]string{}
-	for _, e := range Shelf() {
+	for _, e := range library.Shelf() {
 		a, _ := writeFIT(t, e.Workout)
 		b, _ := writeFIT(t, e.Workout)
 		if !bytes.Equal(a, b) {
@@ -276,7 +278,7 @@ func TestFITBySecondLibrary(t *testing.T) {
 // Every workout of the shelf, read by the second library, has the steps in the
 // order in which the workout is run, repeats followed by hand.
 func TestFITShelfBySecondLibrary(t *testing.T) {
-	for _, e := range Shelf() {
+	for _, e := range library.Shelf() {
 		b, _ := writeFIT(t, e.Workout)
 		file, err := fit.Decode(bytes.NewReader(b))
 		if err != nil {
@@ -348,7 +350,7 @@ func TestFITExamples(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			w, warnings, err := ReadFIT(name, bytes.NewReader(src))
+			w, warnings, err := Read(name, bytes.NewReader(src))
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -386,12 +388,12 @@ func TestRestOfADistanceIsNotStood(t *testing.T) {
 }
 
 func FuzzReadFIT(f *testing.F) {
-	for _, e := range Shelf() {
+	for _, e := range library.Shelf() {
 		b, _ := writeFIT(f, e.Workout)
 		f.Add(b)
 	}
 	f.Fuzz(func(t *testing.T, b []byte) {
-		w, _, err := ReadFIT("fuzz", bytes.NewReader(b))
+		w, _, err := Read("fuzz", bytes.NewReader(b))
 		seconds, metres := w.Length()
 		if err != nil || w.Size() == 0 || w.Size() > workouts.MaxPlanned || seconds > workouts.MaxSeconds || metres > workouts.MaxMetres {
 			return // nothing, or more than the notation says, which it refuses with the place
@@ -400,7 +402,7 @@ func FuzzReadFIT(f *testing.F) {
 			t.Fatalf("%v\n%s", err, notation.PrintFile(w))
 		}
 		var out bytes.Buffer
-		if _, err := WriteFIT(&out, w); err != nil && !errors.Is(err, ErrFITSteps) {
+		if _, err := Write(&out, w); err != nil && !errors.Is(err, ErrSteps) {
 			t.Fatal(err)
 		}
 	})

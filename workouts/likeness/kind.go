@@ -1,4 +1,4 @@
-package library
+package likeness
 
 import (
 	"math"
@@ -26,7 +26,7 @@ var Kinds = []Kind{EasyRun, Tempo, Sets, OnOff, Repeats, Ladder, Mixed}
 
 // KindOf tells the kind of a workout.
 func KindOf(w workouts.Workout) Kind {
-	c := courseOf(w)
+	c := CourseOf(w)
 	switch {
 	case c.easy:
 		return EasyRun
@@ -45,7 +45,7 @@ func KindOf(w workouts.Workout) Kind {
 }
 
 // blocks tells whether all reps are long, and few.
-func (c course) blocks() bool {
+func (c Course) blocks() bool {
 	for _, r := range c.reps {
 		if r.open || r.seconds.value < 600 {
 			return false
@@ -60,7 +60,7 @@ func hasSets(items []workouts.Item) bool {
 		if len(it.Body) == 0 {
 			continue
 		}
-		if hasSets(it.Body) || it.Count > 1 && len(courseOf(workouts.Workout{Items: it.Body}).works()) > 1 {
+		if hasSets(it.Body) || it.Count > 1 && len(CourseOf(workouts.Workout{Items: it.Body}).works()) > 1 {
 			return true
 		}
 	}
@@ -68,7 +68,7 @@ func hasSets(items []workouts.Item) bool {
 }
 
 // works are the reps, none of an easy run.
-func (c course) works() []stretch {
+func (c Course) works() []stretch {
 	if c.easy {
 		return nil
 	}
@@ -76,7 +76,7 @@ func (c course) works() []stretch {
 }
 
 // oneRep tells whether there are two reps or more, all of one length.
-func (c course) oneRep() bool {
+func (c Course) oneRep() bool {
 	for _, r := range c.reps {
 		if !sameLength(r, c.reps[0]) {
 			return false
@@ -91,7 +91,7 @@ func sameLength(a, b stretch) bool {
 
 // evenRests tells whether every recovery is as long as the rep before it, give
 // or take a fifth.
-func (c course) evenRests() bool {
+func (c Course) evenRests() bool {
 	for i, r := range c.rests {
 		if r.open || c.reps[i].open || math.Abs(math.Log(length(r)/length(c.reps[i]))) > math.Log(1.2) || inMetres(r, r) != inMetres(c.reps[i], c.reps[i]) {
 			return false
@@ -110,7 +110,7 @@ func length(s stretch) float64 {
 
 // goesUpOrDown tells whether the lengths of the reps go one way, or one way and
 // back, over three lengths or more.
-func (c course) goesUpOrDown() bool {
+func (c Course) goesUpOrDown() bool {
 	turns, last := 0, 0
 	up, down := 1, 1
 	for i := 1; i < len(c.reps); i++ {

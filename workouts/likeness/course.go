@@ -1,4 +1,6 @@
-package library
+// Package likeness compares workouts with each other and with runs: what kind a workout is,
+// and how much of one corresponds to another.
+package likeness
 
 import (
 	"math"
@@ -9,7 +11,7 @@ import (
 
 // A course is what a workout and a recording are compared by: the reps, what
 // lies between them, and what lies before and after.
-type course struct {
+type Course struct {
 	reps   []stretch
 	rests  []stretch // rests[i] lies between reps[i] and reps[i+1], maybe of no length
 	before stretch
@@ -73,9 +75,9 @@ func inMetres(a, b stretch) bool {
 	return a.metres.relSE+b.metres.relSE < a.seconds.relSE+b.seconds.relSE && a.metres.value > 0 && b.metres.value > 0
 }
 
-// courseOf is the course that a workout describes. Targets help to turn metres
+// CourseOf is the course that a workout describes. Targets help to turn metres
 // into seconds and do not count otherwise.
-func courseOf(w workouts.Workout) course {
+func CourseOf(w workouts.Workout) Course {
 	b := courseBuilder{between: nothing()}
 	for _, s := range workouts.NewAthlete().Outline(w).Steps {
 		b.add(s.Role == segment.Work, planned(s))
@@ -109,8 +111,8 @@ func worked(e workouts.Estimate) float64 {
 	return fromTarget
 }
 
-// courseRun is the course of a recording, as it was split.
-func courseRun(s *segment.Session) course {
+// CourseRun is the course of a recording, as it was split.
+func CourseRun(s *segment.Session) Course {
 	b := courseBuilder{between: nothing()}
 	// No edge is known better than this, s.
 	leastSE := math.Max(2.5, s.Trace.Step/2)
@@ -151,7 +153,7 @@ func measured(g segment.Segment, leastSE float64) stretch {
 
 // A courseBuilder sorts stretches into reps and what lies about them.
 type courseBuilder struct {
-	c       course
+	c       Course
 	between stretch
 }
 
@@ -172,10 +174,10 @@ func (b *courseBuilder) add(work bool, s stretch) {
 	b.between = nothing()
 }
 
-func (b *courseBuilder) close() course {
+func (b *courseBuilder) close() Course {
 	b.c.after = b.between
 	if len(b.c.reps) == 0 {
-		return course{reps: []stretch{b.between}, easy: true}
+		return Course{reps: []stretch{b.between}, easy: true}
 	}
 	return b.c
 }
@@ -203,4 +205,22 @@ func unitOf(blocks []segment.Block) workouts.AmountKind {
 		}
 	}
 	return unit
+}
+
+// TimesOnly makes a course of lengths in time only, and of recoveries of any
+// manner.
+func (c Course) TimesOnly() Course {
+	forget := func(s *stretch) {
+		s.metres.relSE, s.unit = math.Inf(1), ""
+		s.speed, s.share = math.NaN(), math.NaN()
+	}
+	for i := range c.reps {
+		forget(&c.reps[i])
+	}
+	for i := range c.rests {
+		forget(&c.rests[i])
+	}
+	forget(&c.before)
+	forget(&c.after)
+	return c
 }

@@ -1,4 +1,4 @@
-package library
+package fitfile
 
 import (
 	"slices"
