@@ -24,6 +24,8 @@ type goFile struct {
 	imports []string
 	doc     bool // a package comment
 	lines   int
+	code    int    // lines of code
+	about   string // the package comment
 }
 
 // goFiles reads all Go files of the module.
@@ -60,6 +62,8 @@ func goFiles(t *testing.T) []goFile {
 			test:   strings.HasSuffix(name, "_test.go"),
 			doc:    parsed.Doc != nil,
 			lines:  bytes.Count(src, []byte("\n")),
+			code:   codeLines(string(src)),
+			about:  parsed.Doc.Text(),
 		}
 		for _, spec := range parsed.Imports {
 			p, err := strconv.Unquote(spec.Path.Value)
@@ -163,9 +167,10 @@ func TestTestModulesStayInTests(t *testing.T) {
 }
 
 func TestFilesAreSmall(t *testing.T) {
-	const most = 600
+	const most = 400
+	still := []string{"segment/amount.go", "segment/structure.go", "workouts/notation/parse.go", "workouts/notation/target.go"} // to be split
 	for _, f := range goFiles(t) {
-		if !f.test && f.lines > most {
+		if !f.test && f.lines > most && !slices.Contains(still, f.path) {
 			t.Errorf("%s has %d lines, more than %d: it holds more than one thing", f.path, f.lines, most)
 		}
 	}

@@ -17,4 +17,6 @@
 // part: work and recovery by the clock, whatever the device's timer did; warm-up,
 // easy running and cool-down without the time the timer stood still, which
 // counts as stopped. The lines of the ledger add up to the session.
+//
+// Size: reading, merging and adding up share the sums of a run, most of which are private.
 package block

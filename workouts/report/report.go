@@ -2,6 +2,9 @@
 // a result into a Report, which holds every figure once: as the words a person
 // reads and as the fields a program reads. The renderers (Text, Markdown, JSON,
 // CSV) only lay a Report out, so that no two outputs can disagree.
+//
+// Size: the words of a session, its check and its explanation share their tables and charts
+// with the renderers, and are to be taken apart.
 package report
 
 import "example.org/rungs/segment/recording"
