@@ -20,6 +20,7 @@ import (
 	"example.org/rungs/workouts"
 	"example.org/rungs/workouts/block"
 	"example.org/rungs/workouts/library"
+	"example.org/rungs/workouts/report/weeks"
 )
 
 var blockCommand = command{
@@ -96,7 +97,7 @@ The exit status is 0 when all files could be read, 2 when one could not.`,
 // A blocker carries out one call of block.
 type blocker struct {
 	*env
-	block.Telling
+	weeks.Telling
 	calendar block.Calendar
 	athlete  workouts.Athlete
 	span     span
@@ -134,7 +135,7 @@ func (b *blocker) run(paths []string) int {
 		name = block.Named(entries)
 	}
 	b.Trends = sums.Trends(name)
-	return max(status, b.print(sums.Report(b.Telling), b.format))
+	return max(status, b.print(weeks.Report(sums, b.Telling), b.format))
 }
 
 // add reads recordings and adds up the sessions of the days that are wanted (nil is all), held

@@ -56,7 +56,7 @@ func (s *Session) judge(a workouts.Athlete, z workouts.Zones) {
 		detail := *s.Detail
 		detail.Parts = parts
 		for _, t := range []*[efforts]Tally{&detail.Heart, &detail.Speed} {
-			t[atWork], t[elsewhere] = t[elsewhere], t[atWork]
+			t[AtWork], t[Elsewhere] = t[Elsewhere], t[AtWork]
 		}
 		s.Detail = &detail
 	}

@@ -13,6 +13,7 @@ import (
 	"example.org/rungs/segment/signal"
 	"example.org/rungs/workouts"
 	"example.org/rungs/workouts/library"
+	"example.org/rungs/workouts/likeness"
 )
 
 // Outcome says what became of a planned session.
@@ -41,9 +42,9 @@ const (
 	Open     VolumeCall = "ahead" // the week is not over
 )
 
-// volumeMargin is how far a week may be off a volume and count as within it:
+// VolumeMargin is how far a week may be off a volume and count as within it:
 // common practice, no source.
-const volumeMargin = 0.05
+const VolumeMargin = 0.05
 
 // A KeptWeek is a planned week against what was run.
 type KeptWeek struct {
@@ -103,7 +104,7 @@ func (p Plan) Against(b *Block, today time.Time) ([]KeptWeek, error) {
 			if n == 0 {
 				k.Run = &b.Sessions[j]
 				if !wants[i].rest {
-					k.Likeness = likeness(planned[i].Workout, k.Run.Run)
+					k.Likeness = likenessTo(planned[i].Workout, k.Run.Run)
 				}
 			} else {
 				k.Also = append(k.Also, &b.Sessions[j])
@@ -211,7 +212,7 @@ func (f *fitter) find(i, j int) agreement {
 		}
 		return agreementOf(f.wants[i].share(s.MovingS, s.DistanceM))
 	}
-	if l := likeness(w, s.Run); l >= library.LeastLikeness {
+	if l := likenessTo(w, s.Run); l >= library.LeastLikeness {
 		return agreement{l, 1}
 	}
 	if f.wants[i].byAmount() { // work in one piece
@@ -225,7 +226,7 @@ func (f *fitter) find(i, j int) agreement {
 		return a
 	}
 	for _, c := range cuts(w) {
-		if l := likeness(c.workout, s.Run); l >= library.LeastLikeness {
+		if l := likenessTo(c.workout, s.Run); l >= library.LeastLikeness {
 			return agreement{l * c.share, c.share}
 		}
 	}
@@ -281,9 +282,9 @@ func (v Volume) call(metres, seconds float64, over bool) VolumeCall {
 	switch {
 	case v.Low == 0:
 		return NoVolume
-	case x > v.High*(1+volumeMargin):
+	case x > v.High*(1+VolumeMargin):
 		return Above
-	case x >= v.Low*(1-volumeMargin):
+	case x >= v.Low*(1-VolumeMargin):
 		return Within
 	case !over:
 		return Open
@@ -291,9 +292,9 @@ func (v Volume) call(metres, seconds float64, over bool) VolumeCall {
 	return Below
 }
 
-// likeness is how like a run is to a workout, 0 to 1.
-func likeness(w workouts.Workout, r Run) float64 {
-	return 1 - library.DistanceRun(w, r.session())
+// likenessTo is how like a run is to a workout, 0 to 1.
+func likenessTo(w workouts.Workout, r Run) float64 {
+	return 1 - likeness.DistanceRun(w, r.session())
 }
 
 // session is the run as Split found it, without its trace.

@@ -9,8 +9,8 @@ import (
 	"time"
 
 	"example.org/rungs/segment/recording"
-	"example.org/rungs/workouts"
 	"example.org/rungs/workouts/block"
+	"example.org/rungs/workouts/figures"
 	"example.org/rungs/workouts/report"
 )
 
@@ -278,7 +278,7 @@ type unit struct {
 
 func unitOf(miles bool) unit {
 	if miles {
-		return unit{"mi", workouts.MetresPerMile}
+		return unit{"mi", figures.MetresPerMile}
 	}
 	return unit{"km", 1000}
 }
