@@ -21,6 +21,8 @@ type Label struct {
 // outside the labels is a stop. Where labels overlap the later one begins where the
 // one before ends. Structure is what the session is said to be. The session itself
 // stays as it is.
+//
+// Branches: a role by where a stretch lies, and the edges of labels that overlap.
 func (s *Session) Relabel(labels []Label, structure []Block) *Session {
 	out := *s
 	out.Segments, out.Structure, out.RunnerUp = nil, structure, nil

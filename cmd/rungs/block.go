@@ -141,6 +141,8 @@ func (b *blocker) run(paths []string) int {
 // add reads recordings and adds up the sessions of the days that are wanted (nil is all), held
 // against the planned block when there is one; nil when that cannot be done, which
 // is said.
+//
+// Branches: each step of the reading may be asked for or not.
 func (b *blocker) add(paths []string, wanted func(day time.Time) bool) (*block.Block, []library.Entry, int) {
 	budgetMemory()
 	entries, status := b.named()

@@ -111,6 +111,8 @@ func (p proposals) beginning(start string) proposals {
 }
 
 // complete proposes what the last of the words after "rungs" may be.
+//
+// Branches: a kind of word each.
 func complete(words []string) proposals {
 	if len(words) == 0 {
 		words = []string{""}

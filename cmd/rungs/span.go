@@ -51,6 +51,8 @@ var (
 )
 
 // of reads the flags by a calendar; now is the moment.
+//
+// Branches: a flag each, and what is wrong with it.
 func (f *spanFlags) of(c block.Calendar, now time.Time) (s span, err error) {
 	date := func(flag, text string) time.Time {
 		d, e := time.Parse(time.DateOnly, text)

@@ -69,6 +69,8 @@ type KeptSession struct {
 
 // Against holds a plan against what was run until today, the runner's date as
 // midnight UTC. The names in the plan must be resolved.
+//
+// Branches: a loop over each kind of what is laid out.
 func (p Plan) Against(b *Block, today time.Time) ([]KeptWeek, error) {
 	if p.Starts.Weekday() != b.Calendar.FirstDay {
 		return nil, fmt.Errorf("the plan starts on a %s, and weeks begin on a %s", p.Starts.Weekday(), b.Calendar.FirstDay)

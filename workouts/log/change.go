@@ -76,6 +76,8 @@ func (l Log) Find(e Entry) (Entry, bool) {
 // the last one of its day or an earlier day. All other lines stay as they are.
 // It is an error when the entry cannot be a line, or when the line it would
 // take is none.
+//
+// Branches: an entry that has a line or not, in a file that ends with a line end or not.
 func (l *Log) Set(e Entry) error {
 	if err := e.Check(); err != nil {
 		return err

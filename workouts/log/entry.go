@@ -81,6 +81,8 @@ func (e Entry) String() string {
 }
 
 // Check tells why an entry cannot be a line of the log; nil when it can.
+//
+// Branches: a rule each.
 func (e Entry) Check() error {
 	if e.Day.IsZero() || e.Day.Year() < 1900 || e.Day.Year() > 9999 {
 		return errors.New("a line needs a date, such as 2026-09-08")

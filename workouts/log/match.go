@@ -128,6 +128,8 @@ func choose(e Entry, sessions []Session, of []int) (int, string) {
 
 // take adds what another line of the same session says, or tells what would
 // contradict.
+//
+// Branches: a field each.
 func (e *Entry) take(o Entry) string {
 	switch {
 	case e.Hard && o.Easy || e.Easy && o.Hard:

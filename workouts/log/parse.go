@@ -149,6 +149,8 @@ func (r *lineReader) word(a, b int) int {
 }
 
 // all reads the head and the fields of a line.
+//
+// Branches: the parts of a line, each of which may be missing or wrong.
 func (r *lineReader) all() {
 	a, b := r.trim(0, len(r.source))
 	end := r.word(a, b)
