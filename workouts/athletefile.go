@@ -155,7 +155,7 @@ func lookUp(values map[string]any, key toml.Key) any {
 }
 
 // athleteKeys are the keys that may be written, for hints.
-var athleteKeys = []string{"units", "age", "heart", "heart.max", "heart.rest", "heart.zones", "paces",
+var athleteKeys = []string{"units", "age", "quickest", "heart", "heart.max", "heart.rest", "heart.zones", "paces",
 	"race", "race.distance", "race.time", "hard", "hard.work", "hard.pace", "hard.heart"}
 
 var paceName = regexp.MustCompile(`^([a-z_][a-z0-9_]*|[0-9]+(k|km|m|mi))$`)
@@ -184,6 +184,8 @@ func (r *athleteReader) key(key toml.Key, v any) {
 		a.Miles = text == "mi"
 	case "age":
 		a.Age = int(r.number(key, v, 8, 110, "an age in years"))
+	case "quickest":
+		r.quickest(key, v)
 	case "heart", "paces", "race", "hard":
 		if _, ok := v.(map[string]any); !ok {
 			r.fail(key, fmt.Sprintf("%s is a table: write [%s] on a line of its own", name, name))
@@ -392,4 +394,25 @@ func valueText(s string) string {
 	}
 	s, _, _ = strings.Cut(s, "#")
 	return strings.TrimSpace(s)
+}
+
+// quickest takes the lengths that quickest stretches are told of.
+func (r *athleteReader) quickest(key toml.Key, v any) {
+	list, _ := v.([]any)
+	for _, one := range list {
+		text, _ := one.(string)
+		e, ok := EventNamed(text)
+		if !ok || slices.Contains(r.athlete.Quickest, e) {
+			list = nil
+			break
+		}
+		r.athlete.Quickest = append(r.athlete.Quickest, e)
+	}
+	if len(list) == 0 {
+		var names []string
+		for _, e := range events {
+			names = append(names, e.Name)
+		}
+		r.fail(key, `write a list such as ["800m", "mile", "5km", "20:00"], each once, out of `+strings.Join(names, ", "))
+	}
 }

@@ -3,6 +3,7 @@ package block
 import (
 	"fmt"
 	"math"
+	"slices"
 	"time"
 
 	"example.org/rungs/segment/recording"
@@ -50,12 +51,7 @@ func (b *Block) bestsTable(u unit) report.Table {
 
 // distance tells whether a distance was asked for.
 func (q Quickest) distance() bool {
-	for _, l := range lengths {
-		if l.name == q.Length {
-			return l.metres > 0
-		}
-	}
-	return true
+	return !slices.ContainsFunc(workouts.Events(), func(e workouts.Event) bool { return e.Name == q.Length && e.Metres == 0 })
 }
 
 // trendsTable are the workouts that were run more than once.

@@ -125,7 +125,7 @@ func (b *Block) heartTable() report.Table {
 
 // paceTable is time by pace, in all and at work.
 func (b *Block) paceTable(u unit) report.Table {
-	if len(b.Paces) == 0 {
+	if len(b.Paces) == 0 || len(b.Weeks) == 0 {
 		return report.Table{}
 	}
 	columns := []columnOf[Week]{weekColumn()}
