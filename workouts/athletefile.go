@@ -5,7 +5,7 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
-	"os"
+	"math"
 	"path/filepath"
 	"regexp"
 	"slices"
@@ -13,6 +13,8 @@ import (
 	"unicode/utf8"
 
 	"github.com/BurntSushi/toml"
+
+	"example.org/rungs/segment/input"
 )
 
 // AthleteVariable is the environment variable that names the athlete file.
@@ -55,12 +57,12 @@ func configFolders(getenv func(string) string) []string {
 }
 
 func readAthlete(path string) (Athlete, error) {
-	f, err := os.Open(path)
+	f, err := input.Open(path, math.MaxInt64)
 	if err != nil {
 		return NewAthlete(), err
 	}
 	defer f.Close()
-	src, err := io.ReadAll(io.LimitReader(f, MaxBytes+1))
+	src, err := io.ReadAll(io.LimitReader(f, MaxBytes+1)) // one that is too long is told so
 	if err != nil {
 		return NewAthlete(), err
 	}
@@ -81,6 +83,10 @@ func ParseAthlete(name, src string) (Athlete, error) {
 		return NewAthlete(), Diagnostics{{File: name, Line: 1, Column: 1, Length: 1, Code: codeAthleteSyntax,
 			Message: "the file is not UTF-8 text", Hint: "save it as UTF-8"}}
 	}
+	if line := nestedLine(src); line > 0 {
+		r.failAt(line, 1, 1, codeAthleteSyntax, "tables and lists are nested too deep", "an athlete file has headings such as [heart] and lists of numbers")
+		return NewAthlete(), r.diagnostics
+	}
 	var values map[string]any
 	meta, err := toml.Decode(src, &values)
 	var syntax toml.ParseError
@@ -91,7 +97,7 @@ func ParseAthlete(name, src string) (Athlete, error) {
 		r.failAt(1, 1, 1, codeAthleteSyntax, err.Error(), "")
 	}
 	for _, key := range meta.Keys() {
-		if len(r.diagnostics) > 0 && err != nil {
+		if len(r.diagnostics) > 0 && err != nil || len(r.diagnostics) >= mostMistakes {
 			break
 		}
 		r.key(key, lookUp(values, key))
@@ -140,6 +146,29 @@ func (r *athleteReader) syntax(src string, e toml.ParseError) {
 	at, _, _ := strings.Cut(src[start:end], "\n")
 	r.failAt(strings.Count(src[:start], "\n")+1, utf8.RuneCountInString(before)+1, utf8.RuneCountInString(at),
 		codeAthleteSyntax, e.Message, `the file is TOML: lines such as units = "km" under headings such as [heart]`)
+}
+
+// Bounds that keep a hostile file from costing seconds and hundreds of megabytes:
+// an athlete file nests two deep. Common practice, no source.
+const (
+	mostNesting  = 16
+	mostMistakes = 20
+)
+
+// nestedLine is the first line at which something is nested deeper than any
+// athlete file: dots of one key, or brackets that are open. 0 when there is none.
+func nestedLine(src string) int {
+	open := 0
+	for n, line := range strings.Split(src, "\n") {
+		line, _, _ = strings.Cut(line, "#")
+		key, _, _ := strings.Cut(line, "=")
+		open += strings.Count(line, "[") + strings.Count(line, "{") - strings.Count(line, "]") - strings.Count(line, "}")
+		if strings.Count(key, ".") > mostNesting || strings.Count(line, ".") > 4*mostNesting ||
+			strings.Count(line, "[") > 4*mostNesting || strings.Count(line, "{") > mostNesting || open > mostNesting {
+			return n + 1
+		}
+	}
+	return 0
 }
 
 func lookUp(values map[string]any, key toml.Key) any {

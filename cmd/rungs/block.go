@@ -15,6 +15,7 @@ import (
 
 	"github.com/spf13/pflag"
 
+	"example.org/rungs/segment/input"
 	"example.org/rungs/workouts"
 	"example.org/rungs/workouts/block"
 	"example.org/rungs/workouts/library"
@@ -119,7 +120,7 @@ func (b *blocker) run(paths []string) int {
 			return b.complain(errNoName.Error())
 		}
 	}
-	g := block.Gatherer{Cache: b.openCache(), Progress: progress(b.stderr), Stdin: b.stdinBytes}
+	g := block.Gatherer{Cache: b.openCache(), Progress: progress(b.stderr), Stdin: b.takeStdin}
 	runs, errs := g.Gather(paths)
 	for _, err := range errs {
 		status = max(status, b.complainFully(err))
@@ -165,7 +166,7 @@ func (b *blocker) named() ([]library.Entry, int) {
 
 // readPlan reads the planned block; nil, and the status, when it cannot be.
 func (b *blocker) readPlan(entries []library.Entry) (*block.Plan, int) {
-	f, err := os.Open(b.plan)
+	f, err := input.Open(b.plan, workouts.MaxBytes)
 	if err != nil {
 		return nil, b.complain(fileTrouble(b.plan, err))
 	}
@@ -182,14 +183,6 @@ func (b *blocker) readPlan(entries []library.Entry) (*block.Plan, int) {
 		return nil, b.complainFully(err)
 	}
 	return &plan, exitFine
-}
-
-func (b *blocker) stdinBytes() ([]byte, error) {
-	in, err := b.takeStdin()
-	if err != nil {
-		return nil, err
-	}
-	return io.ReadAll(in)
 }
 
 // openCache opens the cache of sums; nil when there is no place for one, it is

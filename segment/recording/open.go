@@ -9,7 +9,7 @@ import (
 	"os"
 	"strings"
 
-	"example.org/rungs/internal/input"
+	"example.org/rungs/segment/input"
 )
 
 // Bounds on what is read, far above any run. A ten-day recording with a record

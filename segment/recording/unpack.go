@@ -12,7 +12,7 @@ import (
 	"slices"
 	"strings"
 
-	"example.org/rungs/internal/input"
+	"example.org/rungs/segment/input"
 )
 
 // An archive in an archive is still opened, and no more.

@@ -11,7 +11,7 @@ import (
 	"testing"
 	"testing/iotest"
 
-	"example.org/rungs/internal/input"
+	"example.org/rungs/segment/input"
 )
 
 // endless is a stream without end that counts what is taken of it.
