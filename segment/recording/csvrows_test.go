@@ -46,7 +46,7 @@ func TestPlainRowsAgainstEncodingCSV(t *testing.T) {
 // cells and pairs of them are as they were.
 func TestUnclosedQuote(t *testing.T) {
 	var b strings.Builder
-	b.WriteString("t_s,distance_m,stage\n")
+	b.WriteString("t_s,distance_m,hr_bpm,stage\n")
 	for i := range 5000 {
 		cell := "a"
 		switch {
@@ -57,7 +57,7 @@ func TestUnclosedQuote(t *testing.T) {
 		case i == 1000:
 			cell = `"open`
 		}
-		fmt.Fprintf(&b, "%d,%d,%s\n", i, 3*i, cell)
+		fmt.Fprintf(&b, "%d,%d,150,%s\n", i, 3*i, cell)
 	}
 	r := readOne(t, "t.csv", b.String())
 	if r.Len() != 5000 || codes(r) != BadCell || !strings.Contains(r.Warnings[0].Message, "line 1002 is not closed") {
@@ -65,6 +65,6 @@ func TestUnclosedQuote(t *testing.T) {
 	}
 	whole := readOne(t, "t.csv", strings.Replace(b.String(), `"open`, "open", 1))
 	if whole.Len() != 5000 || len(whole.Warnings) != 0 || !slices.Contains(whole.Stage, `with, "marks"`) || !slices.Contains(whole.Stage, `5" long`) {
-		t.Errorf("%d records, %v, %q", whole.Len(), whole.Warnings, whole.Stage)
+		t.Errorf("%d records, %v, stages %q", whole.Len(), whole.Warnings, whole.Stage[:5])
 	}
 }

@@ -64,7 +64,7 @@ func TestScannerAgreesWithTheSlowTwin(t *testing.T) {
 	random := rand.New(rand.NewPCG(1, 2))
 	odd := []byte("<>/&;:=\"'!?-[]\r\n\t x0\x00\x0b\xc3\xa9\xef")
 	read := 0
-	for range 60_000 {
+	for range 15_000 {
 		doc := slices.Clone(plainDocuments[random.IntN(len(plainDocuments))])
 		for range 1 + random.IntN(2) {
 			at, c := random.IntN(len(doc)), odd[random.IntN(len(odd))]
@@ -78,7 +78,7 @@ func TestScannerAgreesWithTheSlowTwin(t *testing.T) {
 			read++
 		}
 	}
-	if read < 5_000 {
+	if read < 1_000 {
 		t.Errorf("only %d of the changed documents are read by the scanner", read)
 	}
 }
