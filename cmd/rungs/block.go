@@ -97,6 +97,18 @@ const (
 	memoryPerCore = 8 << 20
 )
 
+// softMemory is the memory at which garbage is collected at once instead of when
+// the heap has doubled, in bytes: input that is refused in the end must not cost 150 MB.
+const softMemory = 80 << 20
+
+// boundMemory sets that up for all commands, unless the user's environment says
+// something else.
+func boundMemory() {
+	if os.Getenv("GOMEMLIMIT") == "" {
+		debug.SetMemoryLimit(softMemory)
+	}
+}
+
 // budgetMemory sets that up unless the user's environment says something else.
 func budgetMemory() {
 	if os.Getenv("GOGC") == "" && os.Getenv("GOMEMLIMIT") == "" {

@@ -47,6 +47,9 @@ func readXML(path string, text []byte, fresh func() (xmlHandler, error)) (undecl
 	return undeclared, stopped, nil
 }
 
+// mostElements is how many elements may lie in each other; recordings have ten.
+const mostElements = 1000
+
 // walkXML gives the elements of a UTF-8 document to h. An error of the document
 // is an *Error with its line and column; undeclared names a prefix that no
 // declaration explains, if there is one.
@@ -84,7 +87,11 @@ func walkXML(path string, text []byte, h xmlHandler) (undeclared string, err err
 			if err := h.start(t.Name.Local, stack[len(stack)-1], attrs); err != nil {
 				return undeclared, err
 			}
-			stack = append(stack, t.Name.Local)
+			if stack = append(stack, t.Name.Local); len(stack) > mostElements {
+				line, column := dec.InputPos()
+				return undeclared, &Error{Path: path, Line: line, Column: column, Offset: -1,
+					Reason: fmt.Sprintf("has more than %d elements in each other", mostElements), Hint: "export the file again", Err: ErrDamaged}
+			}
 			chars = chars[:0]
 		case xml.CharData:
 			chars = append(chars, t...)
