@@ -1,6 +1,10 @@
 package workouts
 
-import "slices"
+import (
+	"slices"
+
+	"example.org/rungs/workouts/figures"
+)
 
 // An Event is a length that quickest stretches are told of: a distance or a
 // time. One of Metres and Seconds is zero.
@@ -17,8 +21,8 @@ type Event struct {
 // 1968, JAMA 203(3):201-204, from memory).
 var events = []Event{
 	{"400 m", 400, 0, false}, {"800 m", 800, 0, true}, {"1000 m", 1000, 0, false}, {"1500 m", 1500, 0, true},
-	{"mile", MetresPerMile, 0, true}, {"2000 m", 2000, 0, false}, {"3000 m", 3000, 0, true}, {"2 miles", 2 * MetresPerMile, 0, false},
-	{"5 km", 5000, 0, true}, {"10 km", 10000, 0, true}, {"15 km", 15000, 0, false}, {"10 miles", 10 * MetresPerMile, 0, false},
+	{"mile", figures.MetresPerMile, 0, true}, {"2000 m", 2000, 0, false}, {"3000 m", 3000, 0, true}, {"2 miles", 2 * figures.MetresPerMile, 0, false},
+	{"5 km", 5000, 0, true}, {"10 km", 10000, 0, true}, {"15 km", 15000, 0, false}, {"10 miles", 10 * figures.MetresPerMile, 0, false},
 	{"20 km", 20000, 0, false}, {"half", 21097.5, 0, true}, {"25 km", 25000, 0, false}, {"30 km", 30000, 0, false},
 	{"marathon", 42195, 0, true}, {"50 km", 50000, 0, false}, {"100 km", 100000, 0, false},
 	{"1:00", 0, 60, false}, {"5:00", 0, 300, false}, {"10:00", 0, 600, false}, {"12:00", 0, 720, false},

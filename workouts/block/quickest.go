@@ -2,6 +2,7 @@ package block
 
 import (
 	"math"
+	"slices"
 
 	"example.org/rungs/segment/signal"
 	"example.org/rungs/workouts"
@@ -112,4 +113,9 @@ func mostMetres(way []float64, seconds int) (Quickest, bool) {
 		}
 	}
 	return best, best.Metres > 0
+}
+
+// OfDistance tells whether a distance was asked for.
+func (q Quickest) OfDistance() bool {
+	return !slices.ContainsFunc(workouts.Events(), func(e workouts.Event) bool { return e.Name == q.Length && e.Metres == 0 })
 }
