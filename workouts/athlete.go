@@ -20,6 +20,8 @@ type Athlete struct {
 	Paces map[string]Pace // reference paces by name
 	Race  *Race           // a recent result, nil when there is none
 	Hard  Hard
+
+	Quickest []Event // the lengths that quickest stretches are told of; nil for the standard ones
 }
 
 // Hard says when a session counts as hard.

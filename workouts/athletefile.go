@@ -5,7 +5,7 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
-	"os"
+	"math"
 	"path/filepath"
 	"regexp"
 	"slices"
@@ -13,6 +13,8 @@ import (
 	"unicode/utf8"
 
 	"github.com/BurntSushi/toml"
+
+	"example.org/rungs/segment/input"
 )
 
 // AthleteVariable is the environment variable that names the athlete file.
@@ -55,12 +57,12 @@ func configFolders(getenv func(string) string) []string {
 }
 
 func readAthlete(path string) (Athlete, error) {
-	f, err := os.Open(path)
+	f, err := input.Open(path, math.MaxInt64)
 	if err != nil {
 		return NewAthlete(), err
 	}
 	defer f.Close()
-	src, err := io.ReadAll(io.LimitReader(f, MaxBytes+1))
+	src, err := io.ReadAll(io.LimitReader(f, MaxBytes+1)) // one that is too long is told so
 	if err != nil {
 		return NewAthlete(), err
 	}
@@ -81,6 +83,10 @@ func ParseAthlete(name, src string) (Athlete, error) {
 		return NewAthlete(), Diagnostics{{File: name, Line: 1, Column: 1, Length: 1, Code: codeAthleteSyntax,
 			Message: "the file is not UTF-8 text", Hint: "save it as UTF-8"}}
 	}
+	if line := nestedLine(src); line > 0 {
+		r.failAt(line, 1, 1, codeAthleteSyntax, "tables and lists are nested too deep", "an athlete file has headings such as [heart] and lists of numbers")
+		return NewAthlete(), r.diagnostics
+	}
 	var values map[string]any
 	meta, err := toml.Decode(src, &values)
 	var syntax toml.ParseError
@@ -91,7 +97,7 @@ func ParseAthlete(name, src string) (Athlete, error) {
 		r.failAt(1, 1, 1, codeAthleteSyntax, err.Error(), "")
 	}
 	for _, key := range meta.Keys() {
-		if len(r.diagnostics) > 0 && err != nil {
+		if len(r.diagnostics) > 0 && err != nil || len(r.diagnostics) >= mostMistakes {
 			break
 		}
 		r.key(key, lookUp(values, key))
@@ -142,6 +148,29 @@ func (r *athleteReader) syntax(src string, e toml.ParseError) {
 		codeAthleteSyntax, e.Message, `the file is TOML: lines such as units = "km" under headings such as [heart]`)
 }
 
+// Bounds that keep a hostile file from costing seconds and hundreds of megabytes:
+// an athlete file nests two deep. Common practice, no source.
+const (
+	mostNesting  = 16
+	mostMistakes = 20
+)
+
+// nestedLine is the first line at which something is nested deeper than any
+// athlete file: dots of one key, or brackets that are open. 0 when there is none.
+func nestedLine(src string) int {
+	open := 0
+	for n, line := range strings.Split(src, "\n") {
+		line, _, _ = strings.Cut(line, "#")
+		key, _, _ := strings.Cut(line, "=")
+		open += strings.Count(line, "[") + strings.Count(line, "{") - strings.Count(line, "]") - strings.Count(line, "}")
+		if strings.Count(key, ".") > mostNesting || strings.Count(line, ".") > 4*mostNesting ||
+			strings.Count(line, "[") > 4*mostNesting || strings.Count(line, "{") > mostNesting || open > mostNesting {
+			return n + 1
+		}
+	}
+	return 0
+}
+
 func lookUp(values map[string]any, key toml.Key) any {
 	var v any = values
 	for _, k := range key {
@@ -155,7 +184,7 @@ func lookUp(values map[string]any, key toml.Key) any {
 }
 
 // athleteKeys are the keys that may be written, for hints.
-var athleteKeys = []string{"units", "age", "heart", "heart.max", "heart.rest", "heart.zones", "paces",
+var athleteKeys = []string{"units", "age", "quickest", "heart", "heart.max", "heart.rest", "heart.zones", "paces",
 	"race", "race.distance", "race.time", "hard", "hard.work", "hard.pace", "hard.heart"}
 
 var paceName = regexp.MustCompile(`^([a-z_][a-z0-9_]*|[0-9]+(k|km|m|mi))$`)
@@ -184,6 +213,8 @@ func (r *athleteReader) key(key toml.Key, v any) {
 		a.Miles = text == "mi"
 	case "age":
 		a.Age = int(r.number(key, v, 8, 110, "an age in years"))
+	case "quickest":
+		r.quickest(key, v)
 	case "heart", "paces", "race", "hard":
 		if _, ok := v.(map[string]any); !ok {
 			r.fail(key, fmt.Sprintf("%s is a table: write [%s] on a line of its own", name, name))
@@ -332,64 +363,23 @@ func (r *athleteReader) whole() {
 	}
 }
 
-// find is the place of a key in the text, or of its value. The decoder does
-// not tell, so this reads the lines: headings, and keys at the start of a line
-// or, for an inline table, within it. Failing all it is the first line.
-func (r *athleteReader) find(key toml.Key, value bool) (line, column, length int) {
-	heading := ""
-	want := plainKey(strings.Join(key, "."))
-	for n, text := range r.lines {
-		text = strings.TrimRight(text, "\r")
-		trimmed := strings.TrimSpace(text)
-		if strings.HasPrefix(trimmed, "[") {
-			inner, _, _ := strings.Cut(strings.TrimLeft(trimmed, "["), "]")
-			heading = plainKey(inner)
-			if heading == want || strings.HasPrefix(heading, want+".") {
-				return n + 1, utf8.RuneCountInString(text[:strings.Index(text, inner)]) + 1, utf8.RuneCountInString(inner)
-			}
-			continue
+// quickest takes the lengths that quickest stretches are told of.
+func (r *athleteReader) quickest(key toml.Key, v any) {
+	list, _ := v.([]any)
+	for _, one := range list {
+		text, _ := one.(string)
+		e, ok := EventNamed(text)
+		if !ok || slices.Contains(r.athlete.Quickest, e) {
+			list = nil
+			break
 		}
-		left, right, ok := strings.Cut(text, "=")
-		if !ok || strings.HasPrefix(trimmed, "#") {
-			continue
-		}
-		full := plainKey(left)
-		if heading != "" {
-			full = heading + "." + full
-		}
-		from, size := len(left)-len(strings.TrimLeft(left, " \t")), len(strings.TrimSpace(left))
-		switch {
-		case full == want && !value:
-		case full == want:
-			from = len(left) + 1 + len(right) - len(strings.TrimLeft(right, " \t"))
-			size = len(valueText(text[from:]))
-		case strings.HasPrefix(want, full+"."):
-			// Within an inline table: at the last part of the key.
-			i := strings.Index(right, key[len(key)-1])
-			if i < 0 {
-				continue
-			}
-			from, size = len(left)+1+i, len(key[len(key)-1])
-		default:
-			continue
-		}
-		return n + 1, utf8.RuneCountInString(text[:from]) + 1, utf8.RuneCountInString(text[from : from+size])
+		r.athlete.Quickest = append(r.athlete.Quickest, e)
 	}
-	return 1, 1, 1
-}
-
-// plainKey takes quotes and blanks out of a written key.
-func plainKey(s string) string {
-	return strings.NewReplacer(`"`, "", "'", "", " ", "", "\t", "").Replace(s)
-}
-
-// valueText is the value at the front of s, without a comment behind it.
-func valueText(s string) string {
-	if s != "" && (s[0] == '"' || s[0] == '\'') {
-		if end := strings.IndexByte(s[1:], s[0]); end >= 0 {
-			return s[:end+2]
+	if len(list) == 0 {
+		var names []string
+		for _, e := range events {
+			names = append(names, e.Name)
 		}
+		r.fail(key, `write a list such as ["800m", "mile", "5km", "20:00"], each once, out of `+strings.Join(names, ", "))
 	}
-	s, _, _ = strings.Cut(s, "#")
-	return strings.TrimSpace(s)
 }

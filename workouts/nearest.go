@@ -1,11 +1,11 @@
 package workouts
 
 // Nearest is the word that can be had from s with the fewest edits, at most
-// two and fewer than half its letters; empty when there is none.
+// two and fewer than half its letters, or one of two; empty when there is none.
 func Nearest(s string, words []string) string {
 	best, least := "", 3
 	for _, w := range words {
-		if d := edits(s, w); d < least && 2*d < max(len(s), len(w))+1 {
+		if d, n := edits(s, w), max(len(s), len(w)); d < least && (2*d < n || d == 1 && n == 2) {
 			best, least = w, d
 		}
 	}

@@ -16,6 +16,7 @@ import (
 
 	"github.com/spf13/pflag"
 
+	"example.org/rungs/segment/input"
 	"example.org/rungs/segment/recording"
 	"example.org/rungs/workouts"
 	"example.org/rungs/workouts/block"
@@ -117,6 +118,18 @@ const (
 	memoryPerCore = 8 << 20
 )
 
+// softMemory is the memory at which garbage is collected at once instead of when
+// the heap has doubled, in bytes: input that is refused in the end must not cost 150 MB.
+const softMemory = 80 << 20
+
+// boundMemory sets that up for all commands, unless the user's environment says
+// something else.
+func boundMemory() {
+	if os.Getenv("GOMEMLIMIT") == "" {
+		debug.SetMemoryLimit(softMemory)
+	}
+}
+
 // budgetMemory sets that up unless the user's environment says something else.
 func budgetMemory() {
 	if os.Getenv("GOGC") == "" && os.Getenv("GOMEMLIMIT") == "" {
@@ -161,7 +174,7 @@ func (b *blocker) add(paths []string, wanted func(day time.Time) bool) (*block.B
 			return nil, nil, b.complain(errNoName.Error())
 		}
 	}
-	g := block.Gatherer{Cache: b.openCache(), Progress: progress(b.stderr), Stdin: b.stdinBytes}
+	g := block.Gatherer{Cache: b.openCache(), Progress: progress(b.stderr), Stdin: b.takeStdin}
 	runs, errs := g.Gather(paths)
 	for _, err := range errs {
 		status = max(status, b.complainFully(err))
@@ -231,7 +244,7 @@ func (b *blocker) named() ([]library.Entry, int) {
 
 // readPlan reads the planned block; nil, and the status, when it cannot be.
 func (b *blocker) readPlan(entries []library.Entry) (*block.Plan, int) {
-	f, err := os.Open(b.plan)
+	f, err := input.Open(b.plan, workouts.MaxBytes)
 	if err != nil {
 		return nil, b.complain(fileTrouble(b.plan, err))
 	}
@@ -248,14 +261,6 @@ func (b *blocker) readPlan(entries []library.Entry) (*block.Plan, int) {
 		return nil, b.complainFully(err)
 	}
 	return &plan, exitFine
-}
-
-func (b *blocker) stdinBytes() ([]byte, error) {
-	in, err := b.takeStdin()
-	if err != nil {
-		return nil, err
-	}
-	return io.ReadAll(in)
 }
 
 // openCache opens the cache of sums; nil when there is no place for one, it is

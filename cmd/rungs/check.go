@@ -40,7 +40,7 @@ not, 2 when one could not be read.`,
 	setup: func(fs *pflag.FlagSet) body {
 		written := fs.StringP("plan", "p", "", "the `PLAN`, as a file, as - for standard input, as a name in the library, or written out")
 		folder := libraryFlag(fs)
-		tolerance := fs.Float64("tolerance", 3, "how many `PERCENT` a pace may be off a target without a tolerance of its own")
+		tolerance := percentFlag(fs, "tolerance", 3, "how many `PERCENT` a pace may be off a target without a tolerance of its own")
 		given := amountsFlag(fs)
 		method := fs.Bool("method", false, "name the methods behind the findings, and what they gave")
 		athlete := athleteFlag(fs)

@@ -32,6 +32,10 @@ type env struct {
 	bound      []*report.Report // the reports in HTML, which are one page
 	stdinRead  bool
 	asJSON     bool // mistakes in a plan are told as JSON, one to a line
+
+	unwritable bool           // standard output took no more; said once
+	troubles   map[string]int // how often each kind was met
+	kinds      []string       // in the order they were met
 }
 
 func newEnv(stdin io.Reader, stdout, stderr io.Writer) *env {
@@ -81,7 +85,11 @@ func showsBlocks(kind string, getenv func(string) string) bool {
 
 // write puts finished text on standard output.
 func (e *env) write(s string) int {
+	if e.unwritable {
+		return exitTrouble
+	}
 	if _, err := io.WriteString(e.stdout, s); err != nil {
+		e.unwritable = true
 		return e.complain(fileTrouble("cannot write the output", err))
 	}
 	return exitFine
@@ -120,6 +128,7 @@ func (e *env) print(r *report.Report, format string) int {
 
 // finish prints what could only be laid out when all reports were there.
 func (e *env) finish() int {
+	defer e.countTroubles()
 	var b bytes.Buffer
 	var err error
 	switch {
@@ -141,9 +150,13 @@ func (e *env) misuse(format string, args ...any) int {
 	return e.complain(fmt.Sprintf(format, args...))
 }
 
-// complain writes one line of trouble.
+// complain writes one line of trouble, unless there were many of its kind.
 func (e *env) complain(message string) int {
-	fmt.Fprintf(e.stderr, "rungs: %s\n", report.Safe(message))
+	message = report.Safe(brief(message, 2*longestLine)) // escapes make it longer
+	if e.oneTooMany(message) {
+		return exitTrouble
+	}
+	fmt.Fprintf(e.stderr, "rungs: %s\n", brief(message, longestLine-len("rungs: ")))
 	return exitTrouble
 }
 
@@ -159,7 +172,7 @@ func (e *env) complainFully(err error) int {
 	var found workouts.Diagnostics
 	if errors.As(err, &found) {
 		if !e.asJSON {
-			return e.complainLines(found.Error())
+			return e.complainLines(found[:min(len(found), mostOfKind)].Error())
 		}
 		lines := json.NewEncoder(e.stderr)
 		lines.SetEscapeHTML(false)
@@ -180,7 +193,7 @@ func (e *env) complainLines(message string) int {
 		for i := range cells {
 			cells[i] = report.Safe(cells[i])
 		}
-		fmt.Fprintln(e.stderr, strings.Join(cells, "\t"))
+		fmt.Fprintln(e.stderr, brief(strings.Join(cells, "\t"), longestLine))
 	}
 	return exitTrouble
 }

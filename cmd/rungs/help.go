@@ -40,7 +40,9 @@ func helpCommand() command {
 // usage is the answer to no arguments at all.
 func usage() string {
 	return "usage: rungs COMMAND [FLAGS] [ARGUMENTS]\ncommands: " + strings.Join(commandNames(), ", ") +
-		"\nrungs --help says more.\n"
+		"\nBegin with a recording of yours: rungs split RECORDING says what was run.\n" +
+		"Or with invented ones: rungs demo trial writes some, and says what to do with them.\n" +
+		"rungs --help says more.\n"
 }
 
 // overview is the help of the whole program.

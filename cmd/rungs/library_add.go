@@ -3,6 +3,8 @@ package main
 import (
 	"errors"
 	"fmt"
+	"io"
+	"os"
 	"strings"
 
 	"github.com/spf13/pflag"
@@ -87,7 +89,16 @@ func (e *env) workoutText(arg string) (text string, inferred bool, status int) {
 		}
 		return src, false, exitFine
 	}
-	recordings, err := recording.Read(name, strings.NewReader(src))
+	var in io.Reader = strings.NewReader(src)
+	if len(src) > workouts.MaxBytes { // a recording may go on
+		if f, err := os.Open(name); err == nil && name != stdinName {
+			defer f.Close()
+			in = f
+		} else {
+			in = io.MultiReader(in, e.stdin)
+		}
+	}
+	recordings, err := recording.Read(name, in)
 	switch {
 	case errors.Is(err, recording.ErrPlanOnly):
 		w, warnings, err := fitfile.Read(name, strings.NewReader(src))

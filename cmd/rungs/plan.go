@@ -5,11 +5,13 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
+	"math"
 	"os"
 	"path/filepath"
 	"regexp"
 	"strings"
 
+	"example.org/rungs/segment/input"
 	"example.org/rungs/segment/recording"
 	"example.org/rungs/workouts"
 	"example.org/rungs/workouts/fitfile"
@@ -47,6 +49,9 @@ func (e *env) readPlan(arg string) (*plan, int) {
 		return nil, e.complain(err.Error())
 	}
 	if binary(src) {
+		if len(src) > workouts.MaxBytes {
+			return nil, e.complain(fmt.Sprintf("%s: holds no planned workout, as it has more than %d bytes; is it a recording? rungs check --plan PLAN RECORDING", name, workouts.MaxBytes))
+		}
 		device, err := recording.ReadPlan(name, strings.NewReader(src))
 		if err != nil {
 			return nil, e.complain(err.Error())
@@ -84,16 +89,15 @@ func (e *env) planText(arg string) (name, src string, err error) {
 		src, err := readText(in, stdinName)
 		return stdinName, src, err
 	}
-	f, err := os.Open(arg)
+	f, err := input.Open(arg, math.MaxInt64)
 	switch {
 	case err == nil:
 		defer f.Close()
-		if info, err := f.Stat(); err == nil && info.IsDir() {
-			return "", "", fmt.Errorf("%s: a folder, not a plan", arg)
-		}
 		src, err := readText(f, arg)
 		return arg, src, err
-	case looksLikeFile(arg) || errors.Is(err, fs.ErrPermission):
+	case errors.Is(err, input.ErrFolder):
+		return "", "", fmt.Errorf("%s: a folder, not a plan", arg)
+	case looksLikeFile(arg) || errors.Is(err, fs.ErrPermission) || errors.Is(err, input.ErrNoFile):
 		return "", "", errors.New(fileTrouble(arg, err))
 	}
 	return planName, arg, nil
@@ -118,10 +122,9 @@ var fileExtension = regexp.MustCompile(`^\.[A-Za-z]{2,8}$`)
 // like a file name does.
 func looksLikeFile(arg string) bool { return fileExtension.MatchString(filepath.Ext(arg)) }
 
-// readText reads a plan; notation.Parse refuses one that is too long to be
-// text, recording.ReadPlan reads one of a device.
+// readText reads a plan, no further than to see that it is too long to be one.
 func readText(r io.Reader, name string) (string, error) {
-	b, err := io.ReadAll(io.LimitReader(r, recording.MaxBytes+1))
+	b, err := io.ReadAll(io.LimitReader(r, workouts.MaxBytes+1))
 	if err != nil {
 		return "", errors.New(fileTrouble(name, err))
 	}

@@ -126,7 +126,7 @@ func TestInterrupt(t *testing.T) {
 	}
 	// More than a pipe holds: once it is taken, the program is reading, so it
 	// has long asked for interrupts.
-	if _, err := in.Write(make([]byte, 1<<20)); err != nil {
+	if _, err := in.Write([]byte("t_s,distance_m\n" + strings.Repeat("1,2\n", 1<<18))); err != nil {
 		t.Fatal(err)
 	}
 	if err := cmd.Process.Signal(os.Interrupt); err != nil {

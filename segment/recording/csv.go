@@ -68,7 +68,7 @@ func looksLikeHeader(line string) bool {
 // A csvReader reads one table.
 type csvReader struct {
 	*builder
-	rows    *csv.Reader
+	rows    rowReader
 	comma   rune
 	names   []string // as the file spells them
 	kinds   []string // "" for a column of no use
@@ -86,14 +86,15 @@ type csvReader struct {
 // readCSV reads a table with a header line; the package comment has the columns.
 func readCSV(name string, data []byte, notes []Warning, lim limits) ([]*Recording, error) {
 	head, _, _ := bytes.Cut(data, []byte("\n"))
-	r := &csvReader{builder: newBuilder(name, "csv", lim), rows: csv.NewReader(bytes.NewReader(data)),
+	r := &csvReader{builder: newBuilder(name, "csv", lim),
 		comma: separator(string(head)), paceCol: -1, mixed: map[string]int32{}}
 	r.warnings = notes
-	r.rows.Comma = r.comma
-	r.rows.FieldsPerRecord = -1
-	r.rows.ReuseRecord = true
-	r.rows.TrimLeadingSpace = r.comma != '\t'
-	r.rows.LazyQuotes = true
+	data, open := closeQuotes(data, r.comma)
+	if open > 0 {
+		r.note(BadCell, "the quotation mark in line %d is not closed and was passed over, as were all after it", open)
+	}
+	r.points = make([]point, 0, min(bytes.Count(data, []byte("\n"))+1, lim.records))
+	r.rows = newRows(data, r.comma)
 	if err := r.header(); err != nil {
 		return nil, err
 	}
@@ -279,7 +280,7 @@ func clockTime(c string) (float64, bool) {
 // badCell remembers the first cell that is no number.
 func (r *csvReader) badCell(i int, text string) {
 	if r.bad.n == 0 {
-		r.bad.line, _ = r.rows.FieldPos(0)
+		r.bad.line = r.rows.Line()
 		r.bad.column, r.bad.text = i, strings.Clone(text)
 	}
 	r.bad.n++

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"strings"
+	"unicode/utf8"
 )
 
 // Reasons an input is refused, for errors.Is. A missing file also matches
@@ -56,5 +57,17 @@ func (e *Error) Unwrap() error { return e.Err }
 
 // refuse makes an Error about a whole input.
 func refuse(path string, cause error, reason, hint string) *Error {
-	return &Error{Path: path, Offset: -1, Reason: reason, Hint: hint, Err: cause}
+	return &Error{Path: path, Offset: -1, Reason: clipped(reason), Hint: hint, Err: cause}
+}
+
+// mostSaid bounds what is said of a fault, in characters: texts of files, which may
+// have megabytes, are quoted in it. The longest without such has 200.
+const mostSaid = 300
+
+// clipped is a text without what is beyond mostSaid.
+func clipped(text string) string {
+	if len(text) <= mostSaid || utf8.RuneCountInString(text) <= mostSaid {
+		return text
+	}
+	return string([]rune(text[:min(4*mostSaid, len(text))])[:mostSaid-1]) + "…"
 }

@@ -34,6 +34,10 @@ func binaryFormat(data []byte) format {
 	return unknownFormat
 }
 
+// longestHeader is how long the first line of a table may be, in bytes. Common
+// practice, no source.
+const longestHeader = 64 << 10
+
 // textFormat tells the formats of a plain text.
 func textFormat(text []byte) format {
 	if bytes.HasPrefix(text, []byte("<")) {
@@ -46,7 +50,7 @@ func textFormat(text []byte) format {
 		return unknownFormat
 	}
 	line, _, _ := bytes.Cut(text, []byte("\n"))
-	if looksLikeHeader(string(line)) {
+	if len(line) <= longestHeader && looksLikeHeader(string(line)) {
 		return csvFormat
 	}
 	return unknownFormat
@@ -83,7 +87,7 @@ func notOurs(name string, raw, text []byte) error {
 		return say("no well-formed XML", "export it again")
 	}
 	line, _, _ := bytes.Cut(text, []byte("\n"))
-	first := []rune(strings.TrimSpace(string(line)))
+	first := []rune(strings.TrimSpace(string(line[:min(len(line), 400)])))
 	if len(first) > 40 {
 		first = append(first[:40:40], []rune("...")...)
 	}

@@ -1,8 +1,6 @@
 package recording
 
-import (
-	"encoding/xml"
-)
+import "bytes"
 
 // A gpxReader reads the track points of GPX 1.0 and 1.1. Way points and routes
 // are no record of a run.
@@ -13,24 +11,29 @@ import (
 type gpxReader struct{ xmlRead }
 
 func readGPX(name string, text []byte, notes []Warning, lim limits) ([]*Recording, error) {
-	g := &gpxReader{}
-	if err := g.next(name, "gpx", lim); err != nil {
+	var g *gpxReader
+	most := bytes.Count(text, []byte("<trkpt"))
+	fresh := func() (xmlHandler, error) {
+		g = &gpxReader{}
+		return g, g.first(name, "gpx", lim, most)
+	}
+	undeclared, stopped, err := readXML(name, text, fresh)
+	if err != nil {
 		return nil, err
 	}
-	undeclared, stopped := walkXML(name, text, g)
 	return g.recordings(notes, undeclared, stopped)
 }
 
-func (g *gpxReader) start(name, parent string, attrs []xml.Attr) error {
+func (g *gpxReader) start(name, parent string, attrs []attribute) error {
 	switch name {
 	case "trkpt":
 		g.begin()
 		for _, a := range attrs {
-			switch a.Name.Local {
+			switch a.name {
 			case "lat":
-				g.at.v[colLatitude] = number([]byte(a.Value))
+				g.at.v[colLatitude] = number(a.value)
 			case "lon":
-				g.at.v[colLongitude] = number([]byte(a.Value))
+				g.at.v[colLongitude] = number(a.value)
 			}
 		}
 	case "trk":

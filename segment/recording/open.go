@@ -7,12 +7,16 @@ import (
 	"io"
 	"io/fs"
 	"os"
+	"strings"
+
+	"example.org/rungs/segment/input"
 )
 
 // Bounds on what is read, far above any run. A ten-day recording with a record
 // each second has 864,000 records.
 const (
-	MaxBytes        = 256 << 20 // of one input, and of one file of an archive, decompressed
+	MaxBytes        = 64 << 20  // of one recording as it is, decompressed: 220,000 points of GPX with 300 bytes each
+	MaxPackedBytes  = 128 << 20 // of one zip archive as it is
 	MaxArchiveBytes = 1 << 30   // of all the files of an archive together, decompressed
 	MaxMembers      = 20_000    // files of an archive
 	MaxRecords      = 1_000_000 // of one recording
@@ -69,42 +73,112 @@ func read(name string, data io.Reader, lim limits) ([]*Recording, error) {
 	return all, errors.Join(failed...)
 }
 
-// openFile opens a regular file.
+// openFile opens a regular file that is not too large for what it begins like.
 func openFile(path string) (*os.File, error) {
-	info, err := os.Stat(path)
+	f, err := input.Open(path, MaxPackedBytes)
 	if err != nil {
-		return nil, systemError(path, err)
-	}
-	if info.IsDir() {
-		return nil, refuse(path, ErrFolder, "is a folder", "name a file in it")
-	}
-	f, err := os.Open(path)
-	if err != nil {
-		return nil, systemError(path, err)
+		return nil, inputError(path, err, MaxPackedBytes)
 	}
 	return f, nil
 }
 
-// slurp reads all of data, up to a limit.
+// sniffed is how many bytes tell what an input is, save XML with a longer comment
+// at its head.
+const sniffed = 4096
+
+// slurp reads all of data, up to a limit; an archive may have MaxPackedBytes where
+// the limit is MaxBytes. What is no recording is refused by its first bytes.
 func slurp(name string, data io.Reader, limit int64) ([]byte, error) {
-	var all bytes.Buffer
-	if f, ok := data.(fs.File); ok { // room for all of it at once
-		if info, err := f.Stat(); err == nil && info.Size() < limit {
-			all.Grow(int(info.Size()) + bytes.MinRead)
+	head, err := readHead(data)
+	switch {
+	case err == nil:
+		if err := notOurHead(name, head); err != nil {
+			return nil, err
 		}
-	}
-	if _, err := all.ReadFrom(io.LimitReader(data, limit+1)); err != nil {
+	case err != io.EOF:
 		return nil, systemError(name, err)
-	}
-	raw := all.Bytes()
-	if int64(len(raw)) > limit {
-		return nil, refuse(name, ErrTooLarge, fmt.Sprintf("has more than %d bytes", limit),
-			"a recording of one run is far smaller; is it the right file?")
-	}
-	if len(raw) == 0 {
+	case len(head) == 0:
 		return nil, refuse(name, ErrEmpty, "is empty", "copy it from the device again")
 	}
+	if limit == MaxBytes && binaryFormat(head) == zipFormat {
+		limit = MaxPackedBytes
+	}
+	raw, err := input.All(&begun{head, data}, limit)
+	if err != nil {
+		return nil, inputError(name, err, limit)
+	}
 	return raw, nil
+}
+
+// readHead reads the first bytes of a stream. The error is io.EOF when it has no
+// more of them than were asked for, and else that of the stream.
+func readHead(r io.Reader) (head []byte, err error) {
+	head = make([]byte, sniffed)
+	n := 0
+	for n < len(head) && err == nil {
+		var more int
+		more, err = r.Read(head[n:])
+		n += more
+	}
+	if n == len(head) && err == io.EOF {
+		err = nil
+	}
+	return head[:n], err
+}
+
+// begun is a stream of which the head was read already. It has the size of the file
+// below, if it is one.
+type begun struct {
+	head []byte
+	rest io.Reader
+}
+
+func (b *begun) Read(p []byte) (int, error) {
+	if len(b.head) == 0 {
+		return b.rest.Read(p)
+	}
+	n := copy(p, b.head)
+	b.head = b.head[n:]
+	return n, nil
+}
+
+func (b *begun) Close() error { return nil }
+
+func (b *begun) Stat() (fs.FileInfo, error) {
+	if f, ok := b.rest.(fs.File); ok {
+		return f.Stat()
+	}
+	return nil, fs.ErrInvalid
+}
+
+// notOurHead is the error about an input that begins like no recording; nil when it
+// may be one.
+func notOurHead(name string, head []byte) error {
+	if binaryFormat(head) != unknownFormat {
+		return nil
+	}
+	text, _ := plainText(head)
+	if len(text) == 0 || text[0] == '<' && rootElement(text) == "" || textFormat(text) != unknownFormat {
+		return nil
+	}
+	if line, _, whole := bytes.Cut(text, []byte("\n")); !whole && bytes.IndexByte(line, 0) < 0 && strings.ContainsAny(string(line), ",;\t") {
+		return nil // a long header, perhaps
+	}
+	return notOurs(name, head, text)
+}
+
+// inputError words why an input was not read.
+func inputError(path string, err error, limit int64) error {
+	switch {
+	case errors.Is(err, input.ErrFolder):
+		return refuse(path, ErrFolder, "is a folder", "name a file in it")
+	case errors.Is(err, input.ErrNoFile):
+		return refuse(path, ErrFormat, "is a pipe or a device, not a file", "what comes out of a pipe is read from standard input, as -")
+	case errors.Is(err, input.ErrTooLarge):
+		return refuse(path, ErrTooLarge, fmt.Sprintf("has more than %d bytes", limit),
+			"a recording of one run is far smaller; is it the right file?")
+	}
+	return systemError(path, err)
 }
 
 // systemError words an error of the operating system.

@@ -1,7 +1,7 @@
 package recording
 
 import (
-	"encoding/xml"
+	"bytes"
 	"strconv"
 	"strings"
 	"time"
@@ -23,11 +23,16 @@ type tcxReader struct {
 }
 
 func readTCX(name string, text []byte, notes []Warning, lim limits) ([]*Recording, error) {
-	t := &tcxReader{}
-	if err := t.next(name, "tcx", lim); err != nil {
+	var t *tcxReader
+	most := bytes.Count(text, []byte("<Trackpoint>"))
+	fresh := func() (xmlHandler, error) {
+		t = &tcxReader{}
+		return t, t.first(name, "tcx", lim, most)
+	}
+	undeclared, stopped, err := readXML(name, text, fresh)
+	if err != nil {
 		return nil, err
 	}
-	undeclared, stopped := walkXML(name, text, t)
 	if t.activity { // cut short
 		if t.lapOpen {
 			t.endLap()
@@ -47,7 +52,7 @@ func readTCX(name string, text []byte, notes []Warning, lim limits) ([]*Recordin
 	return nil, err
 }
 
-func (t *tcxReader) start(name, parent string, attrs []xml.Attr) error {
+func (t *tcxReader) start(name, parent string, attrs []attribute) error {
 	switch name {
 	case "Activity":
 		if len(t.points) > 0 {
@@ -59,8 +64,8 @@ func (t *tcxReader) start(name, parent string, attrs []xml.Attr) error {
 		t.newTrack = false
 		t.place = part{}
 		for _, a := range attrs {
-			if a.Name.Local == "Sport" {
-				t.place.sport, t.place.place = sportInWords(a.Value)
+			if a.name == "Sport" {
+				t.place.sport, t.place.place = sportInWords(string(a.value))
 			}
 		}
 	case "Lap":
@@ -70,8 +75,8 @@ func (t *tcxReader) start(name, parent string, attrs []xml.Attr) error {
 		t.lap = lapMark{Lap: Lap{DistanceM: nan, Step: -1}, start: noTime}
 		t.seconds, t.begun, t.lapOpen = nan, len(t.points), true
 		for _, a := range attrs {
-			if a.Name.Local == "StartTime" {
-				if at, _, ok := parseTime(a.Value); ok {
+			if a.name == "StartTime" {
+				if at, _, ok := parseTime(string(a.value)); ok {
 					t.lap.start = at
 				}
 			}

@@ -11,6 +11,8 @@ import (
 	"path"
 	"slices"
 	"strings"
+
+	"example.org/rungs/segment/input"
 )
 
 // An archive in an archive is still opened, and no more.
@@ -82,13 +84,24 @@ func readPlain(name string, raw []byte, lim limits) ([]*Recording, error) {
 // inflate opens what a decompressor gives. Of damaged data that is all up to
 // the damage.
 func (u *unpacker) inflate(name string, z io.Reader, nesting int, yield func(*Recording, error) bool) bool {
-	data, err := io.ReadAll(io.LimitReader(z, u.bytes+1))
+	data, err := readHead(z)
+	if err == nil {
+		if other := notOurHead(name, data); other != nil { // a bomb, mostly
+			u.left -= sniffed
+			return yield(nil, other)
+		}
+		data, err = input.All(&begun{data, z}, u.bytes)
+	}
+	if err == io.EOF {
+		err = nil
+	}
 	u.left -= int64(len(data))
 	if err != nil && isTable(data) {
 		data = data[:bytes.LastIndexByte(data, '\n')+1] // the last row may lack digits
 	}
 	switch {
-	case int64(len(data)) > u.bytes:
+	case errors.Is(err, input.ErrTooLarge):
+		u.left -= u.bytes
 		return yield(nil, refuse(name, ErrTooLarge, fmt.Sprintf("has more than %d bytes when decompressed", u.bytes),
 			"a recording of one run is far smaller; is it the right file?"))
 	case len(data) == 0 && err != nil:

@@ -1,6 +1,7 @@
 package recording
 
 import (
+	"io"
 	"io/fs"
 	"iter"
 	"os"
@@ -101,6 +102,15 @@ func ReadFile(path string) ([]byte, error) {
 	}
 	defer f.Close()
 	return slurp(path, f, defaultLimits.bytes)
+}
+
+// OpenFile opens a regular file whose size a recording or an archive may have; a
+// pipe or a device is refused unopened. The error is an *Error.
+func OpenFile(path string) (*os.File, error) { return openFile(path) }
+
+// ReadAll is ReadFile for data from elsewhere; name stands for it in messages.
+func ReadAll(name string, data io.Reader) ([]byte, error) {
+	return slurp(name, data, defaultLimits.bytes)
 }
 
 // Each gives the recordings in the contents of a file one by one, as Walk does

@@ -48,7 +48,7 @@ const (
 
 // wholeFile is a warning about the whole file.
 func wholeFile(code, message string) Warning {
-	return Warning{Code: code, Message: message, StartS: math.NaN(), EndS: math.NaN()}
+	return Warning{Code: code, Message: clipped(message), StartS: math.NaN(), EndS: math.NaN()}
 }
 
 // warnAll adds a warning about the whole recording.

@@ -16,10 +16,39 @@ import (
 // prefix is free in both formats, and often undeclared. Outside the document
 // element the parent is "".
 type xmlHandler interface {
-	start(name, parent string, attrs []xml.Attr) error
+	start(name, parent string, attrs []attribute) error
 	// end takes the text since the last tag: all of it in a leaf.
 	end(name, parent string, text []byte) error
 }
+
+// An attribute has its local name; the prefix is free. The value holds until the
+// next element.
+type attribute struct {
+	name  string
+	value []byte
+}
+
+// readXML gives the elements of a document to a handler made afresh. The quick
+// scanner reads what is written as devices do; with anything else everything is
+// read again by encoding/xml, which decides.
+func readXML(path string, text []byte, fresh func() (xmlHandler, error)) (undeclared string, stopped, err error) {
+	h, err := fresh()
+	if err != nil {
+		return "", nil, err
+	}
+	s := scanner{text: text}
+	if stopped = s.scan(h); stopped != errOdd {
+		return "", stopped, nil
+	}
+	if h, err = fresh(); err != nil {
+		return "", nil, err
+	}
+	undeclared, stopped = walkXML(path, text, h)
+	return undeclared, stopped, nil
+}
+
+// mostElements is how many elements may lie in each other; recordings have ten.
+const mostElements = 1000
 
 // walkXML gives the elements of a UTF-8 document to h. An error of the document
 // is an *Error with its line and column; undeclared names a prefix that no
@@ -30,6 +59,7 @@ func walkXML(path string, text []byte, h xmlHandler) (undeclared string, err err
 	last := ""
 	stack := make([]string, 1, 16)
 	var chars []byte
+	var attrs []attribute
 	for {
 		token, err := dec.Token()
 		if err == io.EOF {
@@ -42,7 +72,9 @@ func walkXML(path string, text []byte, h xmlHandler) (undeclared string, err err
 		}
 		switch t := token.(type) {
 		case xml.StartElement:
+			attrs = attrs[:0]
 			for _, a := range t.Attr {
+				attrs = append(attrs, attribute{a.Name.Local, []byte(a.Value)})
 				if a.Name.Space == "xmlns" || a.Name.Space == "" && a.Name.Local == "xmlns" {
 					declared[a.Value] = true
 				}
@@ -52,10 +84,14 @@ func walkXML(path string, text []byte, h xmlHandler) (undeclared string, err err
 					undeclared = last
 				}
 			}
-			if err := h.start(t.Name.Local, stack[len(stack)-1], t.Attr); err != nil {
+			if err := h.start(t.Name.Local, stack[len(stack)-1], attrs); err != nil {
 				return undeclared, err
 			}
-			stack = append(stack, t.Name.Local)
+			if stack = append(stack, t.Name.Local); len(stack) > mostElements {
+				line, column := dec.InputPos()
+				return undeclared, &Error{Path: path, Line: line, Column: column, Offset: -1,
+					Reason: fmt.Sprintf("has more than %d elements in each other", mostElements), Hint: "export the file again", Err: ErrDamaged}
+			}
 			chars = chars[:0]
 		case xml.CharData:
 			chars = append(chars, t...)
@@ -125,6 +161,15 @@ func (x *xmlRead) next(name, format string, lim limits) error {
 		return x.tooMany(lim.marks, "recordings")
 	}
 	x.all = append(x.all, x.builder)
+	return nil
+}
+
+// first begins the first recording of a file, with room for so many points.
+func (x *xmlRead) first(name, format string, lim limits, most int) error {
+	if err := x.next(name, format, lim); err != nil {
+		return err
+	}
+	x.points = make([]point, 0, min(most, lim.records))
 	return nil
 }
 

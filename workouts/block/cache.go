@@ -87,12 +87,13 @@ func (c *Cache) Failed() error {
 // Folder is where the entries are.
 func (c *Cache) Folder() string { return c.folder }
 
-// get reads an entry into v and tells whether there was one.
-func (c *Cache) get(key string, v any) bool {
+// get reads an entry into v and tells whether there was one that makes sense and
+// is the user's own.
+func (c *Cache) get(key string, v any, sensible func() bool) bool {
 	if c == nil || key == "" {
 		return false
 	}
-	raw, err := os.ReadFile(filepath.Join(c.folder, key))
+	raw, err := c.read(key)
 	if err != nil {
 		if !errors.Is(err, fs.ErrNotExist) {
 			c.damaged.Add(1)
@@ -100,11 +101,29 @@ func (c *Cache) get(key string, v any) bool {
 		return false
 	}
 	sum, body, ok := bytes.Cut(raw, []byte("\n"))
-	if !ok || string(sum) != hash(body) || json.Unmarshal(body, v) != nil {
+	if !ok || string(sum) != hash(body) || json.Unmarshal(body, v) != nil || !sensible() {
 		c.damaged.Add(1)
 		return false
 	}
 	return true
+}
+
+// mostEntry bounds an entry, in bytes; one of a day's run has a few kB, one of an
+// archive of a thousand runs a few MB.
+const mostEntry = 64 << 20
+
+// read gives the bytes of an entry: of a regular file of the user's, and not of
+// a pipe, a device or what another user put there.
+func (c *Cache) read(key string) ([]byte, error) {
+	path := filepath.Join(c.folder, key)
+	info, err := os.Stat(path)
+	if err != nil {
+		return nil, err
+	}
+	if !info.Mode().IsRegular() || info.Size() > mostEntry || !ownedByUser(info) {
+		return nil, fs.ErrInvalid
+	}
+	return os.ReadFile(path)
 }
 
 // put writes an entry. A cache that cannot be written is a slow one, no more.

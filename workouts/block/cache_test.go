@@ -50,8 +50,9 @@ func TestCacheKeepsResults(t *testing.T) {
 	}
 	same("full", c)
 
-	// Nothing is made anew: an entry that says something else is believed, but for
-	// those of recordings that another one stands for.
+	// Nothing is made anew: an entry that says something else that can be is believed,
+	// but for those of recordings that another one stands for. One that cannot be, a
+	// distance that its parts do not add up to, is made anew.
 	var raw []byte
 	believed := 0
 	for _, p := range paths {
@@ -60,12 +61,20 @@ func TestCacheKeepsResults(t *testing.T) {
 			t.Fatal(err)
 		}
 		_, body, _ := strings.Cut(string(raw), "\n")
-		body = strings.Replace(body, `"distance_m":`, `"distance_m":1`, 1)
-		if err := os.WriteFile(p, []byte(hash([]byte(body))+"\n"+body), 0o600); err != nil {
-			t.Fatal(err)
+		rewrite := func(body string) {
+			if err := os.WriteFile(p, []byte(hash([]byte(body))+"\n"+body), 0o600); err != nil {
+				t.Fatal(err)
+			}
 		}
+		rewrite(strings.Replace(body, `"start":"2026`, `"start":"2025`, 1))
 		if got := told(t, Gatherer{Cache: c}, folder); got != want {
 			believed++
+		}
+		rewrite(strings.ReplaceAll(body, `"distance_m":`, `"distance_m":1`))
+		absurd := openCache(t, place, "1")
+		same("absurd", absurd)
+		if absurd.Damaged() != 1 {
+			t.Errorf("%d entries are called damaged, of one absurd", absurd.Damaged())
 		}
 		if err := os.WriteFile(p, raw, 0o600); err != nil {
 			t.Fatal(err)
@@ -161,7 +170,7 @@ func TestCachePlace(t *testing.T) {
 	}
 	var none *Cache
 	none.put("key", 1)
-	if none.get("key", new(int)) || none.Damaged() != 0 || none.Failed() != nil {
+	if none.get("key", new(int), nil) || none.Damaged() != 0 || none.Failed() != nil {
 		t.Error("no cache keeps something")
 	}
 }

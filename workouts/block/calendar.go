@@ -60,6 +60,9 @@ func ParseCalendar(s string) (Calendar, error) {
 }
 
 func zone(name string) (*time.Location, error) {
+	if strings.EqualFold(name, "utc") || strings.EqualFold(name, "gmt") || name == "Z" {
+		return time.UTC, nil
+	}
 	z, err := time.LoadLocation(name)
 	if err != nil || name == "" {
 		return nil, fmt.Errorf("%q is no time zone; they have names such as Europe/Berlin", name)

@@ -1,24 +1,28 @@
 package block
 
 import (
+	"bufio"
 	"bytes"
 	"encoding/json"
 	"fmt"
+	"io"
+	"math"
 	"runtime"
 	"strings"
 	"sync"
 
 	"example.org/rungs/segment"
+	"example.org/rungs/segment/input"
 	"example.org/rungs/segment/recording"
 )
 
 // A Gatherer makes the sums of many files, on all cores. What it has in memory
 // at a time are the recordings that the cores work on and the sums.
 type Gatherer struct {
-	Workers  int                    // 0 is one for each core
-	Cache    *Cache                 // nil for none
-	Progress func(done, of int)     // called after every file, one call at a time; may be nil
-	Stdin    func() ([]byte, error) // what a path of "-" stands for; may be nil
+	Workers  int                       // 0 is one for each core
+	Cache    *Cache                    // nil for none
+	Progress func(done, of int)        // called after every file, one call at a time; may be nil
+	Stdin    func() (io.Reader, error) // what a path of "-" stands for; may be nil
 }
 
 // Gather makes the sums of the recordings in files, folders and archives, and
@@ -103,20 +107,23 @@ type gathered struct {
 
 // file gives the sums of one file.
 func (g Gatherer) file(path string, s splitter) gathered {
-	read := func() ([]byte, error) { return recording.ReadFile(path) }
-	if path == stdin && g.Stdin != nil {
-		read = g.Stdin
-	}
-	raw, err := read()
+	in, lines, err := g.open(path)
 	if err != nil {
 		return gathered{errs: []error{err}}
 	}
-	if isLines(raw) {
-		return readLines(path, raw)
+	if c, ok := in.(io.Closer); ok {
+		defer c.Close()
+	}
+	if lines {
+		return readLines(path, in)
+	}
+	raw, err := recording.ReadAll(path, in)
+	if err != nil {
+		return gathered{errs: []error{err}}
 	}
 	key := hash(raw)
 	var kept []Run
-	if !g.Cache.get(key, &kept) {
+	if !g.Cache.get(key, &kept, sensible(&kept)) {
 		var errs []error
 		if kept, errs = s.split(path, raw); len(errs) > 0 {
 			return gathered{named(path, key, kept), errs}
@@ -124,6 +131,56 @@ func (g Gatherer) file(path string, s splitter) gathered {
 		g.Cache.put(key, kept)
 	}
 	return gathered{runs: named(path, key, kept)}
+}
+
+// open gives a file or standard input, and tells whether it is one of sums.
+func (g Gatherer) open(path string) (in io.Reader, lines bool, err error) {
+	if path != stdin || g.Stdin == nil {
+		if f, err := input.Open(path, math.MaxInt64); err == nil { // sums may have any size
+			head := make([]byte, len(lineStart))
+			io.ReadFull(f, head)
+			if _, err := f.Seek(0, io.SeekStart); err == nil && isLines(head) {
+				return f, true, nil
+			}
+			f.Close()
+		}
+		f, err := recording.OpenFile(path)
+		return f, false, err
+	}
+	if in, err = g.Stdin(); err != nil {
+		return nil, false, err
+	}
+	buffered := bufio.NewReader(io.LimitReader(in, mostLines))
+	head, _ := buffered.Peek(len(lineStart))
+	return buffered, isLines(head), nil
+}
+
+// Bounds on sums that were made elsewhere, which are read line by line: a line
+// has 10 kB, one of a day's run 100.
+const (
+	longestLine  = 8 << 20   // bytes
+	mostLines    = 512 << 20 // bytes of standard input; files have their own size
+	mostBadLines = 1000      // of a file, before it is given up
+)
+
+// sensible tells whether kept sums can be those of recordings. It costs an
+// inflation of each, a tenth of a millisecond.
+func sensible(runs *[]Run) func() bool {
+	return func() bool {
+		for _, r := range *runs {
+			if r.Packed == nil { // one that is not counted has none
+				if r.LeftOut == "" && r.Counts() {
+					return false
+				}
+				continue
+			}
+			full, err := r.unpack()
+			if err != nil || full.check() != nil {
+				return false
+			}
+		}
+		return true
+	}
 }
 
 // named gives runs, whose names are relative to their file, their full names.
@@ -193,10 +250,14 @@ const lineStart = `{"schema":"rungs/split/`
 func isLines(raw []byte) bool { return bytes.HasPrefix(raw, []byte(lineStart)) }
 
 // readLines reads sums that "split" wrote, an object a line.
-func readLines(path string, raw []byte) gathered {
+func readLines(path string, in io.Reader) gathered {
 	var g gathered
-	for n, text := range bytes.Split(raw, []byte("\n")) {
-		if len(bytes.TrimSpace(text)) == 0 {
+	lines := bufio.NewScanner(in)
+	lines.Buffer(nil, longestLine)
+	n := -1
+	for lines.Scan() && len(g.errs) < mostBadLines {
+		text := lines.Bytes()
+		if n++; len(bytes.TrimSpace(text)) == 0 {
 			continue
 		}
 		var l line
@@ -223,6 +284,12 @@ func readLines(path string, raw []byte) gathered {
 			g.runs = append(g.runs, run.pack())
 		}
 	}
+	switch err := lines.Err(); {
+	case err != nil:
+		g.errs = append(g.errs, fmt.Errorf("%s:%d: cannot be read on: %v", path, n+2, err))
+	case len(g.errs) >= mostBadLines:
+		g.errs = append(g.errs, fmt.Errorf("%s:%d: is given up after %d bad lines; is it the right file?", path, n+1, mostBadLines))
+	}
 	return g
 }
 
@@ -241,6 +308,42 @@ func (r Run) check() error {
 	for e := range efforts {
 		if len(r.Heart[e])%2 != 0 || len(r.Speed[e])%2 != 0 {
 			return fmt.Errorf("cannot be: a tally lacks the seconds of a value")
+		}
+	}
+	return r.addsUp()
+}
+
+// addsUp tells what does not add up to the distance and the time of a run. Parts
+// and places are sums of it, rounded to a thousandth each; the way is rounded to
+// whole metres and ends with the last whole second or two of the trace.
+func (r Run) addsUp() error {
+	if !(r.MovingS >= 0 && r.MovingS <= r.ElapsedS+0.01) {
+		return fmt.Errorf("cannot be: %.1f s moving in %.1f s", r.MovingS, r.ElapsedS)
+	}
+	var places, moved, metres, seconds float64
+	for _, w := range r.Where {
+		places, moved = places+w.DistanceM, moved+w.MovingS
+	}
+	for _, p := range r.Parts {
+		metres, seconds = metres+p.DistanceM, seconds+p.Seconds()
+	}
+	rounding := 0.001 * float64(1+len(r.Parts))
+	for _, sum := range []struct {
+		what     string
+		is, of   float64
+		give     float64
+		inByPart bool
+	}{
+		{"the metres by place", places, r.DistanceM, 0.01, false},
+		{"the seconds by place", moved, r.MovingS, 0.01, false},
+		{"the metres of the parts", metres, r.DistanceM, rounding, true},
+		{"the seconds of the parts", seconds, r.ElapsedS, 1 + rounding, true},
+	} {
+		if sum.inByPart && len(r.Parts) == 0 {
+			continue
+		}
+		if !(math.Abs(sum.is-sum.of) <= sum.give+1e-6*sum.of) {
+			return fmt.Errorf("does not add up: %s are %.1f, not %.1f", sum.what, sum.is, sum.of)
 		}
 	}
 	return nil

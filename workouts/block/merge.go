@@ -166,7 +166,7 @@ func (g Gatherer) join(pieces []Run) ([]Run, recording.Warning) {
 	said := warning(Joined, "%s are pieces of one session", names(pieces))
 	key := joinKey(pieces)
 	var whole Run
-	if !g.Cache.get(key, &whole) {
+	if !g.Cache.get(key, &whole, func() bool { return sensible(&[]Run{whole})() }) {
 		var err error
 		if whole, err = joinAgain(pieces); err != nil {
 			return pieces, warning(NotJoined, "%s are pieces of one session and are counted apart: %v", names(pieces), err)

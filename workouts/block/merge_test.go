@@ -347,7 +347,7 @@ func FuzzLines(f *testing.F) {
 		if !isLines(raw) {
 			raw = append([]byte(lineStart), raw...)
 		}
-		found := readLines("lines", append(append(raw, '\n'), raw...))
+		found := readLines("lines", bytes.NewReader(append(append(raw, '\n'), raw...)))
 		for _, r := range found.runs {
 			r.path = "nowhere"
 		}

@@ -56,7 +56,7 @@ func TestUnpackRubbish(t *testing.T) {
 			t.Errorf("% x: %v, %v", packed, r.Detail, err)
 		}
 	}
-	g := readLines("x", []byte(lineStart+`1","file":"f","sums":{"where":[{}],"packed":"AQID"}}`))
+	g := readLines("x", strings.NewReader(lineStart+`1","file":"f","sums":{"where":[{}],"packed":"AQID"}}`))
 	if len(g.runs) > 0 || len(g.errs) != 1 || !strings.HasPrefix(g.errs[0].Error(), "x:1: ") {
 		t.Errorf("%v %v", g.runs, g.errs)
 	}

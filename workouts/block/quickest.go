@@ -2,50 +2,40 @@ package block
 
 import (
 	"math"
+	"slices"
 
 	"example.org/rungs/segment/signal"
-	"example.org/rungs/workouts/figures"
+	"example.org/rungs/workouts"
 )
 
 // Quickest is the quickest stretch of a length within a recording. One of
 // Metres and Seconds is what was asked for.
 type Quickest struct {
-	Length  string  `json:"length"` // name of the length
+	Length  string  `json:"length"` // name of the event
 	StartS  float64 `json:"start_s"`
 	Seconds float64 `json:"seconds"`
 	Metres  float64 `json:"metres"`
 	SE      float64 `json:"se"` // of what was not asked for: s, or m
 }
 
-// A length is a distance or a time that quickest stretches are looked for over.
-type length struct {
-	name            string
-	metres, seconds float64
-}
-
-// lengths are in the order they are told in.
-var lengths = []length{
-	{"400 m", 400, 0}, {"1 km", 1000, 0}, {"1 mi", figures.MetresPerMile, 0}, {"5 km", 5000, 0},
-	{"1:00", 0, 60}, {"5:00", 0, 300}, {"20:00", 0, 1200},
-}
-
-// quickest finds the quickest stretch of every length that fits.
+// quickest finds the quickest stretch of every length that fits, of all that an
+// athlete may ask for: sums hold for any athlete.
 func quickest(tr *signal.Trace) []Quickest {
 	way := cleanWay(tr)
 	var out []Quickest
-	for _, l := range lengths {
+	for _, l := range workouts.Events() {
 		q, ok := Quickest{}, false
-		if l.metres > 0 {
-			q, ok = leastTime(way, l.metres)
+		if l.Metres > 0 {
+			q, ok = leastTime(way, l.Metres)
 		} else {
-			q, ok = mostMetres(way, int(l.seconds))
+			q, ok = mostMetres(way, int(l.Seconds))
 		}
 		if !ok {
 			continue
 		}
-		q.Length = l.name
+		q.Length = l.Name
 		q.SE = tr.Noise.Odometer * math.Sqrt(q.Seconds) // m
-		if l.metres > 0 {
+		if l.Metres > 0 {
 			q.SE *= q.Seconds / q.Metres
 		}
 		q.StartS, q.Seconds, q.Metres, q.SE = fine(q.StartS), fine(q.Seconds), fine(q.Metres), fine(q.SE)
@@ -127,10 +117,5 @@ func mostMetres(way []float64, seconds int) (Quickest, bool) {
 
 // OfDistance tells whether a distance was asked for.
 func (q Quickest) OfDistance() bool {
-	for _, l := range lengths {
-		if l.name == q.Length {
-			return l.metres > 0
-		}
-	}
-	return true
+	return !slices.ContainsFunc(workouts.Events(), func(e workouts.Event) bool { return e.Name == q.Length && e.Metres == 0 })
 }

@@ -2,12 +2,17 @@ package block
 
 import (
 	"math"
+	"slices"
+	"strings"
 	"testing"
+	"time"
 
 	"pgregory.net/rapid"
 
 	"example.org/rungs/segment"
 	"example.org/rungs/segment/signal"
+	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/report"
 )
 
 // leastTimeSlowly tries every begin on a fine grid.
@@ -106,9 +111,9 @@ func TestQuickestOfKnownRun(t *testing.T) {
 		got[q.Length] = q
 	}
 	near(t, "400 m", got["400 m"].Seconds, 100, 0.01)
-	near(t, "1 km", got["1 km"].Seconds, 250, 0.01)
-	near(t, "1 km from", got["1 km"].StartS, 600, 1)
-	near(t, "1 mi", got["1 mi"].Seconds, 250+609.344/3, 0.01)
+	near(t, "1000 m", got["1000 m"].Seconds, 250, 0.01)
+	near(t, "1000 m from", got["1000 m"].StartS, 600, 1)
+	near(t, "mile", got["mile"].Seconds, 250+609.344/3, 0.01)
 	near(t, "5 km", got["5 km"].Seconds, 250+4000./3, 0.5)
 	near(t, "1:00", got["1:00"].Metres, 240, 0.01)
 	near(t, "5:00", got["5:00"].Metres, 1000+150, 0.01)
@@ -141,6 +146,50 @@ func TestUnknownSecondsAreNotQuick(t *testing.T) {
 	for _, q := range quickest(tr) {
 		if q.Length == "400 m" {
 			near(t, "400 m", q.Seconds, 400./3, 0.01)
+		}
+	}
+}
+
+// Without a word from the athlete the standard events are told, in the order of
+// their length; else those of the athlete file, a time among them.
+func TestQuickestAsTheAthleteAsks(t *testing.T) {
+	rec := steady(1900, even(3), even(150)) // 5.7 km
+	rec.Start = time.Date(2026, 9, 7, 7, 0, 0, 0, time.UTC)
+	run := summarise(t, rec)
+	lengths := func(a workouts.Athlete) (out []string) {
+		for _, x := range New([]Run{run}, []Run{run}, a, Calendar{FirstDay: time.Monday}).Bests {
+			out = append(out, x.Length)
+		}
+		return out
+	}
+	if got, want := lengths(workouts.NewAthlete()), []string{"800 m", "1500 m", "mile", "3000 m", "5 km"}; !slices.Equal(got, want) {
+		t.Errorf("told are %q, want %q", got, want)
+	}
+	asks, err := workouts.ParseAthlete("a", `quickest = ["12:00", "400m", "10km"]`)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got, want := lengths(asks), []string{"12:00", "400 m"}; !slices.Equal(got, want) {
+		t.Errorf("told are %q, want %q", got, want)
+	}
+}
+
+// Recordings without a date make no week; a table by pace is left out then.
+func TestPacesWithoutAWeek(t *testing.T) {
+	a, err := workouts.ParseAthlete("a", "[paces]\neasy = \"5:30/km\"\n[heart]\nmax = 190\n")
+	if err != nil {
+		t.Fatal(err)
+	}
+	undated := summarise(t, steady(1900, even(3), even(150)))
+	undated.Start = time.Time{}
+	for _, runs := range [][]Run{nil, {undated}} {
+		b := New(runs, runs, a, Calendar{FirstDay: time.Monday})
+		var out strings.Builder
+		if err := b.Report(Telling{}).Text(&out, report.Page{}); err != nil {
+			t.Fatal(err)
+		}
+		if len(b.Weeks) != 0 || strings.Contains(out.String(), "time by pace") {
+			t.Errorf("%d recordings: %s", len(runs), out.String())
 		}
 	}
 }

@@ -164,7 +164,7 @@ func (g Gatherer) corrected(r Run, was workouts.Workout) (Run, recording.Warning
 		key = "was-" + hash([]byte(r.key+" "+notation.Print(was)))
 	}
 	var again Run
-	if !g.Cache.get(key, &again) {
+	if !g.Cache.get(key, &again, func() bool { return sensible(&[]Run{again})() }) {
 		rec, err := r.Recording()
 		var s *segment.Session
 		if err == nil {

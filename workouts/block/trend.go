@@ -8,6 +8,7 @@ import (
 
 	"example.org/rungs/segment"
 	"example.org/rungs/segment/recording"
+	"example.org/rungs/workouts"
 	"example.org/rungs/workouts/match"
 	"example.org/rungs/workouts/trend"
 )
@@ -161,8 +162,9 @@ type Best struct {
 
 // best takes the quickest stretches of a session in.
 func (b *Block) best(s *Session) {
+	events := b.Athlete.Events()
 	at := func(name string) int {
-		return slices.IndexFunc(lengths, func(l length) bool { return l.name == name })
+		return slices.IndexFunc(events, func(e workouts.Event) bool { return e.Name == name })
 	}
 	for _, q := range s.Quickest {
 		if at(q.Length) < 0 {

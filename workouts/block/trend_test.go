@@ -109,13 +109,17 @@ func TestTrendsApart(t *testing.T) {
 func TestBests(t *testing.T) {
 	a, b := easyOf("a", utc(9, 7, 8), 10, recording.Outdoors), easyOf("b", utc(9, 9, 8), 10, recording.Outdoors)
 	a.Quickest = []Quickest{{Length: "400 m", Metres: 400, Seconds: 80}, {Length: "5:00", Metres: 1300, Seconds: 300}}
-	b.Quickest = []Quickest{{Length: "400 m", Metres: 400, Seconds: 81}, {Length: "5:00", Metres: 1301, Seconds: 300}, {Length: "1 km", Metres: 1000, Seconds: 230}}
+	b.Quickest = []Quickest{{Length: "400 m", Metres: 400, Seconds: 81}, {Length: "5:00", Metres: 1301, Seconds: 300}, {Length: "1000 m", Metres: 1000, Seconds: 230}}
 	runs := []Run{a, b}
 	var got []string
-	for _, q := range New(runs, runs, workouts.NewAthlete(), calendar(t, "UTC")).Bests {
+	who, err := workouts.ParseAthlete("a", `quickest = ["400m", "1000m", "5:00"]`)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, q := range New(runs, runs, who, calendar(t, "UTC")).Bests {
 		got = append(got, q.Length+" "+q.File)
 	}
-	if s := strings.Join(got, ", "); s != "400 m a, 1 km b, 5:00 b" {
+	if s := strings.Join(got, ", "); s != "400 m a, 1000 m b, 5:00 b" {
 		t.Error(s)
 	}
 }

@@ -20,7 +20,7 @@ type Block struct {
 	Weeks    []Week // from the first with a run to the last; long gaps are left out
 	Whole    Week   // all of them together; its Start is the first's
 	Sessions []Session
-	Bests    []Best // the quickest stretches of every length, in the order of lengths
+	Bests    []Best // the quickest stretches of every length, in the order of the athlete's events
 	Warnings []recording.Warning
 }
 
@@ -151,6 +151,7 @@ func (b *Block) week(start time.Time) *Week {
 
 // gather puts the weeks in order, fills those without a run in, and sums all.
 func (b *Block) gather(weeks map[time.Time]*Week, whole *Week) {
+	b.Whole = *whole
 	if len(weeks) == 0 {
 		return
 	}

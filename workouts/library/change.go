@@ -3,11 +3,13 @@ package library
 import (
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
 	"strings"
 
+	"example.org/rungs/workouts"
 	"example.org/rungs/workouts/internal/keep"
 	"example.org/rungs/workouts/notation"
 )
@@ -70,15 +72,35 @@ func (l Library) Remove(names ...string) (texts []string, err error) {
 			}
 		}
 		for _, name := range names {
-			text, _ := os.ReadFile(l.path(name))
-			if err := os.Remove(l.path(name)); err != nil && !errors.Is(err, fs.ErrNotExist) {
+			text := l.text(name)
+			err := os.Remove(l.path(name))
+			if info, e := os.Lstat(l.path(name)); err != nil && e == nil && info.IsDir() {
+				return fmt.Errorf("%s: is a folder with files in it, not a workout; move them away first", l.path(name))
+			}
+			if err != nil && !errors.Is(err, fs.ErrNotExist) {
 				return err
 			}
-			texts = append(texts, string(text))
+			texts = append(texts, text)
 		}
 		return keep.FlushFolder(l.Folder)
 	})
 	return texts, err
+}
+
+// text is what stands under a name, as far as it is a file and no longer than a
+// workout may be.
+func (l Library) text(name string) string {
+	info, err := os.Stat(l.path(name)) // before it is opened: a pipe may have nobody at its other end
+	if err != nil || !info.Mode().IsRegular() {
+		return ""
+	}
+	f, err := os.Open(l.path(name))
+	if err != nil {
+		return ""
+	}
+	defer f.Close()
+	text, _ := io.ReadAll(io.LimitReader(f, workouts.MaxBytes))
+	return string(text)
 }
 
 // free tells whether a name is not taken, in upper or lower case, by another

@@ -123,6 +123,8 @@ func (p *parser) unknownManner(t token, rest bool) {
 		hint = `work is meant when nothing is said: 5 x 3:00 off 90s easy; how hard stands after "@", as a pace, quicker, or a heart rate`
 	case restWords[t.text]:
 		hint = `a rest between repeats stands after "off"; one of its own is written 90s stand, walk or jog`
+	case t.text == "long" || t.text == "short":
+		hint = "how long it is, the amount says: 1h30min easy"
 	case t.text == "in":
 		hint = "write the target as a pace: @ 3:45/km"
 	case near != "":

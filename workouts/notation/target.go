@@ -222,7 +222,11 @@ func (p *parser) numberUnit(first token) (string, bool) {
 		}
 		return string(workouts.MilesPerH), true
 	case t.kind == slash && (kmWords[p.ahead(1).text] || mileWords[p.ahead(1).text]):
-		p.fail(first, p.ahead(1), codePace, fmt.Sprintf("write minutes and seconds: %s:00/%s", first.text, p.ahead(1).text), "a pace without seconds")
+		clock := first.text + ":00"
+		if minutes, seconds, ok := strings.Cut(first.text, "."); ok && len(seconds) <= 2 { // as some write a clock
+			clock = minutes + ":" + (seconds + "0")[:2]
+		}
+		p.fail(first, p.ahead(1), codePace, fmt.Sprintf("write minutes and seconds: %s/%s", clock, p.ahead(1).text), "a pace without seconds")
 		return "", false
 	}
 	return "", true

@@ -3,8 +3,11 @@ package report
 import (
 	"bytes"
 	"encoding/json"
+	"fmt"
 	"io"
 	"math"
+	"unicode"
+	"unicode/utf16"
 )
 
 // An Object is a JSON object whose fields keep their order.
@@ -65,7 +68,30 @@ func marshal(v any) ([]byte, error) {
 	if err := e.Encode(v); err != nil {
 		return nil, err
 	}
-	return bytes.TrimSuffix(b.Bytes(), []byte("\n")), nil
+	return escapeUnseen(bytes.TrimSuffix(b.Bytes(), []byte("\n"))), nil
+}
+
+// escapeUnseen escapes the characters of JSON that a terminal would obey or hide:
+// controls above ASCII, marks of direction and of no width. They stand in strings
+// only, and mean the same when escaped (RFC 8259, section 7).
+func escapeUnseen(text []byte) []byte {
+	unseen := func(r rune) bool { return r == 0x7f || r > 0x7f && !unicode.IsGraphic(r) }
+	if bytes.IndexFunc(text, unseen) < 0 {
+		return text
+	}
+	var b bytes.Buffer
+	for _, r := range string(text) {
+		switch {
+		case !unseen(r):
+			b.WriteRune(r)
+		case r > 0xffff:
+			high, low := utf16.EncodeRune(r)
+			fmt.Fprintf(&b, `\u%04x\u%04x`, high, low)
+		default:
+			fmt.Fprintf(&b, `\u%04x`, r)
+		}
+	}
+	return b.Bytes()
 }
 
 // JSON writes the report as one object on one line.

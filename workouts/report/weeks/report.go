@@ -38,7 +38,7 @@ func Report(whole *block.Block, t Telling) *report.Report {
 	}
 	r.Front = b.front(t, u)
 	r.Table.Key = "weeks"
-	r.Table.Notes = []string{"monotony is the mean of the daily distances over their standard deviation: high when all days are alike."}
+	r.Table.Notes = []string{"monotony is here one of distance: the mean of the daily distances over their standard deviation, high when all days are alike; Foster (1998) took it of the load of sessions."}
 	r.Further = append(r.Further, b.ledgerTable(u), b.heartTable(), b.paceTable(u))
 	r.Further = append(r.Further, b.bestsTable(u), b.trendsTable(t.Trends, u))
 	if t.Kept != nil {

@@ -127,7 +127,7 @@ func (b teller) heartTable() report.Table {
 
 // paceTable is time by pace, in all and at work.
 func (b teller) paceTable(u figures.Unit) report.Table {
-	if len(b.Paces) == 0 {
+	if len(b.Paces) == 0 || len(b.Weeks) == 0 {
 		return report.Table{}
 	}
 	columns := []report.ColumnOf[block.Week]{weekColumn()}
