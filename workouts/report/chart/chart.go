@@ -33,6 +33,7 @@ type Chart struct {
 	X       Axis
 	Panels  []Panel // from top to bottom
 	Marks   []Mark
+	Narrow  *Chart // drawn in its place on less than 500 px, under the same title; may be nil
 }
 
 // A Panel is one plane of a chart, as wide as all of it.
@@ -68,6 +69,7 @@ type Points struct {
 	X, Y      []float64
 	Low, High []float64
 	Labels    []string // printed above each when all fit; may be nil
+	Open      []bool   // drawn as rings: what is not whole, such as a rep cut short; may be nil
 	Ink       Ink
 }
 
@@ -109,4 +111,5 @@ type Mark struct {
 	Figures []string // "4:13 /km ±1", "4:00", ...
 	Focus   bool     // a stop of the Tab key
 	Kind    string   // a CSS class of its own, a plain word: "rep"; may be empty
+	Panel   int      // the panel it belongs to, from 1; 0 is all
 }

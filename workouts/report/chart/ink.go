@@ -102,6 +102,7 @@ const rules = `svg text{fill:currentColor;font:12px system-ui,-apple-system,"Seg
 svg .b{font-weight:600}
 svg text.h{paint-order:stroke;stroke:var(--paper);stroke-width:3px;stroke-linejoin:round}
 svg .f{fill:currentColor}
+svg .t{stroke:currentColor}
 svg .w{fill:currentColor;fill-opacity:.13}
 svg .l{fill:none;stroke:currentColor;stroke-linejoin:round;stroke-linecap:butt}
 svg .d{stroke-dasharray:4 3}
