@@ -37,10 +37,10 @@ var textures = map[Ink]texture{
 	Treadmill: {level, 5, 1.4},
 	Track:     {rising, 5, 1.8},
 	Trail:     {dotted, 5, 2},
-	Zone1:     {weave: hollow},
-	Zone2:     {dotted, 5, 1.7},
-	Zone3:     {rising, 6, 1.4},
-	Zone4:     {rising, 4, 2.1},
+	Zone1:     {dotted, 6, 1.6},
+	Zone2:     {falling, 6, 1.2},
+	Zone3:     {rising, 4.5, 1.6},
+	Zone4:     {crossed, 5, 1.7},
 }
 
 // seam is the paper left between neighbours, px on each side of an edge.
