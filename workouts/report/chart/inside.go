@@ -88,7 +88,7 @@ func PaceInside(r Inside) (c Chart, ok bool) {
 	stood := false
 	for _, s := range r.Stretches {
 		mid := (s.From + s.To) / 2
-		steps.X, steps.Y = append(steps.X, s.From, s.To), append(steps.Y, s.Pace, s.Pace)
+		steps.X, steps.Y = append(steps.X, s.From, s.To, s.To), append(steps.Y, s.Pace, s.Pace, math.NaN())
 		points.X, points.Y = append(points.X, mid), append(points.Y, s.Pace)
 		points.Low, points.High = append(points.Low, s.Pace-s.Margin), append(points.High, s.Pace+s.Margin)
 		points.Labels = append(points.Labels, u.pace(s.Pace))
@@ -107,6 +107,15 @@ func PaceInside(r Inside) (c Chart, ok bool) {
 			p.Layers = append(p.Layers, Note{X: mid, Y: p.Y.From, Text: "stood", Anchor: Middle, Up: 5, Room: 0.9 * (s.To - s.From), Ink: Faint})
 		}
 	}
+	if stood {
+		p.Y.From += 0.12 * (p.Y.From - p.Y.To) // room for the word
+		for i, l := range p.Layers {
+			if n, ok := l.(Note); ok {
+				n.Y = p.Y.From
+				p.Layers[i] = n
+			}
+		}
+	}
 	steps.Ink, steps.Width = Trace, 2
 	p.Layers = append(p.Layers, steps, points)
 	c.Panels = []Panel{p}
@@ -123,8 +132,7 @@ func PaceInside(r Inside) (c Chart, ok bool) {
 	return c, true
 }
 
-// HeartAgainstPace draws the heart rate of each stretch over its pace, in the
-// order they were run: rings for the first half, discs for the second, so that a
+// HeartAgainstPace draws the heart rate of each stretch over its pace: rings for the first half, discs for the second, so that a
 // drift is seen. ok is false for fewer than four stretches with both.
 func HeartAgainstPace(r Inside) (c Chart, ok bool) {
 	var known []Stretch
@@ -142,19 +150,18 @@ func HeartAgainstPace(r Inside) (c Chart, ok bool) {
 	u := r.Unit
 	pad := max(0.08*(around.slow-around.quick), 2)
 	c = Chart{Title: "Heart rate against pace", X: Axis{Name: "/" + u.Name, From: around.slow + pad, To: around.quick - pad, Scale: Pace(u.Km)},
-		Caption: "A point for each " + u.Name + ": rings are the first half, dots the second, joined in the order they were run."}
+		Caption: "A point for each " + u.Name + ": rings are the first half, dots the second."}
 	if r.Name != "" {
 		c.Title += " in " + r.Name
 	}
 	p := Panel{Name: "heart rate, beats/min", Height: 210, Y: Axis{From: lo - 3, To: hi + 5, Scale: Numbers(0)}}
-	way, points := Line{Ink: Easy, Width: 1}, Points{Ink: Heart}
+	points := Points{Ink: Heart}
 	var text []string
 	for i, s := range known {
-		way.X, way.Y = append(way.X, s.Pace), append(way.Y, s.Heart)
 		points.X, points.Y, points.Open = append(points.X, s.Pace), append(points.Y, s.Heart), append(points.Open, i < len(known)/2)
 		text = append(text, fmt.Sprintf("%s %s, %.0f", s.span(u), u.pace(s.Pace), s.Heart))
 	}
-	p.Layers = []Layer{way, points, pathEnds{known}}
+	p.Layers = []Layer{points, pathEnds{known}}
 	c.Panels = []Panel{p}
 	c.Text = "Pace /" + u.Name + " and heart rate: " + strings.Join(text, "; ") + "."
 	if w := r.Drift.words(u); w != "" {

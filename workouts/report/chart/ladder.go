@@ -184,12 +184,36 @@ type rest struct {
 }
 
 func (r restRow) draw(p *plane) {
+	fits, slim, end := true, false, math.Inf(-1)
+	shortest, longest := r[0], r[0]
 	for _, q := range r {
-		x0, x1 := clamp(p.px(q.x-q.wide/2), p.left, p.right), clamp(p.px(q.x+q.wide/2), p.left, p.right)
-		p.s.shapes = append(p.s.shapes, area(Recovery, x0, p.top, x1, p.top+14))
+		x, half := p.px(q.x), textWidth(q.text, false)/2
+		fits, end = fits && x-half > end+3, x+half
+		slim = slim || p.px(q.x+q.wide)-p.px(q.x) < thin+2
+		if q.wide < shortest.wide {
+			shortest = q
+		}
+		if q.wide > longest.wide {
+			longest = q
+		}
 	}
 	for _, q := range r {
-		p.s.word(plainWord(q.text, clamp(p.px(q.x), 16, p.s.width-16), p.top+29, Middle, Text))
+		x0, x1 := clamp(p.px(q.x-q.wide/2), p.left, p.right), clamp(p.px(q.x+q.wide/2), p.left, p.right)
+		a := area(Recovery, x0, p.top, x1, p.top+14)
+		if slim { // all of them alike
+			a.texture = texture{}
+		}
+		p.s.shapes = append(p.s.shapes, a)
+		if fits {
+			p.s.word(plainWord(q.text, clamp(p.px(q.x), 16, p.s.width-16), p.top+29, Middle, Text))
+		}
+	}
+	if !fits {
+		text := shortest.text
+		if longest.text != text {
+			text += " to " + longest.text
+		}
+		p.s.word(plainWord(text, p.left, p.top+29, Start, Text))
 	}
 }
 

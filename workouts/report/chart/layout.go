@@ -79,7 +79,7 @@ func (c Chart) layout(width float64, titled bool) *scene {
 	inner := width - left - right
 	y := 0.0
 	if titled {
-		for i, l := range wrapWords(c.Title, width) {
+		for i, l := range wrapWords(c.Title, width/1.12) { // strong words are wider
 			if i == 3 { // the rest of a title that long is in the file, unseen
 				break
 			}

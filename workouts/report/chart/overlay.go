@@ -112,7 +112,7 @@ func RepsOverlaid(o Overlay) (c Chart, ok bool) {
 		for i, r := range o.Reps {
 			if top := i == 0 || i == len(o.Reps)-1; top == last {
 				ink, width := shade(i, len(o.Reps))
-				p.Layers = append(p.Layers, Line{X: r.Seconds, Y: r.Speed, Ink: ink, Width: width})
+				p.Layers = append(p.Layers, Line{X: r.Seconds, Y: above(r.Speed, p.Y.From), Ink: ink, Width: width})
 			}
 		}
 	}
@@ -134,6 +134,17 @@ func RepsOverlaid(o Overlay) (c Chart, ok bool) {
 	}
 	c.Text += ": " + strings.Join(text, "; ") + "."
 	return c, true
+}
+
+// above leaves out what lies below the axis: the way up to speed.
+func above(values []float64, least float64) (some []float64) {
+	for _, v := range values {
+		if v < least {
+			v = math.NaN()
+		}
+		some = append(some, v)
+	}
+	return some
 }
 
 // overlayEnds names the lines at their ends: those cut short, the last, the
@@ -167,8 +178,8 @@ func (reps overlayEnds) draw(p *plane) {
 		}
 	}
 	for _, cut := range []bool{true, false} {
-		for _, i := range order {
-			if reps[i].Cut == cut {
+		for k, i := range order {
+			if reps[i].Cut == cut && (cut || k < 2 || len(reps) <= mostTold) {
 				name(reps[i])
 			}
 		}

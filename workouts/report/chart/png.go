@@ -19,6 +19,7 @@ import (
 // PNG is the chart as a PNG file under its title, on light paper, width px wide
 // times the scale. The error is of fonts or of a picture too large.
 func (c Chart) PNG(width, scale float64) ([]byte, error) {
+	c.Marks = nil // nothing can point at it
 	s := c.layout(width-2*border, true)
 	p, err := newPixels(s, scale)
 	if err != nil {

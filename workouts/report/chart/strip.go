@@ -61,7 +61,7 @@ func (d StripDay) figures(unit string) []string {
 }
 
 // stripHeight is that of a row, px: a date, a trace, bars, and two lines of words.
-const stripHeight = 132
+const stripHeight = 150
 
 // WeekStrip has a row a week and in it a cell a day: the distance run as a bar,
 // the planned one as a line across, a trace of the speed of hard sessions, and
@@ -105,7 +105,7 @@ type stripRow struct {
 
 func (r stripRow) draw(p *plane) {
 	const dates, traces, words = 16.0, 26.0, 34.0
-	ground, roof := p.bottom-words, p.top+dates+traces+16
+	ground, roof := p.bottom-words, p.top+dates+traces+15
 	high := func(v float64) float64 { return ground - v/r.most*(ground-roof) }
 	cell := p.px(1) - p.px(0)
 	p.s.line(Stop, 1, point{p.px(0), ground}, point{p.px(7) - 4, ground})
@@ -115,7 +115,10 @@ func (r stripRow) draw(p *plane) {
 		if k > 0 {
 			p.s.line(Grid, 1, point{x0 - 2, p.top}, point{x0 - 2, p.bottom})
 		}
-		date := first(cell-4, false, d.Day.Format("Mon 2"), d.Day.Format("Mon")[:2]+d.Day.Format(" 2"), d.Day.Format("2"))
+		date := d.Day.Format("Mon 2")
+		if textWidth("Wed 30", false) > cell-4 { // the same form for all
+			date = d.Day.Format("Mon")
+		}
 		p.s.word(plainWord(date, mid, p.top+11, Middle, Faint))
 		d.drawTrace(p.s, x0+2, x1-8, p.top+dates, p.top+dates+traces)
 		half := min(cell*0.24, 16)
@@ -145,9 +148,9 @@ func (r stripRow) draw(p *plane) {
 	sum.strong = true
 	p.s.word(sum)
 	if r.Planned > 0 {
-		p.s.word(plainWord("of "+trimmed(r.Planned), at, ground-3, Start, Faint))
+		p.s.word(plainWord("of "+trimmed(r.Planned), at, ground+29, Start, Faint))
 	}
-	p.s.word(plainWord(first(p.s.width-at, false, r.Note), at, ground+29, Start, Faint))
+	p.s.word(plainWord(first(p.s.width-at, false, r.Note), at, ground-4, Start, Faint))
 	p.s.word(plainWord(first(p.s.width-at, false, "in all, "+r.unit, r.unit), at, p.top+11, Start, Faint))
 }
 
