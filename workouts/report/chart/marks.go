@@ -22,10 +22,6 @@ type tipLine struct{ lead, text string }
 // (success criterion 2.5.5 of WCAG 2.2, W3C Recommendation, 2023).
 const target = 44
 
-// mostJoined is how many marks one reading shows at most, so that it stays
-// small on a phone; the marks of the first keep their names.
-const mostJoined = 6
-
 const (
 	hint      = "point at a part, or step to it with Tab, to read its figures"
 	shortHint = "touch a part to read its figures"
@@ -58,7 +54,7 @@ func (s *scene) reserve(marks []Mark, p *plane, y float64) float64 {
 	}
 	h := shape{text: hint, runs: [][]point{{{0, y + 13}}}, ink: Faint, hint: true}
 	if s.width < narrow {
-		s.marks, h.text = joined(s.marks), shortHint
+		s.marks, h.text = joined(s.marks, s.width), shortHint
 	}
 	s.shapes = append(s.shapes, h)
 	most := 1
@@ -90,50 +86,44 @@ func (s *scene) place(all *plane, planes []*plane) {
 
 // joined makes marks of one panel that lie beside each other one, until each is
 // wide enough to be touched.
-func joined(marks []placedMark) (wide []placedMark) {
+func joined(marks []placedMark, width float64) (wide []placedMark) {
 	for from := 0; from < len(marks); {
 		to := from + 1
 		for to < len(marks) && marks[to].Panel == marks[from].Panel && marks[to].from >= marks[to-1].from {
 			to++
 		}
-		wide = append(wide, joinRow(marks[from:to])...)
+		wide = append(wide, joinRow(marks[from:to], width)...)
 		from = to
 	}
 	return wide
 }
 
 // joinRow joins the marks of a row.
-func joinRow(row []placedMark) (wide []placedMark) {
-	var group []placedMark
-	flush := func() {
-		if len(group) > 0 {
-			wide = append(wide, join(group))
-		}
-		group = nil
-	}
+func joinRow(row []placedMark, width float64) (wide []placedMark) {
+	var groups [][]placedMark
+	open := false // the last group is too small yet
 	for _, m := range row {
-		if m.to-m.from >= target && (len(group) == 0 || group[len(group)-1].to-group[0].from >= target) {
-			flush()
-			wide = append(wide, m)
-			continue
+		n := len(groups)
+		if !open {
+			groups = append(groups, nil)
+			n++
 		}
-		group = append(group, m)
-		if m.to-group[0].from >= target {
-			flush()
-		}
+		groups[n-1] = append(groups[n-1], m)
+		open = m.to-groups[n-1][0].from < target
 	}
-	if n := len(wide); len(group) > 0 && n > 0 { // too small to stand alone
-		last := wide[n-1]
-		wide = wide[:n-1]
-		group = append([]placedMark{last}, group...)
+	if n := len(groups); open && n > 1 {
+		groups[n-2] = append(groups[n-2], groups[n-1]...)
+		groups = groups[:n-1]
 	}
-	flush()
+	for _, g := range groups {
+		wide = append(wide, join(g, width))
+	}
 	return wide
 }
 
-// join makes one mark of several: a line for each that the keyboard reaches, or
-// for each, when it reaches none.
-func join(group []placedMark) placedMark {
+// join makes one mark of several: of those that the keyboard reaches, or of all,
+// when it reaches none.
+func join(group []placedMark, width float64) placedMark {
 	if len(group) == 1 {
 		return group[0]
 	}
@@ -143,17 +133,23 @@ func join(group []placedMark) placedMark {
 		group = slices.DeleteFunc(slices.Clone(group), func(x placedMark) bool { return !x.Focus })
 	}
 	m.Focus, m.Kind, m.lines = group[0].Focus, group[0].Kind, nil
+	var parts, pieces []string
 	for _, x := range group {
-		lines := x.lines
-		if len(group) > 2 {
-			lines = lines[:1]
+		m.lines = append(m.lines, x.lines...)
+		piece := x.Name
+		if len(x.Figures) > 0 {
+			piece += " " + x.Figures[0]
 		}
-		m.lines = append(m.lines, lines...)
+		pieces, parts = append(pieces, piece), append(parts, x.label)
 	}
-	m.lines = m.lines[:min(len(m.lines), mostJoined)]
-	var parts []string
-	for _, l := range m.lines {
-		parts = append(parts, strings.ReplaceAll(l.text, " · ", ", "))
+	if len(group) > 2 { // the first figure of each
+		m.lines, parts = nil, nil
+		for _, l := range wrapPieces(pieces, " · ", width-4) {
+			m.lines = append(m.lines, tipLine{text: l})
+		}
+		for _, p := range pieces {
+			parts = append(parts, cut(Plain(p), width-4))
+		}
 	}
 	m.label = strings.Join(parts, ", ")
 	return m
