@@ -40,6 +40,10 @@ func foundPoints(s *segment.Session, parts []part) []repPoint {
 	for i, x := range s.Segments {
 		if x.Role == segment.Work {
 			reps = append(reps, repPoint{part: parts[i], set: x.Set, se: x.WithinSE, fit: math.NaN()})
+			continue
+		}
+		if n := len(reps); n > 0 && x.Role == segment.Recovery {
+			reps[n-1].recovery += x.Seconds()
 		}
 	}
 	return reps
@@ -213,7 +217,14 @@ func resultParts(res *match.Result, s *segment.Session, u unit) ([]part, []repPo
 			p.figures = append(p.figures, text+" against the one before")
 		}
 		p.figures = append(p.figures, beatsFigures(r.HRAvg, r.HREnd)...)
-		points = append(points, repPoint{part: p, set: r.Set, se: r.PaceSE, missed: r.Outcome == match.Missed, fit: math.NaN()})
+		point := repPoint{part: p, set: r.Set, se: r.PaceSE, missed: r.Outcome == match.Missed, cut: r.Outcome == match.Short, fit: math.NaN()}
+		if r.Recovery != nil && r.Recovery.EndS > r.Recovery.StartS {
+			point.recovery = r.Recovery.EndS - r.Recovery.StartS
+		}
+		if r.AmountUnit == "s" && r.Step >= 0 {
+			point.plannedS = r.Seconds() - r.AmountDrift
+		}
+		points = append(points, point)
 		if r.EndS > r.StartS {
 			parts = append(parts, p)
 		}

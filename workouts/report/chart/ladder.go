@@ -14,12 +14,15 @@ type Ladder struct {
 	Day   time.Time // of the session, where several are drawn
 	Reps  []Rung
 	Trend string // of the reps, in words; may be empty
+	Text  string // says the paces in the text equivalent; made of the reps when empty
 }
 
 // A Rung is a rep of a ladder.
 type Rung struct {
 	Name          string  // "3"
+	Whole         string  // "set 2, rep 3"; "rep " and the name when empty
 	Set           int     // reps of different sets stand apart
+	Row           int     // reps of one row and set share a course
 	Pace          float64 // s/km; NaN for none
 	Margin        float64 // half of its 95 % interval, s/km; NaN for none
 	Low, High     float64 // paces asked for, the quicker and the slower, s/km; 0 for none
@@ -27,8 +30,8 @@ type Rung struct {
 	Cut, Missed   bool
 	Fit           float64 // of a course through the reps, s/km; NaN for none
 	Recovery      float64 // after it, s; 0 for none
-	Figures       []string
-	RecoveryWords string // "jog"; may be empty
+	Figures       []string // of its mark; made of the rest when nil
+	RecoveryWords string   // "jog"; may be empty
 }
 
 // paceRange is the quickest and the slowest of what a ladder shows, s/km.
@@ -75,7 +78,9 @@ func RepLadder(l Ladder) (c Chart, ok bool) {
 	c = Chart{Title: "Rep by rep"}
 	top := Panel{Name: "pace /" + l.Unit.Name + ", quicker is higher", Height: 210, Y: around.axis(l.Unit)}
 	low := Panel{Name: "recovery after each rep, the wider the longer", Height: 34, Y: Axis{From: 0, To: 1}}
-	points, fit := Points{Ink: Work}, Line{Ink: Fit, Dashed: true}
+	points := Points{Ink: Work}
+	var fits, sets []Layer
+	var fit *Line
 	rests := restRow{}
 	var ticks []Tick
 	var text []string
@@ -85,10 +90,14 @@ func RepLadder(l Ladder) (c Chart, ok bool) {
 		x++
 		if i > 0 && g.Set != l.Reps[i-1].Set {
 			x += 0.5
+			fit = nil
+		}
+		if several := l.Reps[0].Set != l.Reps[len(l.Reps)-1].Set; several && (i == 0 || g.Set != l.Reps[i-1].Set) {
+			sets = append(sets, Note{X: x - 0.5, Y: math.NaN(), Text: fmt.Sprintf("set %d", g.Set), Up: -12, Ink: Faint})
 		}
 		if g.Low > g.Tolerance {
 			targets = true
-			top.Layers = append(top.Layers, Box{X0: x - 0.4, X1: x + 0.4, Y0: g.High + g.Tolerance, Y1: g.Low - g.Tolerance, Ink: Target, Wash: true})
+			top.Layers = append(top.Layers, Box{X0: x - 0.4, X1: x + 0.4, Y0: g.Low - g.Tolerance, Y1: g.High + g.Tolerance, Ink: Target, Wash: true})
 			for _, v := range []float64{g.Low, g.High} {
 				top.Layers = append(top.Layers, Line{X: []float64{x - 0.4, x + 0.4}, Y: []float64{v, v}, Ink: Target, Width: 1.5})
 			}
@@ -96,7 +105,13 @@ func RepLadder(l Ladder) (c Chart, ok bool) {
 		points.X, points.Y = append(points.X, x), append(points.Y, g.Pace)
 		points.Low, points.High = append(points.Low, g.Pace-g.Margin), append(points.High, g.Pace+g.Margin)
 		points.Labels, points.Open = append(points.Labels, l.Unit.pace(g.Pace)), append(points.Open, g.Cut)
-		fit.X, fit.Y = append(fit.X, x), append(fit.Y, g.Fit)
+		if finite(g.Fit) {
+			if fit == nil || g.Row != l.Reps[i-1].Row {
+				fit = &Line{Ink: Fit, Dashed: true, Width: 1.25}
+				fits = append(fits, fit)
+			}
+			fit.X, fit.Y = append(fit.X, x), append(fit.Y, g.Fit)
+		}
 		cut, missed = cut || g.Cut, missed || g.Missed
 		if g.Missed {
 			top.Layers = append(top.Layers, Note{X: x, Y: top.Y.From, Text: "missed", Anchor: Middle, Up: 6, Room: 0.9, Ink: Alert})
@@ -106,10 +121,10 @@ func RepLadder(l Ladder) (c Chart, ok bool) {
 			wide := 0.9 * g.Recovery / longest
 			rests = append(rests, rest{x + 0.5, wide, clock(g.Recovery)})
 		}
-		c.Marks = append(c.Marks, Mark{X0: x - 0.5, X1: x + 0.5, Name: "rep " + g.Name, Figures: g.told(l.Unit), Focus: true, Kind: "rep"})
-		text = append(text, "rep "+g.Name+" "+strings.Join(g.told(l.Unit), ", "))
+		c.Marks = append(c.Marks, Mark{X0: x - 0.5, X1: x + 0.5, Name: g.whole(), Figures: g.told(l.Unit), Focus: true, Kind: "rep"})
+		text = append(text, g.whole()+" "+strings.Join(g.told(l.Unit), ", "))
 	}
-	top.Layers = append(top.Layers, fit, points)
+	top.Layers = append(append(append(top.Layers, fits...), points), sets...)
 	c.Panels = []Panel{top}
 	if len(rests) > 0 {
 		low.Layers = []Layer{rests}
@@ -117,7 +132,9 @@ func RepLadder(l Ladder) (c Chart, ok bool) {
 	}
 	c.X = Axis{Name: "rep", From: 0.4, To: x + 0.6 + 0.45*b2f(len(rests) > 0 && l.Reps[len(l.Reps)-1].Recovery > 0), Scale: Given(ticks...)}
 	c.Caption = ladderCaption(targets, cut, l.Trend)
-	c.Text = strings.Join(text, "; ") + "."
+	if c.Text = l.Text; c.Text == "" {
+		c.Text = strings.Join(text, "; ") + "."
+	}
 	if l.Trend != "" {
 		c.Text += " " + l.Trend
 	}
@@ -145,8 +162,18 @@ func ladderCaption(targets, cut bool, trend string) string {
 	return s
 }
 
+func (g Rung) whole() string {
+	if g.Whole != "" {
+		return g.Whole
+	}
+	return "rep " + g.Name
+}
+
 // told is what is said of a rep.
 func (g Rung) told(u Length) []string {
+	if g.Figures != nil {
+		return g.Figures
+	}
 	var f []string
 	switch {
 	case g.Missed:
@@ -167,7 +194,6 @@ func (g Rung) told(u Length) []string {
 		}
 		f = append(f, s)
 	}
-	f = append(f, g.Figures...)
 	if g.Recovery > 0 {
 		f = append(f, strings.TrimSpace("then "+clock(g.Recovery)+" "+g.RecoveryWords))
 	}
