@@ -12,6 +12,7 @@ import (
 	"example.org/rungs/workouts/library"
 	"example.org/rungs/workouts/match"
 	"example.org/rungs/workouts/report"
+	"example.org/rungs/workouts/report/chart"
 )
 
 var checkCommand = command{
@@ -41,6 +42,7 @@ not, 2 when one could not be read.`,
 		athlete := athleteFlag(fs)
 		zone := zoneFlag(fs)
 		format := formatFlag(fs, formatHTML)
+		plot := fs.String("plot", "", "draw the session with its targets into a `PICTURE` too, an .svg or a .png")
 		return func(e *env, args []string) int {
 			switch {
 			case len(args) == 0:
@@ -48,11 +50,16 @@ not, 2 when one could not be read.`,
 			case !(*tolerance > 0 && *tolerance <= 50):
 				return e.misuse("check: --tolerance is a percentage above 0 and up to 50, not %v", *tolerance)
 			}
+			if fs.Changed("plot") {
+				if message := plotMisuse(*plot, len(args)); message != "" {
+					return e.misuse("check: %s", message)
+				}
+			}
 			amounts, err := amountsOf(*given)
 			if err != nil {
 				return e.misuse("check: --amounts: %v", err)
 			}
-			c := checker{env: e, options: match.Options{PaceTolerancePct: *tolerance, Amounts: amounts}, method: *method, format: format.value}
+			c := checker{env: e, options: match.Options{PaceTolerancePct: *tolerance, Amounts: amounts}, method: *method, format: format.value, drawing: &plotter{path: *plot}}
 			e.asJSON = format.value == formatJSON
 			var status int
 			if c.calendar, status = e.readZone("check", *zone); status != exitFine {
@@ -85,6 +92,7 @@ type checker struct {
 	calendar block.Calendar
 	method   bool
 	format   string
+	drawing  *plotter
 }
 
 func (c checker) check(s *segment.Session) int {
@@ -114,6 +122,9 @@ func (c checker) check(s *segment.Session) int {
 		return c.complain(name + ": " + err.Error())
 	}
 	status := c.print(report.Check(res, s, o), c.format)
+	if drawn := c.drawing.draw(c.env, name, func() (chart.Chart, error) { return report.PlotCheck(res, s, o) }); drawn > status {
+		return drawn
+	}
 	if status == exitFine && res.Verdict != match.AsPlanned {
 		return exitNo
 	}

@@ -88,16 +88,19 @@ func smooth(v []float64, over int) []float64 {
 	return out
 }
 
-// longest is the least length of a rep or a run that is drawn stretch by
-// stretch, in the unit; our own choice.
-const insideLeast = 3
+// Least and largest length of a rep or a run that is drawn stretch by stretch, in
+// the unit; our own choice.
+const (
+	insideLeast = 3
+	insideMost  = 250
+)
 
 // inside draws a run, or a rep of it, kilometre by kilometre or mile by mile;
 // none for what is shorter than three.
 func inside(s *segment.Session, from, to float64, name string, u unit) []chart.Chart {
 	whole := s.Distance(from, to)
 	unitM := 1000 * u.perKm
-	if !known(whole) || whole < insideLeast*unitM {
+	if !known(whole) || whole < insideLeast*unitM || whole > insideMost*unitM {
 		return nil
 	}
 	in := chart.Inside{Unit: u.length(), Name: name, Drift: chart.HeartDrift{Beats: math.NaN()}}
@@ -141,7 +144,7 @@ func inside(s *segment.Session, from, to float64, name string, u unit) []chart.C
 
 // reaches is when the distance from the start reaches so many metres, s.
 func reaches(s *segment.Session, metres, from, to float64) float64 {
-	for to-from > 0.05 {
+	for range 40 { // halvings: a day to less than a millionth of a second
 		if mid := (from + to) / 2; s.Distance(0, mid) < metres {
 			from = mid
 		} else {
@@ -256,12 +259,13 @@ func timeBands(s *segment.Session, u unit) []chart.Chart {
 	}
 	for _, v := range s.Trace.HeartRate {
 		if known(v) && v > 0 {
-			heart[int(v/heartStep)]++
+			heart[-int(v/heartStep)]++ // the highest first
 		}
 	}
-	paces := bands(pace, func(k int) string { return clock(float64(k*paceStepS)) + " to " + clock(float64((k+1)*paceStepS)) })
-	hearts := bands(heart, func(k int) string { return strconv.Itoa(k*heartStep) + " to " + strconv.Itoa((k+1)*heartStep) })
-	slices.Reverse(hearts) // the highest on top
+	paces := bands(pace, func(k int) string { return clock(float64(k*paceStepS)) + " to " + clock(float64((k+1)*paceStepS)) },
+		func(k int) string { return "slower than " + clock(float64(k*paceStepS)) })
+	hearts := bands(heart, func(k int) string { return strconv.Itoa(-k*heartStep) + " to " + strconv.Itoa((1-k)*heartStep) },
+		func(k int) string { return "below " + strconv.Itoa((1-k)*heartStep) })
 	c, ok := chart.TimeBands(paces, hearts, u.name)
 	if !ok {
 		return nil
@@ -269,9 +273,9 @@ func timeBands(s *segment.Session, u unit) []chart.Chart {
 	return []chart.Chart{c}
 }
 
-// bands lists counts of seconds from the lowest to the highest band; what is
-// beyond the most that are read is added to the slowest or lowest shown.
-func bands(counts map[int]float64, name func(k int) string) (list []chart.TimeBand) {
+// bands lists counts of seconds from the first to the last band; what is beyond
+// the most that are read is one band.
+func bands(counts map[int]float64, name, beyond func(k int) string) (list []chart.TimeBand) {
 	var ks []int
 	for k, n := range counts {
 		if n >= leastBandS {
@@ -285,6 +289,15 @@ func bands(counts map[int]float64, name func(k int) string) (list []chart.TimeBa
 	from, to := ks[0], ks[len(ks)-1]
 	for k := from; k <= to && len(list) < mostBands; k++ {
 		list = append(list, chart.TimeBand{Name: name(k), Seconds: counts[k]})
+	}
+	if last := from + mostBands - 1; to > last {
+		rest := chart.TimeBand{Name: beyond(last)}
+		for _, k := range ks {
+			if k >= last {
+				rest.Seconds += counts[k]
+			}
+		}
+		list[mostBands-1] = rest
 	}
 	return list
 }

@@ -15,10 +15,11 @@ type LedgerSession struct {
 // A LedgerPart is a stretch of a session.
 type LedgerPart struct {
 	Word     string // "warm-up"
+	Kind     string // of its mark; "account" when empty
 	Ink      Ink
 	Seconds  float64
-	Distance string // "3.0 km"; empty for none
-	Short    string // the same without its unit, for narrow places; may be empty
+	Distance string // "3.0 km", or what else stands beneath it; empty for none
+	Short    string // less of the same, for narrow places; may be empty
 }
 
 // LedgerBars draws a bar for each session over its time, part by part in the
@@ -42,14 +43,14 @@ func LedgerBars(sessions []LedgerSession) (c Chart, ok bool) {
 			if q.Distance != "" {
 				figures = append(figures, q.Distance)
 			}
-			c.Marks = append(c.Marks, Mark{X0: at, X1: at + q.Seconds, Name: q.Word, Figures: figures, Focus: true, Kind: "account", Panel: i + 2})
+			c.Marks = append(c.Marks, Mark{X0: at, X1: at + q.Seconds, Name: q.Word, Figures: figures, Focus: true, Kind: q.kind(), Panel: i + 2})
 			parts = append(parts, q.Word+" "+strings.Join(figures, ", "))
 			known := false
 			for _, k := range legend {
 				known = known || k.Ink == q.Ink
 			}
 			if !known {
-				legend = append(legend, Key{q.Ink, q.Word})
+				legend = append(legend, Key{q.Ink, q.key()})
 			}
 			at += q.Seconds
 		}
@@ -68,6 +69,21 @@ func LedgerBars(sessions []LedgerSession) (c Chart, ok bool) {
 	}
 	c.X = Axis{From: 0, To: long, Scale: Clock}
 	return c, true
+}
+
+func (p LedgerPart) kind() string {
+	if p.Kind == "" {
+		return "account"
+	}
+	return p.Kind
+}
+
+// key is what the ink of the part stands for.
+func (p LedgerPart) key() string {
+	if p.Ink == Work {
+		return "work"
+	}
+	return p.Word
 }
 
 type placedPart struct {

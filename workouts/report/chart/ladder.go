@@ -28,8 +28,8 @@ type Rung struct {
 	Low, High     float64 // paces asked for, the quicker and the slower, s/km; 0 for none
 	Tolerance     float64 // s/km
 	Cut, Missed   bool
-	Fit           float64 // of a course through the reps, s/km; NaN for none
-	Recovery      float64 // after it, s; 0 for none
+	Fit           float64  // of a course through the reps, s/km; NaN for none
+	Recovery      float64  // after it, s; 0 for none
 	Figures       []string // of its mark; made of the rest when nil
 	RecoveryWords string   // "jog"; may be empty
 }

@@ -102,7 +102,7 @@ func exampleLedgers(n int) (list []LedgerSession) {
 	for i := range n {
 		s := LedgerSession{Name: day0.AddDate(0, 0, 7*i).Format("2 Jan") + ", 5 x 4:00"}
 		add := func(word string, ink Ink, sec float64, dist string) {
-			s.Parts = append(s.Parts, LedgerPart{word, ink, sec, dist, strings.TrimSuffix(dist, " km")})
+			s.Parts = append(s.Parts, LedgerPart{Word: word, Ink: ink, Seconds: sec, Distance: dist, Short: strings.TrimSuffix(dist, " km")})
 		}
 		add("warm-up", Warm, 900, "2.7 km")
 		add("standing", Stop, 130, "")
