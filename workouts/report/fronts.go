@@ -16,8 +16,8 @@ import (
 // splitFront opens the page of a session with its structure.
 func splitFront(s *segment.Session, written string, u unit) Front {
 	parts := segmentParts(s, u)
-	accounts := ledger(s.Segments)
-	f := Front{Byline: s.Recording.Name, Heading: "Part by part", Tables: []Table{ledgerTable(accounts, u)}}
+	accounts := ledger(s)
+	f := Front{Byline: s.Recording.Name, Lines: []string{runLine(s, u)}, Heading: "Part by part", Tables: []Table{ledgerTable(accounts, u)}}
 	if !hasReps(s) {
 		f.Answer, f.Figures = wholeText(s, u), steadyFigures(s, u)
 		for _, x := range steadySentences(s, u) {
@@ -65,6 +65,7 @@ func checkFront(res *match.Result, s *segment.Session, plan string, o Options, r
 			f.Lead = append(f.Lead, Sentence{Text: x.Text})
 		}
 	}
+	f.Lead = append(f.Lead, r.Said...)
 	var progressions []string
 	for _, p := range res.Progressions {
 		if s := progressionText(res, p, u); s != "" {
@@ -88,7 +89,7 @@ func checkFront(res *match.Result, s *segment.Session, plan string, o Options, r
 	}
 	f.Figures = append(figures, heartFigure(s)...)
 	f.Charts, f.Care = repCharts(s, shown, points, u, strings.Join(progressions, " "))
-	accounts := ledger(s.Segments)
+	accounts := ledger(s)
 	f.Heading, f.Tables = "Rep by rep", []Table{ledgerTable(accounts, u)}
 	return f
 }

@@ -295,7 +295,7 @@ func TestPageHoldsAll(t *testing.T) {
 func TestLedger(t *testing.T) {
 	s := demoSession()
 	var seconds, metres, time, distance float64
-	for _, a := range ledger(s.Segments) {
+	for _, a := range ledger(s) {
 		seconds, metres = seconds+a.seconds, metres+a.metres
 		time, distance = time+a.timeShare, distance+a.distanceShare
 	}

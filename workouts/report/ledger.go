@@ -16,11 +16,13 @@ type account struct {
 // ledgerRoles is the order of the accounts.
 var ledgerRoles = []segment.Role{segment.Work, segment.Recovery, segment.Warm, segment.Cool, segment.Easy, segment.Run, segment.Stop}
 
-// ledger adds the run up by roles; empty roles are left out.
-func ledger(segments []segment.Segment) []account {
+// ledger adds the run up by roles; empty roles are left out. Time that the runner
+// stood is that of stops, in whatever part it was.
+func ledger(s *segment.Session) []account {
+	stops := stopSpans(s)
 	sums := map[segment.Role]*account{}
-	var seconds, metres float64
-	for _, x := range segments {
+	var seconds, metres, standing float64
+	for _, x := range s.Segments {
 		if !known(x.Seconds()) || x.Seconds() <= 0 {
 			continue
 		}
@@ -29,10 +31,23 @@ func ledger(segments []segment.Segment) []account {
 			a = &account{role: x.Role}
 			sums[x.Role] = a
 		}
-		a.seconds += x.Seconds()
+		ran := x.Seconds()
+		if x.Role != segment.Stop {
+			for _, stop := range stops {
+				stood := max(0, min(stop.EndS, x.EndS)-max(stop.StartS, x.StartS))
+				standing, ran = standing+stood, ran-stood
+			}
+		}
+		a.seconds += ran
 		a.metres += x.DistanceM
 		seconds += x.Seconds()
 		metres += x.DistanceM
+	}
+	if standing >= 1 {
+		if sums[segment.Stop] == nil {
+			sums[segment.Stop] = &account{role: segment.Stop}
+		}
+		sums[segment.Stop].seconds += standing
 	}
 	var list []account
 	for _, role := range ledgerRoles {

@@ -27,7 +27,7 @@ type repPoint struct {
 // that only quickens or only slows, and the recoveries. There is none for fewer
 // than two paces.
 func repChart(reps []repPoint, u unit, progression string) []chart.Chart {
-	l := chart.Ladder{Unit: u.length(), Text: repText(reps, u), Trend: progression}
+	l := chart.Ladder{Unit: u.length(), Text: strings.TrimSpace(repText(reps, u) + " " + progression)}
 	fitted := false
 	for _, r := range reps {
 		g := chart.Rung{
@@ -55,7 +55,7 @@ func repChart(reps []repPoint, u unit, progression string) []chart.Chart {
 	}
 	c.Title = "The reps"
 	if fitted {
-		c.Caption += " The dashed line is the steady course that comes nearest to them, with no turn in it."
+		c.Caption += " The dashed line follows them as closely as a line can that only quickens or only slows."
 	}
 	return []chart.Chart{c}
 }

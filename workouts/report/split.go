@@ -22,10 +22,9 @@ func Split(s *segment.Session, o Options) *Report {
 	}
 	r := &Report{
 		Title:    s.Recording.Name,
-		Lead:     append(splitLead(s, written, u), rivalLine(s)...),
+		Lead:     splitLead(s, written, u),
 		profile:  sessionProfile(s, foundReps(s), u),
 		Table:    tabulate("segments", s.Segments, segmentColumns(u, sets(s) > 1)),
-		Said:     splitSaid(s, u),
 		Warnings: joinWarnings(s.Recording.Warnings, s.Warnings, o.Warnings),
 	}
 	if slices.ContainsFunc(s.Segments, func(x segment.Segment) bool { return known(x.PaceSE) }) {
@@ -213,10 +212,7 @@ func indoor(p recording.Place) any {
 }
 
 // runLine is the run in one line: when, what, how far, how long.
-func runLine(s *segment.Session) string { return runLineIn(s, perKm) }
-
-// runLineIn is runLine in a unit.
-func runLineIn(s *segment.Session, u unit) string {
+func runLine(s *segment.Session, u unit) string {
 	rec := s.Recording
 	line := clock(rec.Duration())
 	if d := s.Distance(0, rec.Duration()); known(d) {
@@ -241,22 +237,17 @@ func runLineIn(s *segment.Session, u unit) string {
 	return line
 }
 
-// splitLead says what was run: the reps in the notation, or the run and how even
-// it was.
+// splitLead says what was run: the reps in the notation and their sum, or the run
+// and how even it was.
 func splitLead(s *segment.Session, written string, u unit) []string {
-	lead := []string{runLineIn(s, u)}
-	if written != "" {
-		return append(lead, "found: "+written)
-	}
-	return append(lead, steadySentences(s, u)...)
-}
-
-// splitSaid sums the work up.
-func splitSaid(s *segment.Session, u unit) []Sentence {
 	if !hasReps(s) {
-		return nil
+		return append([]string{runLine(s, u)}, steadySentences(s, u)...)
 	}
-	return []Sentence{{Text: workLine(s, u)}}
+	var lead []string
+	if written != "" {
+		lead = append([]string{"found: " + written}, rivalLine(s)...)
+	}
+	return append(lead, workLine(s, u), runLine(s, u))
 }
 
 // workTotals counts the reps, their time and their distance.

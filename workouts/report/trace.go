@@ -324,7 +324,7 @@ func alone(s *segment.Session, parts []part, u unit) (chart.Chart, error) {
 	}
 	c := charts[0]
 	c.Title = s.Recording.Name
-	c.Text = runLineIn(s, u) + ". " + c.Text
+	c.Text = runLine(s, u) + ". " + c.Text
 	return c, nil
 }
 

@@ -121,8 +121,8 @@ func joinRow(row []placedMark, width float64) (wide []placedMark) {
 	return wide
 }
 
-// join makes one mark of several: of those that the keyboard reaches, or of all,
-// when it reaches none.
+// join makes one mark of several, with the first number of each: of those that the
+// keyboard reaches, or of all, when it reaches none.
 func join(group []placedMark, width float64) placedMark {
 	if len(group) == 1 {
 		return group[0]
@@ -135,21 +135,17 @@ func join(group []placedMark, width float64) placedMark {
 	m.Focus, m.Kind, m.lines = group[0].Focus, group[0].Kind, nil
 	var parts, pieces []string
 	for _, x := range group {
-		m.lines = append(m.lines, x.lines...)
 		piece := x.Name
-		if len(x.Figures) > 0 {
-			piece += " " + x.Figures[0]
+		for _, f := range x.Figures { // up to the first number
+			piece += " " + f
+			if strings.ContainsAny(f, "0123456789") {
+				break
+			}
 		}
-		pieces, parts = append(pieces, piece), append(parts, x.label)
+		pieces, parts = append(pieces, piece), append(parts, cut(Plain(piece), width-4))
 	}
-	if len(group) > 2 { // the first figure of each
-		m.lines, parts = nil, nil
-		for _, l := range wrapPieces(pieces, " · ", width-4) {
-			m.lines = append(m.lines, tipLine{text: l})
-		}
-		for _, p := range pieces {
-			parts = append(parts, cut(Plain(p), width-4))
-		}
+	for _, l := range wrapPieces(pieces, " · ", width-4) {
+		m.lines = append(m.lines, tipLine{text: l})
 	}
 	m.label = strings.Join(parts, ", ")
 	return m
