@@ -5,6 +5,7 @@ import (
 
 	"example.org/rungs/segment"
 	"example.org/rungs/segment/recording"
+	"example.org/rungs/segment/signal"
 	"example.org/rungs/workouts"
 )
 
@@ -316,15 +317,13 @@ func (t Target) drift(pace, se float64) (d, pct float64, call Call) {
 	return d, 100 * d / near, call
 }
 
-// settleS is what the heart needs to answer a change of speed: the mean time
-// constant of a first-order response, 57.6 s (24 runners on a treadmill,
-// BioMed Eng OnLine 2015, doi 10.1186/s12938-015-0112-7).
-const settleS = 57.6
+// heartSettleS is what the heart needs to answer a change of speed.
+const heartSettleS = signal.HeartTauS
 
 func (m *measurer) heartTime(s Span, t Target) *HeartTime {
-	h := &HeartTime{SettleS: math.Min(settleS, s.Seconds())}
+	h := &HeartTime{SettleS: math.Min(heartSettleS, s.Seconds())}
 	hr := m.sp.s.Trace.HeartRate
-	for i := max(0, int(math.Ceil(s.StartS+settleS))); i < len(hr) && float64(i) < s.EndS; i++ {
+	for i := max(0, int(math.Ceil(s.StartS+heartSettleS))); i < len(hr) && float64(i) < s.EndS; i++ {
 		switch v := hr[i]; {
 		case math.IsNaN(v):
 		case t.LowBPM > 0 && v < t.LowBPM:

@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"example.org/rungs/segment"
+	"example.org/rungs/workouts/figures"
 )
 
 // nearest says what of the run comes closest to a plan that it was not: the reps
@@ -43,7 +44,7 @@ func (m *measurer) nearest() string {
 	if metres {
 		unit = "m"
 	}
-	s := fmt.Sprintf("planned %s of %s, run %d of %s", plural(len(planned), "rep"), amounts(planned, unit), len(run), amounts(run, unit))
+	s := fmt.Sprintf("planned %s of %s, run %d of %s", figures.Plural(len(planned), "rep"), amounts(planned, unit), len(run), amounts(run, unit))
 	if len(run) > 1 {
 		s += "; the nearest had " + amountText(best, unit)
 	}

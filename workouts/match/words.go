@@ -4,13 +4,13 @@ import (
 	"fmt"
 	"math"
 
-	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/figures"
 )
 
 // unit is the distance that differences of pace count by, km, and its name.
 func (o Options) unit() (perKm float64, name string) {
 	if o.Miles {
-		return workouts.MetresPerMile / 1000, "s/mi"
+		return figures.MetresPerMile / 1000, "s/mi"
 	}
 	return 1, "s/km"
 }
@@ -47,16 +47,7 @@ func (r *Result) name(i int) string {
 }
 
 // clock writes seconds as 45s or 3:05.
-func clock(s float64) string {
-	n := int(math.Round(s))
-	if n < 60 {
-		return fmt.Sprintf("%ds", n)
-	}
-	if n < 3600 {
-		return fmt.Sprintf("%d:%02d", n/60, n%60)
-	}
-	return fmt.Sprintf("%d:%02d:%02d", n/3600, n/60%60, n%60)
-}
+func clock(s float64) string { return figures.Brief(s) }
 
 // amountText writes seconds or metres; amounts of a kilometre and more, as a
 // runner says them.

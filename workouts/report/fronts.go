@@ -120,6 +120,7 @@ func paceFigure(pace, se float64, u unit) string {
 }
 
 // checkFigures sum the reps up against the plan.
+// Branches: each figure is told only where it is known.
 func checkFigures(res *match.Result, scaleSE float64, u unit) []Figure {
 	planned, done, targets, kept := 0, 0, 0, 0
 	var drifts []float64
@@ -236,13 +237,7 @@ func resultParts(res *match.Result, s *segment.Session, u unit) ([]part, []repPo
 		}
 		p.figures = append(p.figures, beatsFigures(r.HRAvg, r.HREnd)...)
 		point := repPoint{part: p, set: r.Set, se: r.PaceSE, missed: r.Outcome == match.Missed, cut: r.Outcome == match.Short, fit: math.NaN()}
-		if r.Recovery != nil && r.Recovery.EndS > r.Recovery.StartS {
-			point.recovery = r.Recovery.EndS - r.Recovery.StartS
-		}
-		if r.AmountUnit == "s" && r.Step >= 0 {
-			point.plannedS = r.Seconds() - r.AmountDrift
-		}
-		points = append(points, point)
+		points = append(points, point.around(r))
 		if r.EndS > r.StartS {
 			parts = append(parts, p)
 		}
@@ -257,6 +252,17 @@ func resultParts(res *match.Result, s *segment.Session, u unit) ([]part, []repPo
 		return 1
 	})
 	return parts, points
+}
+
+// around adds what stands around a rep: the recovery after it, and its planned end.
+func (p repPoint) around(r match.Rep) repPoint {
+	if r.Recovery != nil && r.Recovery.EndS > r.Recovery.StartS {
+		p.recovery = r.Recovery.EndS - r.Recovery.StartS
+	}
+	if r.AmountUnit == "s" && r.Step >= 0 {
+		p.plannedS = r.Seconds() - r.AmountDrift
+	}
+	return p
 }
 
 // repName is "rep 3", or "set 2, rep 3"; an extra rep has no number.

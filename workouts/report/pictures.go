@@ -7,6 +7,7 @@ import (
 
 	"example.org/rungs/segment"
 	"example.org/rungs/workouts/report/chart"
+	"example.org/rungs/workouts/trend"
 )
 
 // smoothS is over how many seconds the courses of reps are averaged, so that
@@ -19,6 +20,7 @@ const alike = 0.25
 
 // overlaid draws the reps of about one length from a common start; none for
 // fewer than two.
+// Branches: what reps have in common, target and length, is told rep by rep.
 func overlaid(s *segment.Session, reps []repPoint, u unit) []chart.Chart {
 	x, speed := speedTrace(s, stopSpans(s))
 	var lengths []float64
@@ -32,7 +34,7 @@ func overlaid(s *segment.Session, reps []repPoint, u unit) []chart.Chart {
 	}
 	slices.Sort(lengths)
 	middle := quantile(lengths, 0.5)
-	o := chart.Overlay{Unit: u.length()}
+	o := chart.Overlay{Unit: u.drawn()}
 	for _, r := range reps {
 		n := r.EndS - r.StartS
 		if !(n > 0) || n > (1+alike)*middle || n < (1-alike)*middle && !r.cut {
@@ -103,7 +105,7 @@ func inside(s *segment.Session, from, to float64, name string, u unit) []chart.C
 	if !known(whole) || whole < insideLeast*unitM || whole > insideMost*unitM {
 		return nil
 	}
-	in := chart.Inside{Unit: u.length(), Name: name, Drift: chart.HeartDrift{Beats: math.NaN()}}
+	in := chart.Inside{Unit: u.drawn(), Name: name, Drift: chart.HeartDrift{Beats: math.NaN()}}
 	stops := stopSpans(s)
 	start, begin := from, s.Distance(0, from)
 	for k := 1; start < to; k++ {
@@ -124,7 +126,7 @@ func inside(s *segment.Session, from, to float64, name string, u unit) []chart.C
 			pace *= moving / (end - start)
 		}
 		in.Stretches = append(in.Stretches, chart.Stretch{
-			From: float64(k - 1), To: at / unitM, Pace: pace, Margin: z95 * se, Heart: meanBeats(s, start, end), Seconds: end - start, StoodS: stood,
+			From: float64(k - 1), To: at / unitM, Pace: pace, Margin: trend.Z95 * se, Heart: meanBeats(s, start, end), Seconds: end - start, StoodS: stood,
 		})
 		start = end
 		if at >= whole {
@@ -199,7 +201,7 @@ func heartDrift(stretches []chart.Stretch) chart.HeartDrift {
 	}
 	slope, gain := (vh*zz-zh*vz)/det, (zh*vv-vh*vz)/det
 	rest := max(0, hh-slope*vh-gain*zh) / float64(n-3)
-	return chart.HeartDrift{Beats: gain, Margin: z95 * math.Sqrt(rest*vv/det), Pace: 1000 / mv}
+	return chart.HeartDrift{Beats: gain, Margin: trend.Z95 * math.Sqrt(rest*vv/det), Pace: 1000 / mv}
 }
 
 func mean(v []float64) float64 {

@@ -8,6 +8,7 @@ import (
 
 	"example.org/rungs/workouts/match"
 	"example.org/rungs/workouts/report/chart"
+	"example.org/rungs/workouts/trend"
 )
 
 // A repPoint is a rep as the picture of the reps shows it.
@@ -27,11 +28,11 @@ type repPoint struct {
 // that only quickens or only slows, and the recoveries. There is none for fewer
 // than two paces.
 func repChart(reps []repPoint, u unit, progression string) []chart.Chart {
-	l := chart.Ladder{Unit: u.length(), Text: strings.TrimSpace(repText(reps, u) + " " + progression)}
+	l := chart.Ladder{Unit: u.drawn(), Text: strings.TrimSpace(repText(reps, u) + " " + progression)}
 	fitted := false
 	for _, r := range reps {
 		g := chart.Rung{
-			Name: "+", Whole: r.name, Set: r.set, Row: r.row, Pace: r.pace, Margin: z95 * r.se, Fit: r.fit,
+			Name: "+", Whole: r.name, Set: r.set, Row: r.row, Pace: r.pace, Margin: trend.Z95 * r.se, Fit: r.fit,
 			Cut: r.cut, Missed: r.missed, Recovery: r.recovery, Figures: r.figures,
 		}
 		if r.rep > 0 {
@@ -60,8 +61,8 @@ func repChart(reps []repPoint, u unit, progression string) []chart.Chart {
 	return []chart.Chart{c}
 }
 
-// length is the unit as charts have it.
-func (u unit) length() chart.Length {
+// drawn is the unit as charts have it.
+func (u unit) drawn() chart.Length {
 	return chart.Length{Name: strings.TrimPrefix(u.name, "/"), Km: u.perKm}
 }
 

@@ -5,6 +5,7 @@ import (
 
 	"example.org/rungs/segment"
 	"example.org/rungs/workouts/report/chart"
+	"example.org/rungs/workouts/trend"
 )
 
 // hasReps tells whether a session has work in it.
@@ -55,7 +56,7 @@ func halves(s *segment.Session) (slower, margin float64) {
 	mid := reaches(s, d/2, 0, end)
 	p1, se1 := steadyPace(s, 0, mid)
 	p2, se2 := steadyPace(s, mid, end)
-	return p2 - p1, z95 * math.Hypot(se1, se2)
+	return p2 - p1, trend.Z95 * math.Hypot(se1, se2)
 }
 
 // halvesText says how even a run was.

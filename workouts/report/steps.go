@@ -7,6 +7,7 @@ import (
 
 	"example.org/rungs/segment"
 	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/figures"
 	"example.org/rungs/workouts/match"
 )
 
@@ -29,7 +30,7 @@ func stepTable(res *match.Result) Table {
 		}
 		rows[k].steps = append(rows[k].steps, s)
 	}
-	t := tabulate("", rows, []column[stepRow]{
+	t := Tabulate("", rows, []ColumnOf[stepRow]{
 		{Column{Head: "part"}, func(r stepRow) Cell {
 			text := roleWords[r.steps[0].Planned.Role]
 			if n := len(r.steps); n > 1 {
@@ -57,7 +58,7 @@ func amountWords(a workouts.Amount) string {
 		return clock(a.Seconds)
 	case workouts.Distance:
 		if a.Mile {
-			return strings.TrimSuffix(strconv.FormatFloat(a.Metres/workouts.MetresPerMile, 'f', 2, 64), ".00") + " mi"
+			return strings.TrimSuffix(strconv.FormatFloat(a.Metres/figures.MetresPerMile, 'f', 2, 64), ".00") + " mi"
 		}
 		if a.Metres >= 10000 {
 			return kilometresText(a.Metres)

@@ -17,6 +17,9 @@
 //	c.SVG(&b, "weeks", chart.Wide)
 //
 // All text goes through Plain and is escaped; values of NaN are not drawn.
+//
+// Size: one layout, two renderers and the pictures, which share inks, words and marks
+// that nothing else needs to know.
 package chart
 
 // Widths that pages lay charts out for, in CSS pixels.

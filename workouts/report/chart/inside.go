@@ -57,6 +57,7 @@ func (s Stretch) span(u Length) string {
 
 // PaceInside draws the pace of each stretch with its margin, and the heart rate
 // beneath. ok is false for fewer than two stretches.
+// Branches: a stretch may lack a pace, a heart rate or a stop, each with its own words.
 func PaceInside(r Inside) (c Chart, ok bool) {
 	around := paceRange{math.Inf(1), 0}
 	lo, hi := math.Inf(1), math.Inf(-1)

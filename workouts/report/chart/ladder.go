@@ -61,6 +61,7 @@ func (r paceRange) axis(u Length) Axis {
 // RepLadder draws the pace of each rep with its margin against target and
 // tolerance, and the recoveries beneath, each as wide as it is long. ok is false
 // when fewer than two reps have a pace.
+// Branches: a rep may lack a target, a pace, a fit or a recovery, and begin a set.
 func RepLadder(l Ladder) (c Chart, ok bool) {
 	around := paceRange{math.Inf(1), 0}
 	paces := 0

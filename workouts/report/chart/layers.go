@@ -64,6 +64,8 @@ func (b Box) draw(p *plane) {
 	p.s.shapes = append(p.s.shapes, area(b.Ink, x0, y0, x1, y1))
 }
 
+func (q Points) open(i int) bool { return i < len(q.Open) && q.Open[i] }
+
 func (q Points) draw(p *plane) {
 	labelled, before := len(q.Labels) > 0, math.Inf(-1)
 	for i := range min(len(q.X), len(q.Y), len(q.Labels)) { // labels are all or none
@@ -86,7 +88,7 @@ func (q Points) draw(p *plane) {
 			}
 			above = min(above, a, b)
 		}
-		p.s.dot(q.Ink, point{x, y}, i < len(q.Open) && q.Open[i])
+		p.s.dot(q.Ink, point{x, y}, q.open(i))
 		if labelled && i < len(q.Labels) {
 			p.s.shapes = append(p.s.shapes, shape{text: q.Labels[i], runs: [][]point{{{x, above - 5}}}, anchor: Middle, ink: Text, strong: true, halo: true})
 		}

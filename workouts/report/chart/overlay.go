@@ -57,6 +57,7 @@ func shade(i, n int) (Ink, float64) {
 
 // RepsOverlaid draws reps from a common start; ok is false when fewer than two
 // have a course.
+// Branches: target, planned end and cut-short ends are each drawn only where there is one.
 func RepsOverlaid(o Overlay) (c Chart, ok bool) {
 	lo, hi, long := math.Inf(1), math.Inf(-1), o.Planned
 	var text []string
