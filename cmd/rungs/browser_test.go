@@ -43,8 +43,9 @@ var pageTests = []pageTest{
 		name: "check",
 		args: []string{"check", "--format", "html", "--plan", "tuesday-treadmill.plan", "tuesday-treadmill.fit"},
 		says: []string{"As planned", "5 x 4:00 @ 4:25 -> 4:05/km", "Heart rate is a rough guide"},
-		// 5 reps over time and 5 beside each other; work, recovery, warm-up, cool-down
-		marks: map[string]int{"rep": 10, "account": 4},
+		// 5 reps over time and 5 beside each other; in running order warm-up, 5 reps
+		// with 4 recoveries between them, cool-down
+		marks: map[string]int{"rep": 10, "account": 11},
 		shows: []string{"rep 4", "target 4:10", "drift +6"},
 	},
 	{
@@ -52,22 +53,22 @@ var pageTests = []pageTest{
 		args:   []string{"check", "--format", "html", "--plan", "thursday-track.plan", "thursday-track.fit"},
 		status: exitNo,
 		says:   []string{"Departed from the plan", "Rep 8 was short by 16", "odometer-scale"},
-		marks:  map[string]int{"rep": 20, "account": 4},
+		marks:  map[string]int{"rep": 20, "account": 21},
 		shows:  []string{"set 2, rep 8", "short"},
 	},
 	{
 		name:  "split",
 		args:  []string{"split", "--format", "html", "tuesday-treadmill.fit"},
 		says:  []string{"15:00 warm + 5 x 4:00 @ ", "Ledger"},
-		marks: map[string]int{"rep": 10, "account": 4},
+		marks: map[string]int{"rep": 10, "account": 11},
 		shows: []string{"rep 5", "heart rate"},
 	},
 	{
 		name:  "split-easy",
 		args:  []string{"split", "--format", "html", "saturday-easy.fit"},
-		says:  []string{"No session structure found", "Gaps on grey are stops", "timer was stopped"},
-		marks: map[string]int{"rep": 0, "account": 2},
-		shows: []string{"run"}, points: []string{"stop"},
+		says:  []string{"7.69 km in 45:04", "Gaps on grey are stops", "timer was stopped"},
+		marks: map[string]int{"rep": 0, "stretch": 8}, // 7.69 km
+		shows: []string{"km 3", "the last 0.69 km"}, points: []string{"run", "stop"},
 	},
 	{
 		name: "block",
@@ -240,7 +241,7 @@ func TestPagesInBrowser(t *testing.T) {
 			p.look(t, 1000, "dark", "screen")
 			p.shoot(t, c.name+"-dark")
 			testContrast(t, p, "dark")
-			for _, width := range []int64{360, 620, 800} {
+			for _, width := range []int64{320, 390, 620, 768, 1280} {
 				p.look(t, width, "light", "screen")
 				testWidth(t, p, width)
 			}
@@ -248,6 +249,10 @@ func TestPagesInBrowser(t *testing.T) {
 			p.shoot(t, c.name+"-phone")
 			if n := ask[int](t, p, "smallText()"); n > 0 {
 				t.Errorf("%d texts are smaller than 11 px on a phone", n)
+			}
+			p.look(t, 390, "light", "screen")
+			if top := ask[float64](t, p, "pictureTop()"); top > 844 {
+				t.Errorf("at 390 by 844 px the first picture begins at %.0f", top)
 			}
 			testPaper(t, p, c)
 			for _, x := range p.trouble {
@@ -259,7 +264,7 @@ func TestPagesInBrowser(t *testing.T) {
 
 func testWords(t *testing.T, p *openedPage, c pageTest) {
 	t.Helper()
-	text := ask[string](t, p, "document.body.innerText")
+	text := ask[string](t, p, "(document.querySelectorAll('details').forEach(d => d.open = true), document.body.innerText)")
 	for _, want := range c.says {
 		if !strings.Contains(text, want) {
 			t.Errorf("the page does not show %q", want)
@@ -367,6 +372,17 @@ func testWidth(t *testing.T, p *openedPage, width int64) {
 	t.Helper()
 	if texts := ask[[]string](t, p, "spilt()"); len(texts) > 0 {
 		t.Errorf("at %d px texts reach beyond their chart: %q", width, texts)
+	}
+	if texts := ask[[]string](t, p, "collisions()"); len(texts) > 0 {
+		t.Errorf("at %d px texts of charts overlap: %q", width, texts)
+	}
+	if width < 600 {
+		if small := ask[[]string](t, p, "smallTargets(44)"); len(small) > 0 {
+			t.Errorf("at %d px too small to be touched: %q", width, small)
+		}
+		if hidden := ask[[]string](t, p, "coveredPanels()"); len(hidden) > 0 {
+			t.Errorf("at %d px readings cover the figure: %q", width, hidden)
+		}
 	}
 	if got := ask[int64](t, p, "document.documentElement.scrollWidth"); got > width {
 		t.Errorf("the page is %d px wide on a screen of %d", got, width)

@@ -14,6 +14,7 @@ import (
 	"example.org/rungs/workouts/library"
 	"example.org/rungs/workouts/match"
 	"example.org/rungs/workouts/report"
+	"example.org/rungs/workouts/report/chart"
 )
 
 var checkCommand = command{
@@ -46,6 +47,7 @@ not, 2 when one could not be read.`,
 		athlete := athleteFlag(fs)
 		zone := zoneFlag(fs)
 		format := formatFlag(fs, formatHTML)
+		plot := fs.String("plot", "", "draw the session with its targets into a `PICTURE` too, an .svg or a .png")
 		days := spanFlag(fs)
 		return func(e *env, args []string) int {
 			training, wrong := e.findTraining()
@@ -55,11 +57,16 @@ not, 2 when one could not be read.`,
 			case !(*tolerance > 0 && *tolerance <= 50):
 				return e.misuse("check: --tolerance is a percentage above 0 and up to 50, not %v", *tolerance)
 			}
+			if fs.Changed("plot") {
+				if message := plotMisuse(*plot, len(args)); message != "" {
+					return e.misuse("check: %s", message)
+				}
+			}
 			amounts, err := amountsOf(*given)
 			if err != nil {
 				return e.misuse("check: --amounts: %v", err)
 			}
-			c := checker{env: e, options: match.Options{PaceTolerancePct: *tolerance, Amounts: amounts}, method: *method, format: format.value}
+			c := checker{env: e, options: match.Options{PaceTolerancePct: *tolerance, Amounts: amounts}, method: *method, format: format.value, drawing: &plotter{path: *plot}}
 			e.asJSON = format.value == formatJSON
 			c.training = training
 			var status int
@@ -109,6 +116,7 @@ type checker struct {
 	training *training // nil without a training folder
 	method   bool
 	format   string
+	drawing  *plotter
 }
 
 func (c checker) check(s *segment.Session) int {
@@ -139,6 +147,9 @@ func (c checker) check(s *segment.Session) int {
 		return c.complain(name + ": " + err.Error())
 	}
 	status := c.print(report.Check(res, s, o), c.format)
+	if drawn := c.drawing.draw(c.env, name, func() (chart.Chart, error) { return report.PlotCheck(res, s, o) }); drawn > status {
+		return drawn
+	}
 	if status == exitFine && res.Verdict != match.AsPlanned {
 		return exitNo
 	}

@@ -20,8 +20,8 @@ var told = []struct {
 		"As planned.\n", "The 5 reps got quicker over the session by 17 ±15 s/km, but rep 4 was slower than rep 3 by 4 "}},
 	{"rungs check --plan thursday-track.plan thursday-track.fit", exitNo, []string{
 		"Departed from the plan: rep 8 was short by ", "the odometer reads +1."}},
-	{"rungs split saturday-easy.fit", exitFine, []string{"no session structure found", "No reps."}},
-	{"rungs split next-saturday-hills.fit", exitFine, []string{"no session structure found", "No reps."}},
+	{"rungs split saturday-easy.fit", exitFine, []string{"7.69 km in 45:04", "Both halves were at one pace", "6 stops, 3:04 in all."}},
+	{"rungs split next-saturday-hills.fit", exitFine, []string{"8.00 km in 45:01", "Both halves were at one pace"}},
 	{"rungs check --plan sunday-long.plan sunday-long.fit", exitFine, []string{
 		"As planned.\n", "but rep 3 was slower than rep 2 by 10 "}},
 	{"rungs check --plan next-tuesday-treadmill.plan next-tuesday-treadmill.fit", exitFine, []string{

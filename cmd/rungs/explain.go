@@ -17,9 +17,15 @@ notation.`,
 	setup: func(fs *pflag.FlagSet) body {
 		athlete := athleteFlag(fs)
 		format := formatFlag(fs)
+		plot := fs.String("plot", "", "draw the plan into a `PICTURE` too, an .svg or a .png")
 		return func(e *env, args []string) int {
 			if len(args) != 1 {
 				return e.misuse("explain: give one plan, in quotation marks when it is written out")
+			}
+			if fs.Changed("plot") {
+				if message := plotMisuse(*plot, 1); message != "" {
+					return e.misuse("explain: %s", message)
+				}
 			}
 			e.asJSON = format.value == formatJSON
 			a, status := e.loadAthlete(*athlete)
@@ -30,7 +36,11 @@ notation.`,
 			if status != exitFine {
 				return status
 			}
-			return e.print(report.Explain(p.workout, a, p.warnings), format.value)
+			if status = e.print(report.Explain(p.workout, a, p.warnings), format.value); *plot == "" {
+				return status
+			}
+			c, err := report.PlotPlan(p.workout, a)
+			return max(status, e.plot(*plot, args[0], c, err))
 		}
 	},
 }

@@ -5,9 +5,8 @@ import (
 	"strconv"
 	"strings"
 
-	"example.org/rungs/segment"
 	"example.org/rungs/workouts/library"
-	"example.org/rungs/workouts/report"
+	"example.org/rungs/workouts/report/chart"
 )
 
 // Size of a picture.
@@ -30,11 +29,11 @@ func plotMisuse(path string, files int) string {
 	return ""
 }
 
-// plot writes the picture of a session, whole or not at all.
-func (e *env) plot(path string, s *segment.Session, o report.Options) int {
-	c, err := report.Plot(s, o)
+// plot writes a picture, whole or not at all; err says why there is none. name
+// is what it is of.
+func (e *env) plot(path, name string, c chart.Chart, err error) int {
 	if err != nil {
-		return e.complain(s.Recording.Name + ": " + err.Error())
+		return e.complain(name + ": " + err.Error())
 	}
 	var b []byte
 	if strings.EqualFold(filepath.Ext(path), ".png") {
@@ -51,4 +50,23 @@ func (e *env) plot(path string, s *segment.Session, o report.Options) int {
 		return e.complain(fileTrouble(path, err))
 	}
 	return exitFine
+}
+
+// A plotter draws the first of several sessions.
+type plotter struct {
+	path  string // empty for no picture
+	drawn bool
+}
+
+// draw writes the picture of a session, or complains that the file holds another.
+func (p *plotter) draw(e *env, name string, picture func() (chart.Chart, error)) int {
+	if p.path == "" {
+		return exitFine
+	}
+	if p.drawn {
+		return e.complain(name + ": not drawn, as " + p.path + " holds the first recording")
+	}
+	p.drawn = true
+	c, err := picture()
+	return e.plot(p.path, name, c, err)
 }

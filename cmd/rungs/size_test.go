@@ -100,8 +100,6 @@ var stillLarge = []string{
 	"workouts/report.markdown",
 	"workouts/report.pacePanel",
 	"workouts/report.progressionText",
-	"workouts/report.repChart",
-	"workouts/report/chart.layout",
 	"workouts/report/chart.svg",
 	"workouts/report/shelf.paceChart",
 	"workouts/report/weeks.workChart",

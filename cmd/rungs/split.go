@@ -6,6 +6,7 @@ import (
 	"example.org/rungs/segment"
 	"example.org/rungs/workouts/block"
 	"example.org/rungs/workouts/report"
+	"example.org/rungs/workouts/report/chart"
 )
 
 var splitCommand = command{
@@ -43,7 +44,7 @@ structure it amounts to.`,
 			if status != exitFine {
 				return status
 			}
-			drawn := false
+			drawing := plotter{path: *plot}
 			return max(wrong, e.eachSession(args, func(s *segment.Session) int {
 				s = training.obey(s, calendar)
 				if !*sums { // which are the same in every zone
@@ -55,14 +56,7 @@ structure it amounts to.`,
 					r.After = append(r.After, report.Field{Key: "sums", Value: block.Summarise(s)})
 				}
 				status := e.print(r, format.value)
-				if *plot != "" {
-					if drawn {
-						return max(status, e.complain(s.Recording.Name+": not drawn, as "+*plot+" holds the first recording"))
-					}
-					drawn = true
-					status = max(status, e.plot(*plot, s, o))
-				}
-				return status
+				return max(status, drawing.draw(e, s.Recording.Name, func() (chart.Chart, error) { return report.Plot(s, o) }))
 			}))
 		}
 	},

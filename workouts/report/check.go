@@ -18,7 +18,7 @@ func Check(res *match.Result, s *segment.Session, o Options) *Report {
 	}
 	r := &Report{
 		Title:    s.Recording.Name,
-		Lead:     []string{runLine(s), planLine},
+		Lead:     []string{runLine(s, u), planLine},
 		Answer:   answer(res, u),
 		profile:  sessionProfile(s, checkedReps(res), u),
 		Table:    Tabulate("reps", res.Reps, repColumns(u, repSets(res) > 1)),
@@ -35,13 +35,6 @@ func Check(res *match.Result, s *segment.Session, o Options) *Report {
 	}
 	if o.Page {
 		r.Front = checkFront(res, s, plan, o, r, u)
-		for _, x := range r.Said { // a page shows its answer above, and what goes beyond it under the table
-			t := &r.Table
-			if len(t.Rows) == 0 {
-				t = &r.Further[0]
-			}
-			t.Notes = append(t.Notes, x.Text)
-		}
 	}
 	r.Before = append(Object{{"schema", "rungs/check/1"}}, runFields(s)...)
 	r.Subject = runFields(s)[:2]

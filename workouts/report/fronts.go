@@ -15,22 +15,26 @@ import (
 
 // splitFront opens the page of a session with its structure.
 func splitFront(s *segment.Session, written string, u unit) Front {
-	f := Front{Byline: s.Recording.Name, Answer: "No session structure found", Lead: []Sentence{{Text: workLine(s)}}}
-	if written != "" {
-		f.Answer = written
+	parts := segmentParts(s, u)
+	accounts := ledger(s)
+	f := Front{Byline: s.Recording.Name, Lines: []string{runLine(s, u)}, Heading: "Part by part", Tables: []Table{ledgerTable(accounts, u)}}
+	if !hasReps(s) {
+		f.Answer, f.Figures = wholeText(s, u), steadyFigures(s, u)
+		for _, x := range steadySentences(s, u) {
+			f.Lead = append(f.Lead, Sentence{Text: x})
+		}
+		f.Charts, f.Care = steadyCharts(s, parts, u)
+		return f
+	}
+	f.Answer, f.Lead = written, []Sentence{{Text: workLine(s, u)}}
+	if written == "" {
+		f.Answer, f.Lead = strings.TrimSuffix(workLine(s, u), "."), []Sentence{}
 	}
 	if other := rival(s); other != "" {
 		f.Facts = []Fact{{"or", other + " (" + decimal(100*s.Sure, 0) + " % for the first)"}}
 	}
-	parts := segmentParts(s, u)
-	accounts := ledger(s.Segments)
 	f.Figures = append(workFigures(s, u), heartFigure(s)...)
-	f.Charts, f.Care = sessionChart(s, parts, u)
-	if reps := foundPoints(s, parts); len(reps) > 0 {
-		f.Charts = append(f.Charts, repChart(reps, u, "")...)
-	}
-	f.Charts = append(f.Charts, ledgerChart(accounts)...)
-	f.Heading, f.Tables = "Part by part", []Table{ledgerTable(accounts)}
+	f.Charts, f.Care = repCharts(s, parts, foundPoints(s, parts), u, "")
 	return f
 }
 
@@ -40,6 +44,10 @@ func foundPoints(s *segment.Session, parts []part) []repPoint {
 	for i, x := range s.Segments {
 		if x.Role == segment.Work {
 			reps = append(reps, repPoint{part: parts[i], set: x.Set, se: x.WithinSE, fit: math.NaN()})
+			continue
+		}
+		if n := len(reps); n > 0 && x.Role == segment.Recovery {
+			reps[n-1].recovery += x.Seconds()
 		}
 	}
 	return reps
@@ -57,6 +65,7 @@ func checkFront(res *match.Result, s *segment.Session, plan string, o Options, r
 			f.Lead = append(f.Lead, Sentence{Text: x.Text})
 		}
 	}
+	f.Lead = append(f.Lead, r.Said...)
 	var progressions []string
 	for _, p := range res.Progressions {
 		if s := progressionText(res, p, u); s != "" {
@@ -73,44 +82,49 @@ func checkFront(res *match.Result, s *segment.Session, plan string, o Options, r
 	}
 	shown, points := resultParts(res, s, u)
 	fits(points, res)
-	figures := checkFigures(res, u)
+	figures := checkFigures(res, s.ScaleSE, u)
 	if res.Verdict == match.Different { // of which there is no more than what was run
 		shown = segmentParts(s, u)
 		points, figures = foundPoints(s, shown), workFigures(s, u)
 	}
 	f.Figures = append(figures, heartFigure(s)...)
-	f.Charts, f.Care = sessionChart(s, shown, u)
-	if len(points) > 0 {
-		f.Charts = append(f.Charts, repChart(points, u, strings.Join(progressions, " "))...)
-	}
-	accounts := ledger(s.Segments)
-	f.Charts = append(f.Charts, ledgerChart(accounts)...)
-	f.Heading, f.Tables = "Rep by rep", []Table{ledgerTable(accounts)}
+	f.Charts, f.Care = repCharts(s, shown, points, u, strings.Join(progressions, " "))
+	accounts := ledger(s)
+	f.Heading, f.Tables = "Rep by rep", []Table{ledgerTable(accounts, u)}
 	return f
 }
 
-// workFigures are the sums of the work.
+// workFigures are the sums of the work, or those of a run without any.
 func workFigures(s *segment.Session, u unit) []Figure {
 	reps, t, d := workTotals(s)
 	if reps == 0 {
-		whole := []Figure{{clock(s.Recording.Duration()), "time"}}
-		if d := s.Distance(0, s.Recording.Duration()); known(d) && d > 0 {
-			whole = append(whole, Figure{kilometresText(d), "distance"}, Figure{u.pace(1000*movingSeconds(s)/d) + " " + u.name, "pace while moving"})
-		}
-		return whole
+		return steadyFigures(s, u)
 	}
 	f := []Figure{{strconv.Itoa(reps), strings.TrimPrefix(plural(reps, "rep"), strconv.Itoa(reps)+" ")}, {clock(t), "time of work"}}
 	if known(d) && d > 0 {
-		f = append(f, Figure{kilometresText(d), "distance of work"}, Figure{u.pace(1000*t/d) + " " + u.name, "pace of the work"})
+		sum := 0.0 // of the squares of the errors of the distances, m
+		for _, x := range s.Segments {
+			if x.Role == segment.Work && known(x.WithinSE) {
+				sum += math.Pow(x.DistanceM*x.WithinSE/x.Pace, 2)
+			}
+		}
+		pace := 1000 * t / d
+		f = append(f, Figure{paceFigure(pace, math.Hypot(pace*math.Sqrt(sum)/d, s.ScaleSE*pace), u), "pace of the work"}, Figure{u.far(d), "distance of work"})
 	}
 	return f
 }
 
+// paceFigure is a pace with its margin.
+func paceFigure(pace, se float64, u unit) string {
+	return strings.TrimSpace(u.pace(pace) + " " + u.name + " " + u.margin(se))
+}
+
 // checkFigures sum the reps up against the plan.
-func checkFigures(res *match.Result, u unit) []Figure {
+// Branches: each figure is told only where it is known.
+func checkFigures(res *match.Result, scaleSE float64, u unit) []Figure {
 	planned, done, targets, kept := 0, 0, 0, 0
 	var drifts []float64
-	var t, d float64
+	var t, d, sum float64 // sum of the squares of the errors of the distances, m
 	for _, r := range res.Reps {
 		if r.Step >= 0 {
 			planned++
@@ -127,17 +141,26 @@ func checkFigures(res *match.Result, u unit) []Figure {
 		}
 		if known(r.DistanceM) && r.DistanceM > 0 && known(r.Pace) {
 			t, d = t+r.Seconds(), d+r.DistanceM
+			if known(r.PaceSE) && r.Pace > 0 {
+				sum += math.Pow(r.DistanceM*r.PaceSE/r.Pace, 2)
+			}
 		}
 	}
 	of := func(n, all int) string { return strconv.Itoa(n) + " of " + strconv.Itoa(all) }
-	f := []Figure{{of(done, planned), "planned reps run"}}
+	var f []Figure
+	if planned > 0 {
+		f = append(f, Figure{of(done, planned), "planned reps run"})
+	}
 	if targets > 0 {
 		slices.Sort(drifts)
-		f = append(f, Figure{of(kept, targets), "on target"},
-			Figure{signed(u.perKm*quantile(drifts, 0.5), 0) + " " + u.spoken, "middle drift from target"})
+		f = append(f, Figure{of(kept, targets), "on target"})
 	}
 	if d > 0 {
-		f = append(f, Figure{u.pace(1000*t/d) + " " + u.name, "pace of the work"})
+		pace := 1000 * t / d
+		f = append(f, Figure{paceFigure(pace, math.Hypot(pace*math.Sqrt(sum)/d, scaleSE*pace), u), "pace of the work"})
+	}
+	if targets > 0 {
+		f = append(f, Figure{signed(u.perKm*quantile(drifts, 0.5), 0) + " " + u.spoken, "middle drift from target"})
 	}
 	if p := res.Progression; p.Compared > 0 {
 		f = append(f, Figure{of(p.QuickerThanPrevious, p.Compared), "quicker than the one before"})
@@ -213,7 +236,8 @@ func resultParts(res *match.Result, s *segment.Session, u unit) ([]part, []repPo
 			p.figures = append(p.figures, text+" against the one before")
 		}
 		p.figures = append(p.figures, beatsFigures(r.HRAvg, r.HREnd)...)
-		points = append(points, repPoint{part: p, set: r.Set, se: r.PaceSE, missed: r.Outcome == match.Missed, fit: math.NaN()})
+		point := repPoint{part: p, set: r.Set, se: r.PaceSE, missed: r.Outcome == match.Missed, cut: r.Outcome == match.Short, fit: math.NaN()}
+		points = append(points, point.around(r))
 		if r.EndS > r.StartS {
 			parts = append(parts, p)
 		}
@@ -228,6 +252,17 @@ func resultParts(res *match.Result, s *segment.Session, u unit) ([]part, []repPo
 		return 1
 	})
 	return parts, points
+}
+
+// around adds what stands around a rep: the recovery after it, and its planned end.
+func (p repPoint) around(r match.Rep) repPoint {
+	if r.Recovery != nil && r.Recovery.EndS > r.Recovery.StartS {
+		p.recovery = r.Recovery.EndS - r.Recovery.StartS
+	}
+	if r.AmountUnit == "s" && r.Step >= 0 {
+		p.plannedS = r.Seconds() - r.AmountDrift
+	}
+	return p
 }
 
 // repName is "rep 3", or "set 2, rep 3"; an extra rep has no number.

@@ -38,6 +38,9 @@ func HTML(w io.Writer, reports ...*Report) error {
 			p.Title += " and " + strconv.Itoa(n) + " more"
 		}
 	}
+	if len(reports) > 1 {
+		p.Overview = overview(p.Articles)
+	}
 	return pageTemplate().Execute(w, p)
 }
 
@@ -45,17 +48,23 @@ func HTML(w io.Writer, reports ...*Report) error {
 type webPage struct {
 	Title    string
 	CSS      template.CSS
-	Articles []webArticle
+	Overview []webLink // of several articles
+	Articles []*webArticle
 }
+
+// A webLink leads to an article, and says its answer.
+type webLink struct{ ID, Name, Answer, Class string }
 
 type webArticle struct {
 	ID, Byline  string
 	Answer      []string // pieces that stay on a line if they can
 	AnswerClass string
-	Lines       []string // about the run, small
+	First       []webSentence // the first sentence of the answer
+	Lead        []webSentence // the others, below the first picture
+	Lines       []string      // about the run, small
 	Facts       []Fact
-	Lead        []webSentence
-	Figures     []Figure
+	Figures     []Figure // three at most
+	More        []Figure // the others
 	Charts      []webChart
 	Tables      []webTable
 	Warnings    []webWarning
@@ -68,13 +77,15 @@ type webChart struct {
 	ID, Title, Caption string
 	Wide, Narrow       template.HTML
 	Next               string // id of what follows the chart
+	Article            *webArticle
 }
 
 type webTable struct {
-	ID, Title string
-	Columns   []webCell
-	Rows      [][]webCell
-	Notes     []string
+	ID, Title, Label string
+	Columns          []webCell
+	Rows             [][]webCell
+	Notes            []string
+	Rest             *webTable // what a phone has no room for; nil when it has
 }
 
 type webCell struct{ Text, Class string }
@@ -82,9 +93,9 @@ type webCell struct{ Text, Class string }
 type webWarning struct{ Text, Code string }
 
 // article lays a report out; id is the prefix of the ids in it.
-func (r *Report) article(id string) webArticle {
+func (r *Report) article(id string) *webArticle {
 	f := r.Front
-	a := webArticle{ID: id, Byline: Safe(f.Byline), Answer: pieces(Safe(f.Answer)), AnswerClass: styleClass(f.Style)}
+	a := &webArticle{ID: id, Byline: Safe(f.Byline), Answer: pieces(Safe(f.Answer)), AnswerClass: styleClass(f.Style)}
 	switch {
 	case f.Answer == "":
 		a.Byline, a.Answer = "", pieces(Safe(r.Title))
@@ -107,14 +118,23 @@ func (r *Report) article(id string) webArticle {
 	for _, s := range lines {
 		a.Lines = append(a.Lines, Safe(s))
 	}
-	for _, s := range said {
-		a.Lead = append(a.Lead, webSentence{Safe(s.Text), styleClass(s.Style)})
+	for i, s := range said {
+		x := webSentence{Safe(s.Text), styleClass(s.Style)}
+		if i == 0 {
+			a.First = append(a.First, x)
+		} else {
+			a.Lead = append(a.Lead, x)
+		}
 	}
 	for _, x := range f.Facts {
 		a.Facts = append(a.Facts, Fact{Safe(x.Name), Safe(x.Text)})
 	}
-	for _, x := range f.Figures {
-		a.Figures = append(a.Figures, Figure{Safe(x.Value), Safe(x.Name)})
+	for i, x := range f.Figures {
+		if y := (Figure{Safe(x.Value), Safe(x.Name)}); i < mostFigures {
+			a.Figures = append(a.Figures, y)
+		} else {
+			a.More = append(a.More, y)
+		}
 	}
 	for i, t := range append(append([]Table{r.Table}, r.Further...), f.Tables...) {
 		if len(t.Rows) > 0 {
@@ -122,11 +142,12 @@ func (r *Report) article(id string) webArticle {
 			if i == 0 && x.Title == "" {
 				x.Title = Safe(f.Heading)
 			}
+			x.label()
 			a.Tables = append(a.Tables, x)
 		}
 	}
 	for i, c := range f.Charts {
-		x := webChart{ID: id + "-chart-" + strconv.Itoa(i+1), Title: Safe(c.Title), Caption: Safe(c.Caption), Next: id + "-tables"}
+		x := webChart{ID: id + "-chart-" + strconv.Itoa(i+1), Title: Safe(c.Title), Caption: Safe(c.Caption), Next: id + "-tables", Article: a}
 		if i+1 < len(f.Charts) {
 			x.Next = id + "-chart-" + strconv.Itoa(i+2)
 		}
@@ -143,6 +164,29 @@ func (r *Report) article(id string) webArticle {
 		a.Care = ""
 	}
 	return a
+}
+
+// mostFigures is how many key figures a page opens with.
+const mostFigures = 3
+
+// overview lists articles with their answers.
+func overview(articles []*webArticle) (links []webLink) {
+	for _, a := range articles {
+		x := webLink{ID: a.ID, Name: a.Byline, Answer: strings.Join(a.Answer, " "), Class: a.AnswerClass}
+		if x.Name == "" {
+			x.Name, x.Answer = x.Answer, ""
+		}
+		if strings.Contains(x.Class, "alert") {
+			x.Class = "alert"
+		} else {
+			x.Class = ""
+		}
+		if len(a.First) > 0 && x.Answer != "" {
+			x.Answer = strings.TrimSuffix(x.Answer, ".") + ". " + a.First[0].Text
+		}
+		links = append(links, x)
+	}
+	return links
 }
 
 // pieces breaks a workout in the notation behind each "+" outside parentheses.
@@ -183,38 +227,85 @@ func warningSentence(w recording.Warning) string {
 	return sentence(s)
 }
 
-// web lays the table out, without the columns that say nothing.
+// phoneColumns is how many characters of a table fit on a phone of 320 px, at 7.5
+// px each on average; measured in a browser.
+const phoneColumns = 38
+
+// web lays the table out, without the columns that say nothing. Those of the
+// highest ranks are left out on a phone, which shows them below.
 func (t *Table) web(id string) webTable {
-	x := webTable{ID: id, Title: Safe(strings.TrimSuffix(sentence(t.Title), "."))}
 	widths := t.widths()
-	class := func(c Column, style Style) string {
-		s := styleClass(style)
-		if c.Align == Right {
-			s += " r"
+	kept := t.fit(widths, phoneColumns)
+	x := t.columns(id, func(c int) bool { return widths[c] > 0 }, func(c int) bool { return !kept[c] })
+	rest := t.columns(id+"-rest", func(c int) bool { return widths[c] > 0 && (!kept[c] || t.names(c)) }, func(int) bool { return false })
+	for c := range t.Columns {
+		if widths[c] > 0 && !kept[c] {
+			x.Rest = &rest
 		}
-		if c.Tight {
-			s += " tight"
-		}
-		return strings.TrimSpace(s)
-	}
-	for c, col := range t.Columns {
-		if widths[c] > 0 {
-			x.Columns = append(x.Columns, webCell{Safe(col.Head), class(col, Plain)})
-		}
-	}
-	for _, row := range t.Rows {
-		var cells []webCell
-		for c, col := range t.Columns {
-			if widths[c] > 0 {
-				cells = append(cells, webCell{row[c].shown(), class(col, row[c].Style)})
-			}
-		}
-		x.Rows = append(x.Rows, cells)
 	}
 	for _, n := range t.Notes {
 		x.Notes = append(x.Notes, Safe(n))
 	}
 	return x
+}
+
+// names tells whether a column tells rows apart: it stands before all figures.
+func (t *Table) names(c int) bool {
+	if t.Columns[c].Rank > 1 {
+		return false
+	}
+	for k, col := range t.Columns[:c+1] {
+		if head := col.Head; k == 0 || head == "set" || head == "rep" || head == "week" || head == "part" {
+			if k == c {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// columns lays out the columns that are wanted; those that a phone has no room
+// for have a class of their own.
+func (t *Table) columns(id string, wanted, spare func(c int) bool) webTable {
+	x := webTable{ID: id, Title: Safe(strings.TrimSuffix(sentence(t.Title), "."))}
+	class := func(c int, style Style) string {
+		s := styleClass(style)
+		if t.Columns[c].Align == Right {
+			s += " r"
+		}
+		if t.Columns[c].Tight {
+			s += " tight"
+		}
+		if spare(c) {
+			s += " spare"
+		}
+		return strings.TrimSpace(s)
+	}
+	for c, col := range t.Columns {
+		if wanted(c) {
+			x.Columns = append(x.Columns, webCell{Safe(col.Head), class(c, Plain)})
+		}
+	}
+	for _, row := range t.Rows {
+		var cells []webCell
+		for c := range t.Columns {
+			if wanted(c) {
+				cells = append(cells, webCell{row[c].shown(), class(c, row[c].Style)})
+			}
+		}
+		x.Rows = append(x.Rows, cells)
+	}
+	return x
+}
+
+// label names the table, and what of it stands apart, for those who hear the page.
+func (x *webTable) label() {
+	if x.Label = x.Title; x.Label == "" {
+		x.Label = "table " + x.ID
+	}
+	if x.Rest != nil {
+		x.Rest.Label = x.Label + ", more columns"
+	}
 }
 
 func styleClass(s Style) string {

@@ -2,6 +2,7 @@ package report
 
 import (
 	"bytes"
+	"fmt"
 	"io"
 	"math"
 	"math/rand/v2"
@@ -83,8 +84,19 @@ func TestPageSize(t *testing.T) {
 		if n := len(page); n > 400_000 {
 			t.Errorf("%s: %d bytes", name, n)
 		}
-		if n := bytes.Count(page, []byte(`class="mark rep"`)); n != 4*40 { // two charts, each wide and narrow
-			t.Errorf("%s: %d marks of reps, want 160", name, n)
+		wide := 0
+		for _, part := range strings.Split(string(page), `<div class="`) {
+			if strings.HasPrefix(part, "wide") {
+				wide += strings.Count(part, `class="mark rep"`)
+			}
+		}
+		if wide != 2*40 { // two charts
+			t.Errorf("%s: %d marks of reps in wide charts, want 80", name, wide)
+		}
+		for i := range 40 { // on a phone neighbours are one mark, which names all of them
+			if n := strings.Count(string(page), fmt.Sprintf("rep %d 4:", i+1)); n < 2 {
+				t.Errorf("%s: rep %d is named %d times in narrow charts", name, i+1, n)
+			}
 		}
 	}
 }
@@ -283,7 +295,7 @@ func TestPageHoldsAll(t *testing.T) {
 func TestLedger(t *testing.T) {
 	s := demoSession()
 	var seconds, metres, time, distance float64
-	for _, a := range ledger(s.Segments) {
+	for _, a := range ledger(s) {
 		seconds, metres = seconds+a.seconds, metres+a.metres
 		time, distance = time+a.timeShare, distance+a.distanceShare
 	}

@@ -2,7 +2,6 @@ package report
 
 import (
 	"example.org/rungs/segment"
-	"example.org/rungs/workouts/report/chart"
 )
 
 // An account is what a run holds of one role.
@@ -17,11 +16,13 @@ type account struct {
 // ledgerRoles is the order of the accounts.
 var ledgerRoles = []segment.Role{segment.Work, segment.Recovery, segment.Warm, segment.Cool, segment.Easy, segment.Run, segment.Stop}
 
-// ledger adds the run up by roles; empty roles are left out.
-func ledger(segments []segment.Segment) []account {
+// ledger adds the run up by roles; empty roles are left out. Time that the runner
+// stood is that of stops, in whatever part it was.
+func ledger(s *segment.Session) []account {
+	stops := stopSpans(s)
 	sums := map[segment.Role]*account{}
-	var seconds, metres float64
-	for _, x := range segments {
+	var seconds, metres, standing float64
+	for _, x := range s.Segments {
 		if !known(x.Seconds()) || x.Seconds() <= 0 {
 			continue
 		}
@@ -30,10 +31,23 @@ func ledger(segments []segment.Segment) []account {
 			a = &account{role: x.Role}
 			sums[x.Role] = a
 		}
-		a.seconds += x.Seconds()
+		ran := x.Seconds()
+		if x.Role != segment.Stop {
+			for _, stop := range stops {
+				stood := max(0, min(stop.EndS, x.EndS)-max(stop.StartS, x.StartS))
+				standing, ran = standing+stood, ran-stood
+			}
+		}
+		a.seconds += ran
 		a.metres += x.DistanceM
 		seconds += x.Seconds()
 		metres += x.DistanceM
+	}
+	if standing >= 1 {
+		if sums[segment.Stop] == nil {
+			sums[segment.Stop] = &account{role: segment.Stop}
+		}
+		sums[segment.Stop].seconds += standing
 	}
 	var list []account
 	for _, role := range ledgerRoles {
@@ -46,7 +60,7 @@ func ledger(segments []segment.Segment) []account {
 }
 
 // ledgerTable lists the accounts.
-func ledgerTable(accounts []account) Table {
+func ledgerTable(accounts []account, u unit) Table {
 	share := func(v float64) string {
 		if !known(v) {
 			return ""
@@ -57,45 +71,9 @@ func ledgerTable(accounts []account) Table {
 		{Column{Head: "part"}, func(a account) Cell { return Cell{Text: roleWords[a.role]} }},
 		{Column{Head: "time", Align: Right}, func(a account) Cell { return Cell{Text: clock(a.seconds)} }},
 		{Column{Head: "share", Align: Right}, func(a account) Cell { return Cell{Text: share(a.timeShare)} }},
-		{Column{Head: "distance", Align: Right}, func(a account) Cell { return Cell{Text: kilometresText(a.metres)} }},
+		{Column{Head: "distance", Align: Right}, func(a account) Cell { return Cell{Text: u.far(a.metres)} }},
 		{Column{Head: "share", Align: Right}, func(a account) Cell { return Cell{Text: share(a.distanceShare)} }},
 	})
 	t.Title = "Ledger"
 	return t
-}
-
-// ledgerChart is one bar of the run's time, in the order of the accounts.
-func ledgerChart(accounts []account) []chart.Chart {
-	if len(accounts) < 2 {
-		return nil
-	}
-	inks := map[segment.Role]chart.Ink{
-		segment.Work: chart.Work, segment.Recovery: chart.Recovery, segment.Warm: chart.Warm,
-		segment.Cool: chart.Cool, segment.Easy: chart.Easy, segment.Run: chart.Easy, segment.Stop: chart.Stop,
-	}
-	total := 0.0
-	for _, a := range accounts {
-		total += a.seconds
-	}
-	c := chart.Chart{
-		Title: "Where the time went", Text: "One bar of the whole time.",
-		X: chart.Axis{From: 0, To: total},
-	}
-	p := chart.Panel{Height: 60, Y: chart.Axis{From: 0, To: 1}}
-	at := 0.0
-	for _, a := range accounts {
-		word := roleWords[a.role]
-		p.Layers = append(p.Layers,
-			chart.Box{X0: at, X1: at + a.seconds, Y0: 0, Y1: 0.4, Ink: inks[a.role]},
-			chart.Note{X: at, Y: 0.4, Head: word, Text: clock(a.seconds), Up: 7, Room: a.seconds, Ink: chart.Text, Strong: true})
-		figures := []string{clock(a.seconds), decimal(100*a.timeShare, 0) + " % of the time"}
-		if d := kilometresText(a.metres); d != "" {
-			figures = append(figures, d)
-		}
-		c.Marks = append(c.Marks, chart.Mark{X0: at, X1: at + a.seconds, Name: word, Figures: figures, Focus: true, Kind: "account"})
-		c.Text += " " + sentence(word+" "+clock(a.seconds))
-		at += a.seconds
-	}
-	c.Panels = []chart.Panel{p}
-	return []chart.Chart{c}
 }

@@ -2,7 +2,9 @@ package report
 
 import (
 	"math"
+	"slices"
 	"strconv"
+	"strings"
 
 	"example.org/rungs/workouts/match"
 	"example.org/rungs/workouts/report/chart"
@@ -12,111 +14,56 @@ import (
 // A repPoint is a rep as the picture of the reps shows it.
 type repPoint struct {
 	part
-	set    int
-	se     float64 // standard error of the pace against the other reps, s/km
-	missed bool
-	row    int     // which reps it belongs with, from 0
-	fit    float64 // of the monotone course of its row, s/km; NaN for none
+	set      int
+	se       float64 // standard error of the pace against the other reps, s/km
+	missed   bool
+	cut      bool    // it ended before its time or distance
+	recovery float64 // after it, s; 0 for none
+	plannedS float64 // what it was to last, s; 0 when it was planned otherwise
+	row      int     // which reps it belongs with, from 0
+	fit      float64 // of the monotone course of its row, s/km; NaN for none
 }
 
-// repChart draws the paces of reps with their margins, targets and the course
-// that only quickens or only slows. There is none for fewer than two paces.
+// repChart draws the paces of reps with their margins, targets, the course
+// that only quickens or only slows, and the recoveries. There is none for fewer
+// than two paces.
 func repChart(reps []repPoint, u unit, progression string) []chart.Chart {
-	quickest, slowest, paces := math.Inf(1), 0.0, 0
-	include := func(p float64) {
-		if known(p) && p > 0 && p < standing {
-			quickest, slowest = min(quickest, p), max(slowest, p)
-		}
-	}
-	targets, fitted := false, false
+	l := chart.Ladder{Unit: u.drawn(), Text: strings.TrimSpace(repText(reps, u) + " " + progression)}
+	fitted := false
 	for _, r := range reps {
-		if known(r.pace) && r.pace > 0 && r.pace < standing {
-			paces++
-			include(r.pace)
-			include(r.pace - trend.Z95*r.se)
-			include(r.pace + trend.Z95*r.se)
+		g := chart.Rung{
+			Name: "+", Whole: r.name, Set: r.set, Row: r.row, Pace: r.pace, Margin: trend.Z95 * r.se, Fit: r.fit,
+			Cut: r.cut, Missed: r.missed, Recovery: r.recovery, Figures: r.figures,
 		}
-		if low := r.target.LowSPerKm - r.target.Tolerance; low > 0 {
-			targets = true
-			include(low)
-			include(r.target.HighSPerKm + r.target.Tolerance)
+		if r.rep > 0 {
+			g.Name = strconv.Itoa(r.rep)
+		}
+		if t := r.target; known(t.LowSPerKm) && t.LowSPerKm > t.Tolerance {
+			g.Low, g.High, g.Tolerance = t.LowSPerKm, t.HighSPerKm, t.Tolerance
+		}
+		if !(g.Pace < standing) {
+			g.Pace = math.NaN()
+		}
+		if r.recovery > 0 {
+			g.Figures = append(slices.Clone(r.figures), "then "+clock(r.recovery)+" of recovery")
 		}
 		fitted = fitted || known(r.fit)
+		l.Reps = append(l.Reps, g)
 	}
-	if paces < 2 {
+	c, ok := chart.RepLadder(l)
+	if !ok {
 		return nil
 	}
-	pad := max(0.08*(slowest-quickest), 1)
-	panel := chart.Panel{
-		Name: "pace " + u.name + ", quicker is higher", Height: 230,
-		Y: chart.Axis{From: slowest + pad, To: quickest - 2.2*pad, Scale: chart.Pace(u.perKm)},
+	c.Title = "The reps"
+	if fitted {
+		c.Caption += " The dashed line follows them as closely as a line can that only quickens or only slows."
 	}
-	c := chart.Chart{
-		Title: "The reps", Text: repText(reps, u) + " " + progression,
-		Caption: repCaption(targets, fitted),
-	}
-	var ticks []chart.Tick
-	points := chart.Points{Ink: chart.Work}
-	var fit, setNotes []chart.Layer
-	x, before := 0.0, reps[0].set
-	setFrom := 0.5
-	endSet := func(set int) {
-		setNotes = append(setNotes, chart.Note{X: setFrom, Y: math.NaN(), Text: "set " + strconv.Itoa(set), Up: -12, Ink: chart.Faint})
-	}
-	lines := map[int]*chart.Line{}
-	for i, r := range reps {
-		x++
-		if r.set != before {
-			endSet(before)
-			x += 0.5
-			before, setFrom = r.set, x-0.5
-			clear(lines)
-		}
-		r.StartS, r.EndS = x-0.38, x+0.38 // from here on it lies on the axis of reps
-		panel.Layers = append(panel.Layers, targetLayers(r.part, func(p float64) float64 { return p })...)
-		name := "+"
-		if r.rep > 0 {
-			name = strconv.Itoa(r.rep)
-		}
-		ticks = append(ticks, chart.Tick{At: x, Text: name})
-		points.X = append(points.X, x)
-		points.Y = append(points.Y, r.pace)
-		points.Low, points.High = append(points.Low, r.pace-trend.Z95*r.se), append(points.High, r.pace+trend.Z95*r.se)
-		points.Labels = append(points.Labels, u.pace(r.pace))
-		if r.missed {
-			panel.Layers = append(panel.Layers, chart.Note{X: x, Y: panel.Y.From, Text: "missed", Anchor: chart.Middle, Up: 6, Room: 0.9, Ink: chart.Alert})
-		}
-		if known(r.fit) {
-			if lines[r.row] == nil {
-				lines[r.row] = &chart.Line{Ink: chart.Fit, Width: 1.25, Dashed: true}
-				fit = append(fit, lines[r.row])
-			}
-			l := lines[r.row]
-			l.X, l.Y = append(l.X, x), append(l.Y, r.fit)
-		}
-		m := r.mark()
-		m.X0, m.X1 = x-0.5, x+0.5
-		c.Marks = append(c.Marks, m)
-		if i == len(reps)-1 && setNotes != nil {
-			endSet(before)
-		}
-	}
-	panel.Layers = append(panel.Layers, fit...)
-	panel.Layers = append(append(panel.Layers, points), setNotes...)
-	c.Panels = []chart.Panel{panel}
-	c.X = chart.Axis{Name: "rep", From: 0.4, To: x + 0.6, Scale: chart.Given(ticks...)}
 	return []chart.Chart{c}
 }
 
-func repCaption(targets, fitted bool) string {
-	s := "Dots are mean paces, with the 95 % margin against the other reps."
-	if targets {
-		s += " Green bars are the targets, on a band of their tolerance."
-	}
-	if fitted {
-		s += " The dashed line is the closest course that never turns back."
-	}
-	return s
+// drawn is the unit as charts have it.
+func (u unit) drawn() chart.Length {
+	return chart.Length{Name: strings.TrimPrefix(u.name, "/"), Km: u.perKm}
 }
 
 // repText lists the paces, or their range when there are many.

@@ -90,7 +90,8 @@ func TestSessionChart(t *testing.T) {
 	}
 	s.Trace.Known[300] = false
 	s.Trace.DelayS, s.Trace.Source = 2, signal.Odometer
-	c := Check(forPage(res, s)).Front.Charts[0]
+	charts := Check(forPage(res, s)).Front.Charts
+	c := charts[slices.IndexFunc(charts, func(c chart.Chart) bool { return c.Title == "Pace and heart rate over time" })]
 	p := c.Panels[0]
 	lines := layers[chart.Line](p)
 	trace := lines[slices.IndexFunc(lines, func(l chart.Line) bool { return l.Ink == chart.Trace })]

@@ -19,8 +19,9 @@ import (
 
 func TestSplitText(t *testing.T) {
 	const want = `Läufe 1.fit
-2026-03-03 18:02 UTC, running, outdoors, 4.43 km in 23:00
 found: 10:00 warm + 3 x 2:00 @ 4:02/km off 1:00 jog + 5:00 cool
+3 reps: 1.49 km of work in 6:00, 34 % of the distance.
+2026-03-03 18:02 UTC, running, outdoors, 4.43 km in 23:00
 ▄▄▄▄▄▄▄▄▄▄▄▄▄▄▄▄▄▄▄▄▄▄▄▄▄▄▇████▃▁▁█████▂▁▃█████▄▄▄▄▄▄▄▄▄▄▄▄▄
                           1────   2────   3────
 ▁ 8:20 to █ 3:58 /km; 23 s a column
@@ -34,8 +35,6 @@ recovery        15:00   1:00     120 m      8:20 ±2     142     152     152
 work         3  16:00   2:00     504 m      3:58 ±1     162     172     172
 cool-down       18:00   5:00     900 m      5:33 ±1     135     145     145
 ± is the 95 % margin of the pace, in seconds, against other parts of this run; an odometer may be off by 3.1 % besides, in all parts alike.
-
-3 reps: 1.49 km of work in 6:00, 34 % of the distance.
 
 warning from 11:40 to 11:43: no records here [gap]
 warning: the clock had not been set [clock-not-set]

@@ -23,10 +23,9 @@ func Split(s *segment.Session, o Options) *Report {
 	}
 	r := &Report{
 		Title:    s.Recording.Name,
-		Lead:     append([]string{runLine(s), structureLine(written)}, rivalLine(s)...),
+		Lead:     splitLead(s, written, u),
 		profile:  sessionProfile(s, foundReps(s), u),
 		Table:    Tabulate("segments", s.Segments, segmentColumns(u, sets(s) > 1)),
-		Said:     []Sentence{{Text: workLine(s)}},
 		Warnings: joinWarnings(s.Recording.Warnings, s.Warnings, o.Warnings),
 	}
 	if slices.ContainsFunc(s.Segments, func(x segment.Segment) bool { return known(x.PaceSE) }) {
@@ -214,11 +213,11 @@ func indoor(p recording.Place) any {
 }
 
 // runLine is the run in one line: when, what, how far, how long.
-func runLine(s *segment.Session) string {
+func runLine(s *segment.Session, u unit) string {
 	rec := s.Recording
 	line := clock(rec.Duration())
 	if d := s.Distance(0, rec.Duration()); known(d) {
-		line = kilometresText(d) + " in " + line
+		line = u.far(d) + " in " + line
 	}
 	if stood := rec.Duration() - movingSeconds(s); stood >= 1 {
 		line += " (" + clock(stood) + " of it standing)"
@@ -239,12 +238,17 @@ func runLine(s *segment.Session) string {
 	return line
 }
 
-// structureLine says the structure in the notation.
-func structureLine(written string) string {
-	if written == "" {
-		return "no session structure found"
+// splitLead says what was run: the reps in the notation and their sum, or the run
+// and how even it was.
+func splitLead(s *segment.Session, written string, u unit) []string {
+	if !hasReps(s) {
+		return append([]string{runLine(s, u)}, steadySentences(s, u)...)
 	}
-	return "found: " + written
+	var lead []string
+	if written != "" {
+		lead = append([]string{"found: " + written}, rivalLine(s)...)
+	}
+	return append(lead, workLine(s, u), runLine(s, u))
 }
 
 // workTotals counts the reps, their time and their distance.
@@ -260,7 +264,7 @@ func workTotals(s *segment.Session) (reps int, t, d float64) {
 }
 
 // workLine sets the work apart from the rest of the run.
-func workLine(s *segment.Session) string {
+func workLine(s *segment.Session, u unit) string {
 	reps, t, d := workTotals(s)
 	if reps == 0 {
 		return "No reps."
@@ -268,7 +272,7 @@ func workLine(s *segment.Session) string {
 	if !known(d) {
 		return plural(reps, "rep") + ": " + clock(t) + " of work."
 	}
-	line := plural(reps, "rep") + ": " + kilometresText(d) + " of work in " + clock(t)
+	line := plural(reps, "rep") + ": " + u.far(d) + " of work in " + clock(t)
 	if total := s.Distance(0, s.Recording.Duration()); total > 0 {
 		line += ", " + decimal(100*d/total, 0) + " % of the distance"
 	}

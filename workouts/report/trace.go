@@ -5,6 +5,7 @@ import (
 	"errors"
 	"math"
 	"slices"
+	"strings"
 
 	"example.org/rungs/segment"
 	"example.org/rungs/segment/recording"
@@ -291,15 +292,72 @@ func quantile(sorted []float64, q float64) float64 {
 // time, the reps shaded, under a title. It fails when the recording has neither.
 func Plot(s *segment.Session, o Options) (chart.Chart, error) {
 	u := sessionUnit(s, o)
-	charts, _ := sessionChart(s, segmentParts(s, u), u)
+	c, err := alone(s, segmentParts(s, u), u)
+	if err == nil && len(s.Structure) > 0 {
+		c.Title += ": " + notation.Print(workouts.FromBlocks(s.Structure))
+	}
+	return c, err
+}
+
+// PlotCheck is the picture of a check that stands alone: the session of Plot with
+// the targets of the plan. It fails when the recording has neither pace nor heart
+// rate.
+func PlotCheck(res *match.Result, s *segment.Session, o Options) (chart.Chart, error) {
+	u := planUnit(res.Plan, o)
+	parts, _ := resultParts(res, s, u)
+	if res.Verdict == match.Different {
+		parts = segmentParts(s, u)
+	}
+	c, err := alone(s, parts, u)
+	if err == nil {
+		c.Title += ": " + verdictWords[res.Verdict]
+		c.Text = verdictWords[res.Verdict] + ". " + c.Text
+	}
+	return c, err
+}
+
+// alone is the picture of parts of a session, titled with its name.
+func alone(s *segment.Session, parts []part, u unit) (chart.Chart, error) {
+	charts, _ := sessionChart(s, parts, u)
 	if len(charts) == 0 {
 		return chart.Chart{}, errors.New("it has neither pace nor heart rate to draw")
 	}
 	c := charts[0]
 	c.Title = s.Recording.Name
-	if len(s.Structure) > 0 {
-		c.Title += ": " + notation.Print(workouts.FromBlocks(s.Structure))
+	c.Text = runLine(s, u) + ". " + c.Text
+	return c, nil
+}
+
+// PlotPlan is the picture of a plan: its steps as a bar over time in the order
+// they are to be run, with the targets of the reps. It fails when no step has a
+// length.
+func PlotPlan(w workouts.Workout, a workouts.Athlete) (chart.Chart, error) {
+	resolved, _ := a.Resolve(w)
+	u := planUnit(resolved, Options{Miles: a.Miles})
+	outline := a.Outline(w)
+	var l chart.LedgerSession
+	for _, x := range outline.Steps {
+		p := chart.LedgerPart{Word: roleWords[x.Role], Ink: partInks[x.Role], Seconds: x.Seconds.Value}
+		if x.Role == segment.Work {
+			p.Word = repName(x.Set, x.Rep, false)
+			p.Kind = "rep"
+		}
+		p.Short = goalText(x.Planned, u)
+		p.Distance = strings.TrimSpace(stepWords(x.Step) + " " + p.Short)
+		if p.Short == "" {
+			p.Short = stepWords(x.Step)
+		}
+		l.Parts = append(l.Parts, p)
 	}
-	c.Text = runLine(s) + ". " + c.Text
+	c, ok := chart.LedgerBars([]chart.LedgerSession{l})
+	if !ok {
+		return c, errors.New("no step of it has a time or a distance to draw")
+	}
+	c.Title = notation.Print(w)
+	if w.Name != "" {
+		c.Title = w.Name + ": " + c.Title
+	}
+	c.Caption = "Bars are as long as the time that a step is to take; its amount and its target stand beneath."
+	c.Text = askedText(outline) + " " + c.Text
 	return c, nil
 }

@@ -78,3 +78,22 @@ const contrasts = least => {
   }
   return {Texts: texts.length, Low: low};
 };
+// texts of charts that overlap each other, but for those of marks and hints, which
+// take turns; glyphs are lower than their boxes
+const collisions = () => [...document.querySelectorAll('svg.chart')].filter(seen).flatMap(svg => {
+  const t = [...svg.querySelectorAll('text')].filter(e => !e.closest('.tip') && !e.classList.contains('hint')).map(e => [e.textContent, e.getBoundingClientRect()]);
+  return t.flatMap(([a, r], i) => t.slice(i + 1).filter(([b, q]) =>
+    r.left < q.right - 1 && q.left < r.right - 1 && r.top + 3 < q.bottom - 3 && q.top + 3 < r.bottom - 3).map(([b]) => a + ' | ' + b));
+});
+// marks and what else can be tapped that are narrower or lower than so many px in
+// the layout
+const smallTargets = least => [...document.querySelectorAll('svg .mark .hit')].filter(seen).filter(e => parseFloat(e.getAttribute('width')) < least - 0.1)
+  .map(e => e.parentElement.getAttribute('aria-label')).concat(
+  [...document.querySelectorAll('summary')].filter(seen).filter(e => e.getBoundingClientRect().height < least - 0.1).map(e => e.textContent));
+// marks whose reading lies upon what it tells of
+const coveredPanels = () => marks('').filter(m => {
+  const hit = m.querySelector('.hit'), tip = m.querySelector('.tip rect');
+  return parseFloat(tip.getAttribute('y')) + parseFloat(tip.getAttribute('height')) > parseFloat(hit.getAttribute('y')) + 1;
+}).map(m => m.getAttribute('aria-label'));
+// where the first picture begins, from the top of the page
+const pictureTop = () => { const f = document.querySelector('figure'); return f ? f.getBoundingClientRect().top + window.scrollY : 0 };

@@ -17,6 +17,9 @@
 //	c.SVG(&b, "weeks", chart.Wide)
 //
 // All text goes through Plain and is escaped; values of NaN are not drawn.
+//
+// Size: one layout, two renderers and the pictures, which share inks, words and marks
+// that nothing else needs to know.
 package chart
 
 // Widths that pages lay charts out for, in CSS pixels.
@@ -33,6 +36,7 @@ type Chart struct {
 	X       Axis
 	Panels  []Panel // from top to bottom
 	Marks   []Mark
+	Narrow  *Chart // drawn in its place on less than 500 px, under the same title; may be nil
 }
 
 // A Panel is one plane of a chart, as wide as all of it.
@@ -68,6 +72,7 @@ type Points struct {
 	X, Y      []float64
 	Low, High []float64
 	Labels    []string // printed above each when all fit; may be nil
+	Open      []bool   // drawn as rings: what is not whole, such as a rep cut short; may be nil
 	Ink       Ink
 }
 
@@ -109,4 +114,5 @@ type Mark struct {
 	Figures []string // "4:13 /km ±1", "4:00", ...
 	Focus   bool     // a stop of the Tab key
 	Kind    string   // a CSS class of its own, a plain word: "rep"; may be empty
+	Panel   int      // the panel it belongs to, from 1; 0 is all
 }

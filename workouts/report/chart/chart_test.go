@@ -377,7 +377,9 @@ func TestInksContrast(t *testing.T) {
 	if got := contrast(0x000000, 0xFFFFFF); math.Abs(got-21) > 1e-9 {
 		t.Fatalf("black on white = %v, want 21, the largest there is", got)
 	}
-	least := map[Ink]float64{Text: 4.5, Faint: 4.5, Alert: 4.5, Work: 4.5, Trace: 3, Heart: 3, Target: 3, Fit: 3}
+	least := map[Ink]float64{Text: 4.5, Faint: 4.5, Alert: 4.5, Work: 4.5, Trace: 3, Heart: 3, Target: 3, Fit: 3,
+		Recovery: 3, Warm: 3, Cool: 3, Easy: 3, Stop: 3, Outdoors: 3, Treadmill: 3, Track: 3, Trail: 3,
+		Zone1: 2.7, Zone2: 3, Zone3: 3, Zone4: 3, Zone5: 3}
 	for _, x := range inks {
 		for _, c := range []struct{ ink, paper uint32 }{{x.light, inks[0].light}, {x.dark, inks[0].dark}} {
 			if got := contrast(c.ink, c.paper); got < least[x.Ink] {

@@ -45,9 +45,9 @@ const (
 // colours of Okabe and Ito, "Color Universal Design" (2008), which people of
 // all kinds of colour vision can tell apart: blue 0072B2, sky blue 56B4E9,
 // orange E69F00, reddish purple CC79A7, bluish green 009E73, vermillion D55E00.
-// Zones are the five blues of Harrower and Brewer, "ColorBrewer.org" (2003). The
-// values are from memory; greys and the shades of text are our own, and so is the
-// purple of trails on light paper, darker for lines of it to stand out.
+// The values are from memory. Greys and the shades of text are our own, and so are
+// the darker ones of these hues on light paper, so that a line of each stands out
+// at 3:1. Zones and shades of reps are one blue, growing stronger.
 var inks = []struct {
 	Ink
 	light, dark uint32
@@ -59,23 +59,23 @@ var inks = []struct {
 	{Grid, 0xDFE3E8, 0x343A42},
 	{Trace, 0x59616B, 0xAEB6C0},
 	{Work, 0x0072B2, 0x56B4E9},
-	{Recovery, 0x56B4E9, 0x2F7FB0},
-	{Warm, 0xE69F00, 0xE69F00},
-	{Cool, 0xCC79A7, 0xCC79A7},
-	{Easy, 0xB4BBC4, 0x68717C},
-	{Stop, 0x8A929C, 0x8A929C},
+	{Recovery, 0x3A9BDC, 0x3780B2},
+	{Warm, 0xB97700, 0xE69F00},
+	{Cool, 0xB4588C, 0xCC79A7},
+	{Easy, 0x88919C, 0x75808C},
+	{Stop, 0x6B737D, 0x8A929C},
 	{Outdoors, 0x009E73, 0x1DBB8E},
-	{Treadmill, 0x59626D, 0xC3CAD2},
+	{Treadmill, 0x363D46, 0xDFE4EA},
 	{Track, 0xD55E00, 0xE8722A},
-	{Trail, 0xC46C9C, 0xCC79A7},
+	{Trail, 0xA6387E, 0xDC92BC},
 	{Heart, 0xD55E00, 0xE8722A},
 	{Target, 0x009E73, 0x1DBB8E},
 	{Fit, 0x1B1F24, 0xE8EAED},
-	{Zone1, 0xD3DFF5, 0x1B3F66},
-	{Zone2, 0xBDD7E7, 0x08519C},
-	{Zone3, 0x6BAED6, 0x3182BD},
-	{Zone4, 0x3182BD, 0x6BAED6},
-	{Zone5, 0x08519C, 0xBDD7E7},
+	{Zone1, 0x54A4DA, 0x2C689C},
+	{Zone2, 0x4898D0, 0x3279B6},
+	{Zone3, 0x206DB0, 0x5FA6DC},
+	{Zone4, 0x084484, 0x9ACBEF},
+	{Zone5, 0x041C44, 0xDDEDFA},
 }
 
 // CSS gives the colours, as custom properties for light and dark screens and
@@ -102,6 +102,7 @@ const rules = `svg text{fill:currentColor;font:12px system-ui,-apple-system,"Seg
 svg .b{font-weight:600}
 svg text.h{paint-order:stroke;stroke:var(--paper);stroke-width:3px;stroke-linejoin:round}
 svg .f{fill:currentColor}
+svg .t{stroke:currentColor}
 svg .w{fill:currentColor;fill-opacity:.13}
 svg .l{fill:none;stroke:currentColor;stroke-linejoin:round;stroke-linecap:butt}
 svg .d{stroke-dasharray:4 3}

@@ -19,6 +19,7 @@ import (
 // PNG is the chart as a PNG file under its title, on light paper, width px wide
 // times the scale. The error is of fonts or of a picture too large.
 func (c Chart) PNG(width, scale float64) ([]byte, error) {
+	c.Marks = nil // nothing can point at it
 	s := c.layout(width-2*border, true)
 	p, err := newPixels(s, scale)
 	if err != nil {
@@ -83,15 +84,27 @@ func (p *pixels) draw(x shape) {
 		case End:
 			q.x -= wide
 		}
-		d.Dot = fixed.Point26_6{X: fixed.Int26_6(q.x * 64), Y: fixed.Int26_6(q.y * 64)}
-		d.DrawString(text)
-	case x.radius > 0:
-		var outline []point
-		for i := range 24 {
-			sin, cos := math.Sincos(float64(i) * math.Pi / 12)
-			outline = append(outline, point{x.runs[0][0].x + x.radius*cos, x.runs[0][0].y + x.radius*sin})
+		at := func(dx, dy float64) {
+			d.Dot = fixed.Point26_6{X: fixed.Int26_6((q.x + dx) * 64), Y: fixed.Int26_6((q.y + dy) * 64)}
 		}
-		p.fill(ink, outline)
+		if x.halo {
+			d.Src = image.NewUniform(Paper.colour())
+			for i := range 8 {
+				sin, cos := math.Sincos(float64(i) * math.Pi / 4)
+				at(1.5*p.scale*cos, 1.5*p.scale*sin)
+				d.DrawString(text)
+			}
+			d.Src = image.NewUniform(ink)
+		}
+		at(0, 0)
+		d.DrawString(text)
+	case x.ring:
+		edge := circle(x.runs[0][0], x.radius)
+		p.stroke(ink, append(edge, edge[0]), x.width, false)
+	case x.radius > 0:
+		p.fill(ink, circle(x.runs[0][0], x.radius))
+	case x.weave != solid:
+		p.weave(ink, x)
 	case x.filled:
 		if x.wash {
 			ink.A = 33 // 13 %
@@ -102,6 +115,28 @@ func (p *pixels) draw(x shape) {
 			p.stroke(ink, run, x.width, x.dashed)
 		}
 	}
+}
+
+func circle(at point, radius float64) (outline []point) {
+	for i := range 24 {
+		sin, cos := math.Sincos(float64(i) * math.Pi / 12)
+		outline = append(outline, point{at.x + radius*cos, at.y + radius*sin})
+	}
+	return outline
+}
+
+// weave draws a rectangle in its texture, within a frame.
+func (p *pixels) weave(ink color.NRGBA, x shape) {
+	r, faint := x.runs[0], ink
+	faint.A = 33 // 13 %
+	p.fill(faint, r)
+	for _, l := range x.lines(r[0].x, r[0].y, r[2].x, r[2].y) {
+		p.stroke(ink, l, x.texture.width, false)
+	}
+	for _, q := range x.dots(r[0].x, r[0].y, r[2].x, r[2].y) {
+		p.fill(ink, circle(q, x.texture.width/2))
+	}
+	p.stroke(ink, append(r[:len(r):len(r)], r[0], r[1]), 1, false)
 }
 
 // stroke draws a line as a box for each piece with a disc at each bend.

@@ -16,7 +16,7 @@ func (c Chart) SVG(b *strings.Builder, id string, width float64) {
 	b.WriteByte(' ')
 	number(b, s.height)
 	b.WriteString(`" role="group" aria-label="` + escape(c.Title) + `">` + "\n")
-	s.body(b, c)
+	s.body(b, c, id)
 	b.WriteString("</svg>")
 }
 
@@ -31,17 +31,31 @@ func (c Chart) File(width float64) []byte {
 		"\n<title id=\"title\">" + escape(c.Title) + "</title>\n<desc id=\"desc\">" + escapeAll(c.Text) + "</desc>\n" +
 		"<style>" + html.EscapeString(CSS()) + "</style>\n" +
 		`<rect class="f paper" x="-` + edge + `" y="-` + edge + `" width="` + w + `" height="` + h + "\"/>\n")
-	s.body(&b, c)
+	s.body(&b, c, "file")
 	b.WriteString("</svg>\n")
 	return []byte(b.String())
 }
 
 // body writes the shapes, as one picture with the text alternative, and the
 // marks upon them.
-func (s *scene) body(b *strings.Builder, c Chart) {
+func (s *scene) body(b *strings.Builder, c Chart, id string) {
+	id = html.EscapeString(id)
+	woven := map[Ink]bool{}
+	for _, x := range s.shapes {
+		if x.weave != solid && !woven[x.ink] {
+			if len(woven) == 0 {
+				b.WriteString("<defs>")
+			}
+			woven[x.ink] = true
+			x.pattern(b, id+"-"+string(x.ink), x.ink)
+		}
+	}
+	if len(woven) > 0 {
+		b.WriteString("</defs>\n")
+	}
 	b.WriteString(`<g role="img" aria-label="` + escapeAll(c.Text) + "\">\n")
 	for _, x := range s.shapes {
-		x.svg(b)
+		x.svg(b, id)
 	}
 	b.WriteString("</g>\n")
 	for _, m := range s.marks {
@@ -49,50 +63,7 @@ func (s *scene) body(b *strings.Builder, c Chart) {
 	}
 }
 
-func (m placedMark) svg(b *strings.Builder, width float64) {
-	class := "mark"
-	if m.Kind != "" {
-		class += " " + html.EscapeString(m.Kind)
-	}
-	b.WriteString(`<g class="` + class + `"`)
-	if m.Focus {
-		b.WriteString(` tabindex="0"`)
-	}
-	b.WriteString(` role="img" aria-label="` + escape(m.Name))
-	for i, f := range m.Figures {
-		if i == 0 {
-			b.WriteString(": ")
-		} else {
-			b.WriteString(", ")
-		}
-		b.WriteString(escape(f))
-	}
-	b.WriteString(`"><rect class="hit" x="`)
-	number(b, m.from)
-	b.WriteString(`" y="`)
-	number(b, m.top)
-	b.WriteString(`" width="`)
-	number(b, max(m.to-m.from, 1))
-	b.WriteString(`" height="`)
-	number(b, m.bottom-m.top)
-	b.WriteString(`"/><g class="tip"><rect class="f paper" y="`)
-	number(b, m.tip)
-	b.WriteString(`" width="`)
-	number(b, width)
-	b.WriteString(`" height="`)
-	number(b, m.tipHeight)
-	b.WriteString(`"/>`)
-	for i, l := range m.lines {
-		x := shape{text: l, runs: [][]point{{{0, m.tip + 13 + float64(i)*lineHeight}}}, ink: Text}
-		if i == 0 {
-			x.lead = m.lead
-		}
-		x.svg(b)
-	}
-	b.WriteString("</g></g>\n")
-}
-
-func (x shape) svg(b *strings.Builder) {
+func (x shape) svg(b *strings.Builder, id string) {
 	switch {
 	case x.text != "":
 		b.WriteString(`<text class="` + string(x.ink))
@@ -122,16 +93,26 @@ func (x shape) svg(b *strings.Builder) {
 		}
 		b.WriteString(escape(x.text) + "</text>\n")
 	case x.radius > 0:
-		b.WriteString(`<circle class="f ` + string(x.ink) + `" cx="`)
+		class := `f `
+		if x.ring {
+			class = `l `
+		}
+		b.WriteString(`<circle class="` + class + string(x.ink) + `" cx="`)
 		number(b, x.runs[0][0].x)
 		b.WriteString(`" cy="`)
 		number(b, x.runs[0][0].y)
 		b.WriteString(`" r="`)
 		number(b, x.radius)
+		if x.ring {
+			b.WriteString(`" stroke-width="`)
+			number(b, x.width)
+		}
 		b.WriteString("\"/>\n")
 	default:
 		class := "l"
 		switch {
+		case x.weave != solid:
+			class = "t"
 		case x.wash:
 			class = "w"
 		case x.filled:
@@ -140,6 +121,9 @@ func (x shape) svg(b *strings.Builder) {
 			class = "l d"
 		}
 		b.WriteString(`<path class="` + class + " " + string(x.ink))
+		if x.weave != solid {
+			b.WriteString(`" fill="url(#` + id + "-" + string(x.ink) + ")")
+		}
 		if !x.filled && x.width != 1 {
 			b.WriteString(`" stroke-width="`)
 			number(b, x.width)

@@ -1,0 +1,150 @@
+package chart
+
+import (
+	"math"
+	"strings"
+)
+
+// A texture tells areas apart where there is no colour: on grey paper, or to
+// eyes that see none. The areas of an ink have one of their own.
+type texture struct {
+	weave weave
+	gap   float64 // from line to line or dot to dot, px
+	width float64 // of the lines, or across a dot, px
+}
+
+type weave int
+
+const (
+	solid   weave = iota
+	hollow        // nothing but the frame
+	rising        // lines like /
+	falling       // lines like \
+	level         // lines like -
+	upright       // lines like |
+	dotted
+	crossed // rising and falling
+)
+
+// textures of the inks of areas; all others are solid. Zones grow denser from
+// low to high. The measures are our own, so that lines are seen apart at 100 %.
+var textures = map[Ink]texture{
+	Recovery:  {dotted, 5, 1.7},
+	Warm:      {rising, 6, 1.4},
+	Cool:      {falling, 6, 1.4},
+	Easy:      {weave: hollow},
+	Stop:      {crossed, 5, 0.9},
+	Treadmill: {level, 5, 1.4},
+	Track:     {rising, 5, 1.8},
+	Trail:     {dotted, 5, 2},
+	Zone1:     {dotted, 6, 1.6},
+	Zone2:     {falling, 6, 1.2},
+	Zone3:     {rising, 4.5, 1.6},
+	Zone4:     {crossed, 5, 1.7},
+}
+
+// seam is the paper left between neighbours, px on each side of an edge.
+const seam = 0.6
+
+// thin is the least side of an area with a texture, px; smaller ones are solid.
+const thin = 5
+
+// area is a filled rectangle in the texture of its ink.
+func area(ink Ink, x0, y0, x1, y1 float64) shape {
+	x0, x1, y0, y1 = min(x0, x1), max(x0, x1), min(y0, y1), max(y0, y1)
+	if x1-x0 > thin {
+		x0, x1 = x0+seam, x1-seam
+	}
+	if y1-y0 > thin {
+		y0, y1 = y0+seam, y1-seam
+	}
+	s := shape{ink: ink, filled: true}
+	if t := textures[ink]; t.weave != solid && x1-x0 >= thin-2*seam && y1-y0 >= thin-2*seam {
+		s.texture = t
+		x0, x1, y0, y1 = x0+0.5, x1-0.5, y0+0.5, y1-0.5 // the frame is drawn along the edge
+	}
+	s.runs = [][]point{{{x0, y0}, {x1, y0}, {x1, y1}, {x0, y1}}}
+	return s
+}
+
+// pattern is the texture as an SVG pattern (SVG 1.1, section 13.3).
+func (t texture) pattern(b *strings.Builder, id string, ink Ink) {
+	b.WriteString(`<pattern id="` + id + `" class="` + string(ink) + `" patternUnits="userSpaceOnUse" width="`)
+	g := max(t.gap, 1)
+	number(b, g)
+	b.WriteString(`" height="`)
+	number(b, g)
+	b.WriteString(`"><path class="w" d="`)
+	path(b, []point{{0, 0}, {g, 0}, {g, g}, {0, g}})
+	b.WriteString(`z"/>`)
+	if t.weave == dotted {
+		b.WriteString(`<circle class="f" cx="`)
+		number(b, g/2)
+		b.WriteString(`" cy="`)
+		number(b, g/2)
+		b.WriteString(`" r="`)
+		number(b, t.width/2)
+		b.WriteString(`"/>`)
+	} else if t.weave != hollow {
+		b.WriteString(`<path class="l" stroke-width="`)
+		number(b, t.width)
+		b.WriteString(`" d="`)
+		for _, l := range t.lines(-g, -g, 2*g, 2*g) {
+			path(b, l)
+		}
+		b.WriteString(`"/>`)
+	}
+	b.WriteString("</pattern>")
+}
+
+// lines are the lines of the texture within a rectangle, on one raster for all
+// areas.
+func (t texture) lines(x0, y0, x1, y1 float64) (lines [][]point) {
+	if t.gap <= 0 {
+		return nil
+	}
+	each := func(from, to float64, do func(v float64)) {
+		for k := math.Ceil(from / t.gap); k*t.gap <= to; k++ {
+			do(k * t.gap)
+		}
+	}
+	switch t.weave {
+	case level:
+		each(y0-t.gap/2, y1-t.gap/2, func(y float64) { lines = append(lines, []point{{x0, y + t.gap/2}, {x1, y + t.gap/2}}) })
+	case upright:
+		each(x0-t.gap/2, x1-t.gap/2, func(x float64) { lines = append(lines, []point{{x + t.gap/2, y0}, {x + t.gap/2, y1}}) })
+	}
+	if t.weave == rising || t.weave == crossed {
+		each(x0+y0, x1+y1, func(v float64) { // x + y = v
+			a, b := max(x0, v-y1), min(x1, v-y0)
+			if b > a {
+				lines = append(lines, []point{{a, v - a}, {b, v - b}})
+			}
+		})
+	}
+	if t.weave == falling || t.weave == crossed {
+		each(x0-y1, x1-y0, func(v float64) { // x - y = v
+			a, b := max(x0, v+y0), min(x1, v+y1)
+			if b > a {
+				lines = append(lines, []point{{a, a - v}, {b, b - v}})
+			}
+		})
+	}
+	return lines
+}
+
+// dots are the middles of the dots of the texture within a rectangle.
+func (t texture) dots(x0, y0, x1, y1 float64) (dots []point) {
+	if t.weave != dotted || t.gap <= 0 {
+		return nil
+	}
+	for i := math.Floor(x0 / t.gap); i*t.gap < x1; i++ {
+		for k := math.Floor(y0 / t.gap); k*t.gap < y1; k++ {
+			q := point{(i + 0.5) * t.gap, (k + 0.5) * t.gap}
+			if q.x > x0 && q.x < x1 && q.y > y0 && q.y < y1 {
+				dots = append(dots, q)
+			}
+		}
+	}
+	return dots
+}

@@ -1,0 +1,142 @@
+package report
+
+import (
+	"math"
+
+	"example.org/rungs/segment"
+	"example.org/rungs/workouts/report/chart"
+	"example.org/rungs/workouts/trend"
+)
+
+// hasReps tells whether a session has work in it.
+func hasReps(s *segment.Session) bool {
+	reps, _, _ := workTotals(s)
+	return reps > 0
+}
+
+// far prints a distance of a run in the unit: 9.27 km, 5.76 mi.
+func (u unit) far(m float64) string {
+	if !known(m) {
+		return ""
+	}
+	return decimal(m/1000/u.perKm, 2) + " " + u.length().Name
+}
+
+// wholeText is how far and how long a run was.
+func wholeText(s *segment.Session, u unit) string {
+	t := clock(s.Recording.Duration())
+	if d := s.Distance(0, s.Recording.Duration()); known(d) && d > 0 {
+		return u.far(d) + " in " + t
+	}
+	return t + " of running"
+}
+
+// steadyPace is the mean pace of a run without its stops, s/km, and its
+// standard error.
+func steadyPace(s *segment.Session, from, to float64) (pace, se float64) {
+	pace, se = s.Pace(from, to)
+	stood := 0.0
+	for _, x := range stopSpans(s) {
+		stood += max(0, min(x.EndS, to)-max(x.StartS, from))
+	}
+	if whole := to - from; whole > 0 && stood < whole {
+		return pace * (whole - stood) / whole, se
+	}
+	return math.NaN(), math.NaN()
+}
+
+// halves is how much slower the second half of the distance was run than the
+// first, s/km, and half of the 95 % interval of that; NaN where it is not known.
+func halves(s *segment.Session) (slower, margin float64) {
+	end := s.Recording.Duration()
+	d := s.Distance(0, end)
+	if !known(d) || d <= 0 {
+		return math.NaN(), math.NaN()
+	}
+	mid := reaches(s, d/2, 0, end)
+	p1, se1 := steadyPace(s, 0, mid)
+	p2, se2 := steadyPace(s, mid, end)
+	return p2 - p1, trend.Z95 * math.Hypot(se1, se2)
+}
+
+// halvesText says how even a run was.
+func halvesText(s *segment.Session, u unit) string {
+	slower, margin := halves(s)
+	if !known(slower) || !known(margin) {
+		return ""
+	}
+	than, by := "slower", math.Abs(slower)
+	if slower < 0 {
+		than = "quicker"
+	}
+	if by <= margin || math.Round(by*u.perKm) == 0 {
+		return "both halves were at one pace, within" + u.marginText(margin) + " " + u.spoken
+	}
+	return "the second half was " + u.difference(by, margin) + " " + than + " than the first"
+}
+
+// stopsText says how often and how long a runner stood; empty for never.
+func stopsText(s *segment.Session) string {
+	stops := stopSpans(s)
+	if len(stops) == 0 {
+		return ""
+	}
+	return plural(len(stops), "stop") + ", " + clock(covered(stops, math.Inf(1))) + " in all"
+}
+
+// steadySentences say what a run without reps was: how even, and its stops.
+func steadySentences(s *segment.Session, u unit) (said []string) {
+	for _, x := range []string{halvesText(s, u), stopsText(s)} {
+		if x != "" {
+			said = append(said, sentence(x))
+		}
+	}
+	return said
+}
+
+// steadyFigures are the key figures of a run without reps.
+func steadyFigures(s *segment.Session, u unit) []Figure {
+	var f []Figure
+	if pace, se := steadyPace(s, 0, s.Recording.Duration()); known(pace) && pace < standing {
+		f = append(f, Figure{u.pace(pace) + " " + u.name + " " + u.margin(math.Hypot(se, s.ScaleSE*pace)), "pace while moving"})
+	}
+	if slower, margin := halves(s); known(slower) && known(margin) {
+		f = append(f, Figure{u.signedDifference(slower, margin), "second half against the first"})
+	}
+	return append(f, Figure{clock(s.Recording.Duration() - movingSeconds(s)), "standing"})
+}
+
+// steadyCharts are the pictures of a run without reps: its kilometres, then its
+// course.
+func steadyCharts(s *segment.Session, parts []part, u unit) (charts []chart.Chart, caution string) {
+	stretches := inside(s, 0, s.Recording.Duration(), "", u)
+	course, caution := sessionChart(s, parts, u)
+	if len(stretches) > 0 {
+		charts = append(charts, stretches[0])
+	}
+	charts = append(charts, course...)
+	if len(stretches) > 1 {
+		charts = append(charts, stretches[1:]...)
+	}
+	return append(charts, timeBands(s, u)...), caution
+}
+
+// repCharts are the pictures of a session of reps: the reps, then what explains
+// them.
+func repCharts(s *segment.Session, parts []part, reps []repPoint, u unit, progression string) (charts []chart.Chart, caution string) {
+	charts = repChart(reps, u, progression)
+	charts = append(charts, overlaid(s, reps, u)...)
+	course, caution := sessionChart(s, parts, u)
+	charts = append(charts, course...)
+	long := repPoint{}
+	for _, r := range reps {
+		if r.EndS-r.StartS > long.EndS-long.StartS {
+			long = r
+		}
+	}
+	if long.EndS > long.StartS {
+		charts = append(charts, inside(s, long.StartS, long.EndS, long.name, u)...)
+	}
+	charts = append(charts, ledgerBar(s, u)...)
+	return append(charts, timeBands(s, u)...), caution
+}
