@@ -3,6 +3,7 @@ package match
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"example.org/rungs/segment"
 )
@@ -12,10 +13,10 @@ import (
 // to one planned. Empty when it found none.
 func (m *measurer) nearest() string {
 	var planned []float64
-	metres := false
+	metres, mile := false, false
 	for _, t := range m.lay.tasks {
 		if t.work && !t.open && (len(planned) == 0 || t.metres == metres) {
-			planned, metres = append(planned, t.amount), t.metres
+			planned, metres, mile = append(planned, t.amount), t.metres, t.planned.Step.Amount.Mile
 		}
 	}
 	var run []float64
@@ -43,18 +44,18 @@ func (m *measurer) nearest() string {
 	if metres {
 		unit = "m"
 	}
-	s := fmt.Sprintf("planned %s of %s, run %d of %s", plural(len(planned), "rep"), amounts(planned, unit), len(run), amounts(run, unit))
+	s := fmt.Sprintf("planned %s of %s, run %d of %s", plural(len(planned), "rep"), amounts(planned, unit, mile), len(run), amounts(run, unit, mile))
 	if len(run) > 1 {
-		s += "; the nearest had " + amountText(best, unit)
+		s += "; the nearest had " + amountText(best, unit, mile)
 	}
 	return s
 }
 
 // amounts is the range of a list of amounts.
-func amounts(list []float64, unit string) string {
+func amounts(list []float64, unit string, mile bool) string {
 	var all []Deviation
 	for _, x := range list {
-		all = append(all, Deviation{Size: x, Unit: unit})
+		all = append(all, Deviation{Size: x, Unit: unit, mile: mile})
 	}
-	return sizes(all, Options{})
+	return strings.ReplaceAll(sizes(all, Options{}), ".00 ", " ")
 }

@@ -130,14 +130,14 @@ func (r *Result) who(all []Deviation) string {
 // sizes is the range of the sizes of findings, without signs.
 func sizes(all []Deviation, o Options) string {
 	least, most := math.Inf(1), 0.0
-	unit := all[0].Unit
+	unit, mile := all[0].Unit, all[0].mile
 	for _, d := range all {
 		if d.Unit != unit {
 			continue // a recovery by distance that was stood in
 		}
 		least, most = math.Min(least, math.Abs(d.Size)), math.Max(most, math.Abs(d.Size))
 	}
-	one := func(x float64) string { return amountText(x, unit) }
+	one := func(x float64) string { return amountText(x, unit, mile) }
 	if unit == "s/km" {
 		k, name := o.unit()
 		a, b := fmt.Sprintf("%.0f", k*least), fmt.Sprintf("%.0f", k*most)
@@ -150,8 +150,8 @@ func sizes(all []Deviation, o Options) string {
 	if a == b {
 		return a
 	}
-	if unit == "m" {
-		a = strings.TrimSuffix(a, " m")
+	if n := strings.LastIndex(b, " "); n >= 0 && strings.HasSuffix(a, b[n:]) {
+		a = strings.TrimSuffix(a, b[n:]) // the unit once
 	}
 	return a + " to " + b
 }

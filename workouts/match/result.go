@@ -253,6 +253,7 @@ type Deviation struct {
 	Size   float64 // how much, in Unit; of off_target with its sign; NaN when it has no size
 	Margin float64 // half the 95 % interval of Size; NaN when unknown
 	Unit   string  // "s", "m" or "s/km"
+	mile   bool    // the plan writes the amount in miles
 }
 
 // A Course is what a plan asks of the paces of a row, one after the other.

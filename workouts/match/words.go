@@ -58,11 +58,18 @@ func clock(s float64) string {
 	return fmt.Sprintf("%d:%02d:%02d", n/3600, n/60%60, n%60)
 }
 
-// amountText writes seconds or metres; amounts of a kilometre and more, as a
-// runner says them.
-func amountText(x float64, unit string) string {
-	if unit == "m" {
-		return fmt.Sprintf("%.0f m", x)
+// amountText writes seconds or metres, in the unit that the plan writes the amount in:
+// metres, from a kilometre on kilometres, or miles.
+func amountText(x float64, unit string, mile bool) string {
+	switch {
+	case unit != "m":
+		return clock(x)
+	case mile && math.Abs(x) < workouts.MetresPerMile:
+		return fmt.Sprintf("%.3f mi", x/workouts.MetresPerMile)
+	case mile:
+		return fmt.Sprintf("%.2f mi", x/workouts.MetresPerMile)
+	case math.Abs(x) >= 1000:
+		return fmt.Sprintf("%.2f km", x/1000)
 	}
-	return clock(x)
+	return fmt.Sprintf("%.0f m", x)
 }

@@ -18,7 +18,7 @@ func Check(res *match.Result, s *segment.Session, o Options) *Report {
 	}
 	r := &Report{
 		Title:    s.Recording.Name,
-		Lead:     []string{runLine(s), planLine},
+		Lead:     []string{runLine(s, u), planLine},
 		Answer:   answer(res, u),
 		profile:  sessionProfile(s, checkedReps(res), u),
 		Table:    tabulate("reps", res.Reps, repColumns(u, repSets(res) > 1)),

@@ -12,17 +12,40 @@ import (
 // normal quantile at 0.975).
 const z95 = 1.96
 
-// A unit is the distance that a runner counts pace by.
+// A unit is the distance that a runner counts by.
 type unit struct {
 	name   string
 	perKm  float64 // length in km
 	spoken string
+	counts workouts.PaceUnit
 }
 
 var (
-	perKm   = unit{"/km", 1, "s/km"}
-	perMile = unit{"/mi", workouts.MetresPerMile / 1000, "s/mi"}
+	perKm   = unit{"/km", 1, "s/km", workouts.PerKm}
+	perMile = unit{"/mi", workouts.MetresPerMile / 1000, "s/mi", workouts.PerMile}
 )
+
+// stretch prints the length of a part of a run: in metres, or for who counts in miles in
+// these, to about the metre below one mile (a thousandth is 1.6 m).
+func (u unit) stretch(m float64) string {
+	switch {
+	case !known(m):
+		return ""
+	case u != perMile:
+		return decimal(m, 0) + " m"
+	case m < workouts.MetresPerMile:
+		return decimal(m/workouts.MetresPerMile, 3) + " mi"
+	}
+	return u.length(m)
+}
+
+// length prints the length of a whole run, in hundredths of the unit.
+func (u unit) length(m float64) string {
+	if !known(m) {
+		return ""
+	}
+	return decimal(m/1000/u.perKm, 2) + " " + u.name[1:]
+}
 
 func known(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }
 
@@ -85,20 +108,6 @@ func signed(v float64, decimals int) string {
 		return "+" + s
 	}
 	return s
-}
-
-func metresText(m float64) string {
-	if !known(m) {
-		return ""
-	}
-	return decimal(m, 0) + " m"
-}
-
-func kilometresText(m float64) string {
-	if !known(m) {
-		return ""
-	}
-	return decimal(m/1000, 2) + " km"
 }
 
 func beatsText(v float64) string {

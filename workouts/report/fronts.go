@@ -8,18 +8,16 @@ import (
 
 	"example.org/rungs/segment"
 	"example.org/rungs/segment/recording"
-	"example.org/rungs/workouts"
 	"example.org/rungs/workouts/match"
-	"example.org/rungs/workouts/notation"
 )
 
 // splitFront opens the page of a session with its structure.
 func splitFront(s *segment.Session, written string, u unit) Front {
-	f := Front{Byline: s.Recording.Name, Answer: "No session structure found", Lead: []Sentence{{Text: workLine(s)}}}
+	f := Front{Byline: s.Recording.Name, Answer: "No session structure found", Lead: []Sentence{{Text: workLine(s, u)}}}
 	if written != "" {
 		f.Answer = written
 	}
-	if other := rival(s); other != "" {
+	if other := rival(s, u); other != "" {
 		f.Facts = []Fact{{"or", other + " (" + decimal(100*s.Sure, 0) + " % for the first)"}}
 	}
 	parts := segmentParts(s, u)
@@ -29,8 +27,8 @@ func splitFront(s *segment.Session, written string, u unit) Front {
 	if reps := foundPoints(s, parts); len(reps) > 0 {
 		f.Charts = append(f.Charts, repChart(reps, u, "")...)
 	}
-	f.Charts = append(f.Charts, ledgerChart(accounts)...)
-	f.Heading, f.Tables = "Part by part", []Table{ledgerTable(accounts)}
+	f.Charts = append(f.Charts, ledgerChart(accounts, u)...)
+	f.Heading, f.Tables = "Part by part", []Table{ledgerTable(accounts, u)}
 	return f
 }
 
@@ -65,7 +63,7 @@ func checkFront(res *match.Result, s *segment.Session, plan string, o Options, r
 	}
 	found := "no session structure"
 	if len(s.Structure) > 0 {
-		found = notation.Print(workouts.FromBlocks(s.Structure))
+		found = u.notation(s.Structure)
 	}
 	f.Facts = []Fact{{"planned", plan}, {"found", found}}
 	if o.RecordedPlan {
@@ -84,8 +82,8 @@ func checkFront(res *match.Result, s *segment.Session, plan string, o Options, r
 		f.Charts = append(f.Charts, repChart(points, u, strings.Join(progressions, " "))...)
 	}
 	accounts := ledger(s.Segments)
-	f.Charts = append(f.Charts, ledgerChart(accounts)...)
-	f.Heading, f.Tables = "Rep by rep", []Table{ledgerTable(accounts)}
+	f.Charts = append(f.Charts, ledgerChart(accounts, u)...)
+	f.Heading, f.Tables = "Rep by rep", []Table{ledgerTable(accounts, u)}
 	return f
 }
 
@@ -95,13 +93,13 @@ func workFigures(s *segment.Session, u unit) []Figure {
 	if reps == 0 {
 		whole := []Figure{{clock(s.Recording.Duration()), "time"}}
 		if d := s.Distance(0, s.Recording.Duration()); known(d) && d > 0 {
-			whole = append(whole, Figure{kilometresText(d), "distance"}, Figure{u.pace(1000*movingSeconds(s)/d) + " " + u.name, "pace while moving"})
+			whole = append(whole, Figure{u.length(d), "distance"}, Figure{u.pace(1000*movingSeconds(s)/d) + " " + u.name, "pace while moving"})
 		}
 		return whole
 	}
 	f := []Figure{{strconv.Itoa(reps), strings.TrimPrefix(plural(reps, "rep"), strconv.Itoa(reps)+" ")}, {clock(t), "time of work"}}
 	if known(d) && d > 0 {
-		f = append(f, Figure{kilometresText(d), "distance of work"}, Figure{u.pace(1000*t/d) + " " + u.name, "pace of the work"})
+		f = append(f, Figure{u.length(d), "distance of work"}, Figure{u.pace(1000*t/d) + " " + u.name, "pace of the work"})
 	}
 	return f
 }
@@ -248,7 +246,7 @@ func spanFigures(pace, se, seconds, metres float64, u unit) []string {
 	if text := u.pace(pace); text != "" && text != "stood" {
 		f = append(f, strings.TrimSpace(text+" "+u.name+" "+u.margin(se)))
 	}
-	for _, text := range []string{clock(seconds), metresText(metres)} {
+	for _, text := range []string{clock(seconds), u.stretch(metres)} {
 		if text != "" {
 			f = append(f, text)
 		}

@@ -46,7 +46,7 @@ func ledger(segments []segment.Segment) []account {
 }
 
 // ledgerTable lists the accounts.
-func ledgerTable(accounts []account) Table {
+func ledgerTable(accounts []account, u unit) Table {
 	share := func(v float64) string {
 		if !known(v) {
 			return ""
@@ -57,7 +57,7 @@ func ledgerTable(accounts []account) Table {
 		{Column{Head: "part"}, func(a account) Cell { return Cell{Text: roleWords[a.role]} }},
 		{Column{Head: "time", Align: Right}, func(a account) Cell { return Cell{Text: clock(a.seconds)} }},
 		{Column{Head: "share", Align: Right}, func(a account) Cell { return Cell{Text: share(a.timeShare)} }},
-		{Column{Head: "distance", Align: Right}, func(a account) Cell { return Cell{Text: kilometresText(a.metres)} }},
+		{Column{Head: "distance", Align: Right}, func(a account) Cell { return Cell{Text: u.length(a.metres)} }},
 		{Column{Head: "share", Align: Right}, func(a account) Cell { return Cell{Text: share(a.distanceShare)} }},
 	})
 	t.Title = "Ledger"
@@ -65,7 +65,7 @@ func ledgerTable(accounts []account) Table {
 }
 
 // ledgerChart is one bar of the run's time, in the order of the accounts.
-func ledgerChart(accounts []account) []chart.Chart {
+func ledgerChart(accounts []account, u unit) []chart.Chart {
 	if len(accounts) < 2 {
 		return nil
 	}
@@ -89,7 +89,7 @@ func ledgerChart(accounts []account) []chart.Chart {
 			chart.Box{X0: at, X1: at + a.seconds, Y0: 0, Y1: 0.4, Ink: inks[a.role]},
 			chart.Note{X: at, Y: 0.4, Head: word, Text: clock(a.seconds), Up: 7, Room: a.seconds, Ink: chart.Text, Strong: true})
 		figures := []string{clock(a.seconds), decimal(100*a.timeShare, 0) + " % of the time"}
-		if d := kilometresText(a.metres); d != "" {
+		if d := u.length(a.metres); d != "" {
 			figures = append(figures, d)
 		}
 		c.Marks = append(c.Marks, chart.Mark{X0: at, X1: at + a.seconds, Name: word, Figures: figures, Focus: true, Kind: "account"})

@@ -37,7 +37,7 @@ func repColumns(u unit, withSets bool) []column[match.Rep] {
 			return Cell{Text: clock(r.Seconds()), Fields: spanFields(r.Span)[:4]}
 		}},
 		{Column{Head: "distance", Align: Right, Rank: 4}, func(r R) Cell {
-			return Cell{Text: metresText(r.DistanceM), Fields: spanFields(r.Span)[4:5]}
+			return Cell{Text: u.stretch(r.DistanceM), Fields: spanFields(r.Span)[4:5]}
 		}},
 		{Column{Head: "pace " + u.name, Align: Right}, func(r R) Cell {
 			return Cell{Text: u.pace(r.Pace), Fields: spanFields(r.Span)[5:6]}
@@ -69,8 +69,12 @@ func repColumns(u unit, withSets bool) []column[match.Rep] {
 				{"amount_drift", seconds(r.AmountDrift)},
 				{"amount_unit", orNil(r.AmountUnit)},
 			}}
-			if known(r.AmountDrift) {
-				c.Text = signed(r.AmountDrift, 0) + " " + r.AmountUnit
+			switch {
+			case !known(r.AmountDrift):
+			case r.AmountUnit == "s":
+				c.Text = signed(r.AmountDrift, 0) + " s"
+			default:
+				c.Text = overText(r.AmountDrift, r.AmountUnit, r.Planned)
 			}
 			return c
 		}},

@@ -57,12 +57,9 @@ func amountWords(a workouts.Amount) string {
 		return clock(a.Seconds)
 	case workouts.Distance:
 		if a.Mile {
-			return strings.TrimSuffix(strconv.FormatFloat(a.Metres/workouts.MetresPerMile, 'f', 2, 64), ".00") + " mi"
+			return strings.Replace(perMile.length(a.Metres), ".00 ", " ", 1)
 		}
-		if a.Metres >= 10000 {
-			return kilometresText(a.Metres)
-		}
-		return metresText(a.Metres)
+		return byMetres(a.Metres)
 	}
 	return "open"
 }
@@ -113,15 +110,40 @@ func (r stepRow) difference() string {
 		return ""
 	}
 	write := func(v float64) string {
-		if r.steps[0].AmountUnit == "m" {
-			return signed(v, 0) + " m"
-		}
-		if v > 0.5 {
-			return "+" + clock(v)
-		}
-		return clock(v)
+		return overText(v, r.steps[0].AmountUnit, r.steps[0].Planned)
 	}
 	return between(write(low), write(high))
+}
+
+// byMetres writes a distance that was planned in metres or kilometres.
+func byMetres(m float64) string {
+	if m >= 10000 {
+		return perKm.length(m)
+	}
+	return perKm.stretch(m)
+}
+
+// overText writes how much more of an amount was run than planned, in the unit that the
+// plan writes the amount in.
+func overText(v float64, unit string, p workouts.Planned) string {
+	plus := ""
+	if v >= 0.5 {
+		plus = "+"
+	}
+	a := p.Step.Amount
+	switch {
+	case !known(v):
+		return ""
+	case unit == "s":
+		return plus + clock(v)
+	case a.Mile && v > 0:
+		return "+" + perMile.stretch(v)
+	case a.Mile:
+		return perMile.stretch(v)
+	case math.Abs(v) >= 1000 || a.Metres >= 10000:
+		return plus + perKm.length(v)
+	}
+	return signed(v, 0) + " m"
 }
 
 // between is a range of two texts, or one when they are the same.

@@ -44,7 +44,7 @@ func TestStepTable(t *testing.T) {
 	want := []string{
 		"warm-up|15:00|21:20|+6:20|long",
 		"3 recoveries|1:30|0:50 to 1:33|-0:40 to +0:03|1 short, 1 not run",
-		"easy|2 mi|2.01 mi|+12 m|",
+		"easy|2 mi|2.01 mi|+0.007 mi|",
 		"cool-down|12.00 km|none||not recorded",
 	}
 	if strings.Join(got, "\n") != strings.Join(want, "\n") {

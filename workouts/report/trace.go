@@ -9,9 +9,7 @@ import (
 	"example.org/rungs/segment"
 	"example.org/rungs/segment/recording"
 	"example.org/rungs/segment/signal"
-	"example.org/rungs/workouts"
 	"example.org/rungs/workouts/match"
-	"example.org/rungs/workouts/notation"
 	"example.org/rungs/workouts/report/chart"
 )
 
@@ -298,8 +296,8 @@ func Plot(s *segment.Session, o Options) (chart.Chart, error) {
 	c := charts[0]
 	c.Title = s.Recording.Name
 	if len(s.Structure) > 0 {
-		c.Title += ": " + notation.Print(workouts.FromBlocks(s.Structure))
+		c.Title += ": " + u.notation(s.Structure)
 	}
-	c.Text = runLine(s) + ". " + c.Text
+	c.Text = runLine(s, u) + ". " + c.Text
 	return c, nil
 }
