@@ -20,6 +20,15 @@ type Athlete struct {
 	Paces map[string]Pace // reference paces by name
 	Race  *Race           // a recent result, nil when there is none
 	Hard  Hard
+
+	Outdoors, Treadmill Odometer
+}
+
+// An Odometer is what is known of how far a device's distances are off. The zero Odometer
+// knows nothing.
+type Odometer struct {
+	Over   float64 // percent that it counts too much; negative is too little
+	Within float64 // the 95 % margin of Over, percent; 0 for an odometer that was not measured
 }
 
 // Hard says when a session counts as hard.

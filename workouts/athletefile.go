@@ -156,7 +156,9 @@ func lookUp(values map[string]any, key toml.Key) any {
 
 // athleteKeys are the keys that may be written, for hints.
 var athleteKeys = []string{"units", "age", "heart", "heart.max", "heart.rest", "heart.zones", "paces",
-	"race", "race.distance", "race.time", "hard", "hard.work", "hard.pace", "hard.heart"}
+	"race", "race.distance", "race.time", "hard", "hard.work", "hard.pace", "hard.heart",
+	"odometer", "odometer.outdoors", "odometer.outdoors.over", "odometer.outdoors.within",
+	"odometer.treadmill", "odometer.treadmill.over", "odometer.treadmill.within"}
 
 var paceName = regexp.MustCompile(`^([a-z_][a-z0-9_]*|[0-9]+(k|km|m|mi))$`)
 
@@ -184,7 +186,7 @@ func (r *athleteReader) key(key toml.Key, v any) {
 		a.Miles = text == "mi"
 	case "age":
 		a.Age = int(r.number(key, v, 8, 110, "an age in years"))
-	case "heart", "paces", "race", "hard":
+	case "heart", "paces", "race", "hard", "odometer", "odometer.outdoors", "odometer.treadmill":
 		if _, ok := v.(map[string]any); !ok {
 			r.fail(key, fmt.Sprintf("%s is a table: write [%s] on a line of its own", name, name))
 		}
@@ -214,6 +216,14 @@ func (r *athleteReader) key(key toml.Key, v any) {
 		a.Hard.Pace = p.SecPerKm
 	case "hard.heart":
 		a.Hard.HeartBPM = r.number(key, v, 60, 240, "beats per minute")
+	case "odometer.outdoors.over":
+		a.Outdoors.Over = r.percent(key, v, -20, "the percent that it counts too much, negative for too little")
+	case "odometer.outdoors.within":
+		a.Outdoors.Within = r.percent(key, v, 0.1, "the margin of that in percent")
+	case "odometer.treadmill.over":
+		a.Treadmill.Over = r.percent(key, v, -20, "the percent that it counts too much, negative for too little")
+	case "odometer.treadmill.within":
+		a.Treadmill.Within = r.percent(key, v, 0.1, "the margin of that in percent")
 	default:
 		if slices.ContainsFunc(r.unknown, func(table string) bool { return strings.HasPrefix(name, table+".") }) {
 			return // its table was reported
@@ -244,6 +254,19 @@ func (r *athleteReader) number(key toml.Key, v any, low, high float64, what stri
 	}
 	if !(n >= low && n <= high) {
 		r.fail(key, fmt.Sprintf("write %s, a number between %.0f and %.0f", what, low, high))
+		return 0
+	}
+	return n
+}
+
+// percent is number with a decimal, up to 20.
+func (r *athleteReader) percent(key toml.Key, v any, low float64, what string) float64 {
+	n, ok := v.(float64)
+	if whole, is := v.(int64); is {
+		n, ok = float64(whole), true
+	}
+	if !ok || !(n >= low && n <= 20) {
+		r.fail(key, fmt.Sprintf("write %s, a number between %v and 20", what, low))
 		return 0
 	}
 	return n
@@ -326,6 +349,14 @@ func (r *athleteReader) whole() {
 		r.fail(toml.Key{"race", "distance"}, "a race needs its time too")
 	case r.raceS > 0:
 		r.fail(toml.Key{"race", "time"}, "a race needs its distance too")
+	}
+	for _, o := range []struct {
+		name string
+		Odometer
+	}{{"outdoors", a.Outdoors}, {"treadmill", a.Treadmill}} {
+		if o.Over != 0 && o.Within == 0 {
+			r.fail(toml.Key{"odometer", o.name, "over"}, "say how sure that is, too: within = 1 for a margin of 1 %")
+		}
 	}
 	if a.RestHR > 0 && a.MaxHR > 0 && a.RestHR >= a.MaxHR {
 		r.fail(toml.Key{"heart", "rest"}, "the resting heart rate lies below the maximum")

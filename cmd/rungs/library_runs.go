@@ -97,6 +97,7 @@ The exit status is 1 when the workout was never run.`,
 			files, status := e.recordingsIn(args[1:])
 			h := library.NewHistorian(of, all, a, *odometer)
 			status = max(status, e.eachSession(files, func(s *segment.Session) int {
+				calibrate(s, a)
 				if _, err := h.Add(s); err != nil && !errors.Is(err, library.ErrNoSpeed) {
 					return e.complain(s.Recording.Name + ": " + err.Error())
 				}

@@ -46,6 +46,7 @@ structure it amounts to.`,
 			return e.eachSession(args, func(s *segment.Session) int {
 				if !*sums { // which are the same in every zone
 					inZone(s, calendar)
+					calibrate(s, a)
 				}
 				o := report.Options{Miles: a.Miles, Page: format.value == formatHTML}
 				r := report.Split(s, o)

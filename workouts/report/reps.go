@@ -224,11 +224,12 @@ func insideText(h *match.HeartTime) string {
 
 // checkNotes explain the marks that the table of this result uses.
 func checkNotes(res *match.Result, s *segment.Session) []string {
-	var margin, drift, level, unsure, unresolved, heart bool
+	var margin, drift, level, unsure, close, unresolved, heart bool
 	for _, r := range res.Reps {
 		margin = margin || known(r.PaceSE)
 		drift = drift || known(r.Drift)
-		unsure = unsure || r.Unsure
+		byScale := math.Abs(r.Drift) > r.Target.Tolerance+z95*r.PaceSE // sure but for the odometer
+		unsure, close = unsure || r.Unsure && byScale, close || r.Unsure && !byScale
 		level = level || r.VsPrevious.Call == match.Level || fadeText(r) == "~"
 		unresolved = unresolved || r.Target.Kind == match.UnknownTarget
 		heart = heart || r.Target.Kind == match.HeartTarget
@@ -244,7 +245,14 @@ func checkNotes(res *match.Result, s *segment.Session) []string {
 		notes = append(notes, "drift is pace less target; slow and quick mean beyond tolerance and margin, that of the odometer counted.")
 	}
 	if unsure {
-		notes = append(notes, "~ beside a drift: beyond the tolerance, but an odometer may be off by as much. A track, a course of known length, or the treadmill's own file would settle it.")
+		settled := "A track, a course of known length, or [odometer.outdoors] in the athlete file"
+		if s.Indoors() {
+			settled = "The treadmill's own file, or [odometer.treadmill] in the athlete file,"
+		}
+		notes = append(notes, "~ beside a drift: beyond the tolerance, but the odometer may be off by as much. "+settled+" would settle it.")
+	}
+	if close {
+		notes = append(notes, "~ beside a drift that is beyond the tolerance by less than the margin of the pace itself: only longer reps would settle it.")
 	}
 	if level {
 		notes = append(notes, "~ is a difference within the margin: it cannot be known.")
