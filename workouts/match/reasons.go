@@ -33,7 +33,20 @@ func (r *Result) summed(cut bool, o Options) []string {
 		}
 		kinds[k].all = append(kinds[k].all, d)
 	}
-	slices.SortStableFunc(kinds, func(a, b findings) int { return slices.Index(weight, a.kind) - slices.Index(weight, b.kind) })
+	reps := 0
+	for _, rep := range r.Reps {
+		if rep.Step >= 0 {
+			reps++
+		}
+	}
+	rank := func(f findings) int {
+		at := slices.Index(weight, f.kind)
+		if most := f.all[0].Rep >= 0 && len(f.all) > 1 && 2*len(f.all) > reps; most {
+			at -= len(weight) // what most reps have in common comes first
+		}
+		return at
+	}
+	slices.SortStableFunc(kinds, func(a, b findings) int { return rank(a) - rank(b) })
 	var out []string
 	for _, f := range kinds {
 		out = append(out, r.sum(f, o))
@@ -52,7 +65,7 @@ func (r *Result) withheld(d Deviation) bool {
 	return false
 }
 
-// weight is the order in which kinds are told.
+// weight is the order in which kinds are told, of those that no more than half of the reps have.
 var weight = []DeviationKind{MissedRep, ExtraRep, SwappedSets, MergedReps, ShortRep, LongRep, InterruptedRep, NotQuicker, OffTarget, OffHeart,
 	Faded, UnevenReps, ShortRecovery, LongRecovery, WarmAmount, CoolAmount, EasyAmount}
 
