@@ -1,0 +1,41 @@
+package match
+
+import (
+	"testing"
+)
+
+// Where a coach draws the line: on both sides of each limit that decides between two verdicts.
+// The cases of a line lie so near to it that a limit moved by half would move one of them.
+var lineCases = []coachCase{
+	// Of a gain asked from rep to rep, a quarter may be missing or too much.
+	{"asked 10 s a rep, gained 8", "15:00 warm + 5 x 3:00 @ quicker by 10s off 2:00 jog + 10:00 cool", fiveByFeel, evenPaces(5, 265, -8), nil, AsPlanned, "ddddd", "", is(Quicker)},
+	{"asked 10 s a rep, gained 12", "15:00 warm + 5 x 3:00 @ quicker by 10s off 2:00 jog + 10:00 cool", fiveByFeel, evenPaces(5, 275, -12), nil, AsPlanned, "ddddd", "", is(Quicker)},
+	{"asked 10 s a rep, gained 6", "15:00 warm + 5 x 3:00 @ quicker by 10s off 2:00 jog + 10:00 cool", fiveByFeel, evenPaces(5, 260, -6), nil, Departed, "ddddd", "where 10 s/km was asked", nil},
+	{"asked 10 s a rep, gained 14", "15:00 warm + 5 x 3:00 @ quicker by 10s off 2:00 jog + 10:00 cool", fiveByFeel, evenPaces(5, 280, -14), nil, Departed, "ddddd", "where 10 s/km was asked", nil},
+	// Of a change asked from the first rep to the last, half.
+	{"4:20 to 4:00, run from 4:16 to 4:05", "15:00 warm + 5 x 3:00 @ 4:20 -> 4:00/km off 2:00 jog + 10:00 cool", fiveByFeel, evenPaces(5, 256, -2.75), nil, AsPlanned, "ddddd", "", nil},
+	{"4:20 to 4:00, run from 4:12 to 4:07", "15:00 warm + 5 x 3:00 @ 4:20 -> 4:00/km off 2:00 jog + 10:00 cool", fiveByFeel, evenPaces(5, 252, -1.25), nil, Departed, "ddddd", "from the first rep to the last the pace was to change by -20", nil},
+	{"4:20 to 4:00, run from 4:22 to 3:56", "15:00 warm + 5 x 3:00 @ 4:20 -> 4:00/km off 2:00 jog + 10:00 cool", fiveByFeel, evenPaces(5, 262, -6.5), nil, AsPlanned, "ddddd", "", is(Quicker)},
+	// Fewer reps that were a little too long are the session; much longer ones are another.
+	{"four of 3:20 for six of 3:00", sixByFeel, "15:00 warm + 4 x 200s off 2:00 jog + 10:00 cool", nil, nil, Departed, "llllmm", "reps 5 and 6 were not run", nil},
+	{"four of 3:50 for six of 3:00", sixByFeel, "15:00 warm + 4 x 230s off 2:00 jog + 10:00 cool", nil, nil, Different, "", "", nil},
+	{"five of 450 m for eight of 400 m", "15:00 warm + 8 x 400m off 200m jog + 10:00 cool", "15:00 warm + 5 x 450m off 200m jog + 10:00 cool", nil, nil, Departed, "lllllmmm", "reps 6 to 8 were not run", nil},
+	{"five of 500 m for eight of 400 m", "15:00 warm + 8 x 400m off 200m jog + 10:00 cool", "15:00 warm + 5 x 500m off 200m jog + 10:00 cool", nil, nil, Different, "", "", nil},
+}
+
+const fiveByFeel = "15:00 warm + 5 x 3:00 off 2:00 jog + 10:00 cool"
+
+// Near a line every session is held, on devices that measure well enough to tell.
+func TestLines(t *testing.T) {
+	t.Parallel()
+	devices := []string{"good watch, open sky", "treadmill's own file"}
+	for k, c := range lineCases {
+		for j, name := range devices {
+			for seed := range uint64(3) {
+				if wrong := c.wrong(t, device(t, name), 810000+1000*uint64(k)+100*uint64(j)+seed); wrong != "" {
+					t.Errorf("%s, %s, seed %d: %s", c.name, name, seed, wrong)
+				}
+			}
+		}
+	}
+}
