@@ -253,10 +253,17 @@ func (m *measurer) heartIn(rec *Recovery) {
 }
 
 func (m *measurer) step(t *task, k int) Step {
-	st := Step{Planned: t.planned, Outcome: Missed, Span: missedSpan(), AmountDrift: nan}
+	st := Step{Planned: t.planned, Outcome: Missed, Span: missedSpan(), AmountDrift: nan, Target: m.target(t.planned.Goal), MovingPace: nan, Drift: nan}
 	if m.lay.path[k].move == moveStep {
 		st.Span = m.span(k)
 		st.AmountDrift, st.AmountUnit, st.Outcome = m.amount(t, st.Span)
+		share := 1.0
+		if st.EndS > st.StartS {
+			share = m.moving(st.StartS, st.EndS)
+		}
+		st.TargetSE = share * math.Hypot(st.PaceSE, st.Pace*m.sp.s.ScaleSE)
+		st.MovingPace = share * st.Pace
+		st.Drift, _, st.OnTarget = st.Target.drift(st.MovingPace, st.TargetSE)
 	}
 	return st
 }

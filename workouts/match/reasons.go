@@ -66,7 +66,7 @@ func (r *Result) withheld(d Deviation) bool {
 }
 
 // weight is the order in which kinds are told, of those that no more than half of the reps have.
-var weight = []DeviationKind{MissedRep, ExtraRep, SwappedSets, MergedReps, ShortRep, LongRep, InterruptedRep, NotQuicker, OffTarget, OffHeart,
+var weight = []DeviationKind{MissedRep, ExtraRep, SwappedSets, MergedReps, ShortRep, LongRep, InterruptedRep, NotQuicker, OffTarget, EasyPace, OffHeart,
 	Faded, UnevenReps, ShortRecovery, LongRecovery, WarmAmount, CoolAmount, EasyAmount}
 
 // sum says the findings of one kind in one sentence.

@@ -110,6 +110,11 @@ type Step struct {
 	Span
 	AmountDrift float64 // actual less planned, in the unit of the plan (s or m), off the track by the distance that the device showed; NaN for an open step or a missed one
 	AmountUnit  string  // "s" or "m"; empty when open
+	Target      Target
+	MovingPace  float64 // s/km, stops left out; NaN for a missed one
+	Drift       float64 // of MovingPace from the target, s/km, as of a Rep; NaN without a pace target
+	OnTarget    Call
+	TargetSE    float64 // standard error of that, s/km, the odometer's scale counted
 }
 
 // A Span is a measured stretch of the recording.
@@ -237,6 +242,7 @@ const (
 	WarmAmount     DeviationKind = "warm_amount"
 	CoolAmount     DeviationKind = "cool_amount"
 	EasyAmount     DeviationKind = "easy_amount"
+	EasyPace       DeviationKind = "easy_pace"
 	MissedWarm     DeviationKind = "warm_missed"
 	MissedCool     DeviationKind = "cool_missed"
 	MissedEasy     DeviationKind = "easy_missed"

@@ -209,6 +209,11 @@ func (m *measurer) stepDeviations() {
 		case segment.Recovery:
 			continue
 		}
+		if st.OnTarget == Quicker || st.OnTarget == Slower {
+			margin := z95 * st.TargetSE
+			m.sized(EasyPace, -1, st.Drift, margin, "s/km", "%s was %s than its target by %s", what, st.OnTarget, m.o.difference(st.Drift, margin))
+			m.r.Deviations[len(m.r.Deviations)-1].Step = st.Planned.Index
+		}
 		var d *Deviation
 		switch st.Outcome {
 		case Missed:

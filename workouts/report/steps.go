@@ -17,7 +17,7 @@ type stepRow struct {
 }
 
 // stepTable answers for every planned step that is not work: planned, run, difference.
-func stepTable(res *match.Result) Table {
+func stepTable(res *match.Result, u unit) Table {
 	var rows []stepRow
 	for _, s := range res.Steps {
 		k := len(rows) - 1
@@ -38,9 +38,9 @@ func stepTable(res *match.Result) Table {
 			return Cell{Text: text}
 		}},
 		{Column{Head: "planned", Align: Right}, func(r stepRow) Cell {
-			return Cell{Text: amountWords(r.steps[0].Planned.Step.Amount)}
+			return Cell{Text: amountWords(r.steps[0].Planned.Step.Amount) + r.target(u)}
 		}},
-		{Column{Head: "run", Align: Right}, func(r stepRow) Cell { return Cell{Text: r.ran()} }},
+		{Column{Head: "run", Align: Right}, func(r stepRow) Cell { return Cell{Text: r.ran() + r.pace(u)} }},
 		{Column{Head: "difference", Align: Right}, func(r stepRow) Cell { return Cell{Text: r.difference()} }},
 		{Column{Head: "", Tight: true}, func(r stepRow) Cell { return Cell{Text: r.outcome(), Style: Alert} }},
 	})
@@ -62,6 +62,28 @@ func amountWords(a workouts.Amount) string {
 		return byMetres(a.Metres)
 	}
 	return "open"
+}
+
+// paced tells whether a row is a single step with a pace that it is held to.
+func (r stepRow) paced() bool {
+	return len(r.steps) == 1 && known(r.steps[0].Target.LowSPerKm) && r.steps[0].Target.Kind != match.NoTarget
+}
+
+// target is the pace that a step is held to, as " @ 5:00"; empty without one.
+func (r stepRow) target(u unit) string {
+	if !r.paced() {
+		return ""
+	}
+	s := r.steps[0]
+	return " @ " + targetText(match.Rep{Planned: s.Planned, Target: s.Target}, u)
+}
+
+// pace is what that step was run at, likewise.
+func (r stepRow) pace(u unit) string {
+	if text := u.pace(r.steps[0].MovingPace); r.paced() && text != "" {
+		return " @ " + text
+	}
+	return ""
 }
 
 // each collects a figure of the steps of a row that were run.
@@ -157,6 +179,9 @@ func between(low, high string) string {
 // outcome counts what was not as planned in a row.
 func (r stepRow) outcome() string {
 	text := ""
+	if s := r.steps[0]; r.paced() && (s.OnTarget == match.Quicker || s.OnTarget == match.Slower) {
+		text = map[match.Call]string{match.Quicker: "quick", match.Slower: "slow"}[s.OnTarget]
+	}
 	for _, o := range []match.Outcome{match.Short, match.Long, match.Missed} {
 		n := 0
 		for _, s := range r.steps {

@@ -32,7 +32,7 @@ func TestStepTable(t *testing.T) {
 		step(segment.Easy, mile, 12, match.Done),
 		step(segment.Cool, workouts.Metres(12000), math.NaN(), match.Missed),
 	}}
-	table := stepTable(res)
+	table := stepTable(res, perKm)
 	var got []string
 	for _, row := range table.Rows {
 		var cells []string
