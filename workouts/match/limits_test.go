@@ -16,6 +16,10 @@ var lineCases = []coachCase{
 	{"4:20 to 4:00, run from 4:16 to 4:05", "15:00 warm + 5 x 3:00 @ 4:20 -> 4:00/km off 2:00 jog + 10:00 cool", fiveByFeel, evenPaces(5, 256, -2.75), nil, AsPlanned, "ddddd", "", nil},
 	{"4:20 to 4:00, run from 4:12 to 4:07", "15:00 warm + 5 x 3:00 @ 4:20 -> 4:00/km off 2:00 jog + 10:00 cool", fiveByFeel, evenPaces(5, 252, -1.25), nil, Departed, "ddddd", "from the first rep to the last the pace was to change by -20", nil},
 	{"4:20 to 4:00, run from 4:22 to 3:56", "15:00 warm + 5 x 3:00 @ 4:20 -> 4:00/km off 2:00 jog + 10:00 cool", fiveByFeel, evenPaces(5, 262, -6.5), nil, AsPlanned, "ddddd", "", is(Quicker)},
+	// A target of easy running is judged, and makes nothing another session.
+	{"easy at 5:27, asked at 5:00", "40:00 easy @ 5:00/km", "40:00 easy @ 5:27/km", nil, nil, Departed, "", "the easy running was slower than its target by", nil},
+	{"easy at 4:40, asked at 5:30", "40:00 easy @ 5:30/km", "40:00 easy @ 4:40/km", nil, nil, Departed, "", "the easy running was quicker than its target by", nil},
+	{"easy at 5:27, asked at 5:22", "40:00 easy @ 5:22/km", "40:00 easy @ 5:27/km", nil, nil, AsPlanned, "", "", nil},
 	// Fewer reps that were a little too long are the session; much longer ones are another.
 	{"four of 3:20 for six of 3:00", sixByFeel, "15:00 warm + 4 x 200s off 2:00 jog + 10:00 cool", nil, nil, Departed, "llllmm", "reps 5 and 6 were not run", nil},
 	{"four of 3:50 for six of 3:00", sixByFeel, "15:00 warm + 4 x 230s off 2:00 jog + 10:00 cool", nil, nil, Different, "", "", nil},
