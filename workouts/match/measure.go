@@ -261,9 +261,10 @@ func (m *measurer) step(t *task, k int) Step {
 		if st.EndS > st.StartS {
 			share = m.moving(st.StartS, st.EndS)
 		}
-		st.TargetSE = share * math.Hypot(st.PaceSE, st.Pace*m.sp.s.ScaleSE)
-		st.MovingPace = share * st.Pace
-		st.Drift, _, st.OnTarget = st.Target.drift(st.MovingPace, st.TargetSE)
+		if v := share * st.Pace; !math.IsInf(v, 0) {
+			st.MovingPace, st.TargetSE = v, math.Hypot(share*st.PaceSE, v*m.sp.s.ScaleSE)
+			st.Drift, _, st.OnTarget = st.Target.drift(v, st.TargetSE)
+		}
 	}
 	return st
 }

@@ -111,7 +111,7 @@ type Step struct {
 	AmountDrift float64 // actual less planned, in the unit of the plan (s or m), off the track by the distance that the device showed; NaN for an open step or a missed one
 	AmountUnit  string  // "s" or "m"; empty when open
 	Target      Target
-	MovingPace  float64 // s/km, stops left out; NaN for a missed one
+	MovingPace  float64 // s/km, stops left out; NaN for one missed or stood
 	Drift       float64 // of MovingPace from the target, s/km, as of a Rep; NaN without a pace target
 	OnTarget    Call
 	TargetSE    float64 // standard error of that, s/km, the odometer's scale counted
