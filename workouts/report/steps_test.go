@@ -69,6 +69,15 @@ func TestDifferentSessionIsNotMatched(t *testing.T) {
 			t.Errorf("%q in\n%s", never, text)
 		}
 	}
+	_, page, _ := strings.Cut(string(writePage(t, r)), "<body")
+	for _, never := range []string{"drift", "missed", "The rest of the plan", "on target", "planned reps run"} {
+		if strings.Contains(page, never) {
+			t.Errorf("%q on the page", never)
+		}
+	}
+	if !strings.Contains(page, "run 3 of 480 to 504 m") || !strings.Contains(page, "The reps that were run") {
+		t.Error("the page does not say what was run")
+	}
 	var b strings.Builder
 	if err := r.JSON(&b); err != nil {
 		t.Fatal(err)
