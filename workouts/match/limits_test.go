@@ -43,3 +43,22 @@ func TestLines(t *testing.T) {
 		}
 	}
 }
+
+// Asked to get quicker, a row that surely gained less than 1 % of its pace did not; one that
+// may have gained more cannot be told, and is no departure. 1 % of 240 s/km is 2.4.
+func TestLeastGain(t *testing.T) {
+	for most, departs := range map[float64]bool{1.5: true, 4: false} {
+		r := &Result{Reps: make([]Rep, 4)}
+		for i := range r.Reps {
+			r.Reps[i] = Rep{Rep: i + 1, Span: Span{Pace: 240, PaceSE: 0.3}, VsPrevious: Comparison{With: i - 1, Call: Level}}
+		}
+		m := measurer{r: r}
+		m.judgeQuicker(Progression{Reps: []int{0, 1, 2, 3}, Of: 4, Compared: 3, ChangeSPerKm: 0, ChangeMargin: most, Call: Level}, 0)
+		if got := len(r.Deviations) == 1 && r.Deviations[0].Kind == NotQuicker; got != departs {
+			t.Errorf("a gain of no more than %v s/km: departed %v, want %v", most, got, departs)
+		}
+		if told := len(r.Warnings) == 1 && r.Warnings[0].Code == "progression-unknown"; told == departs {
+			t.Errorf("a gain of no more than %v s/km: warned %v", most, told)
+		}
+	}
+}
