@@ -62,3 +62,16 @@ func TestLeastGain(t *testing.T) {
 		}
 	}
 }
+
+// A target without a tolerance of its own has 3 %, which README says: 7.2 s of 4:00.
+func TestToleranceUnsaid(t *testing.T) {
+	r := check(t, "10:00 warm + 3 x 2:00 @ 4:00/km off 60s jog + 5:00 cool", byHand())
+	if len(r.Reps) == 0 {
+		t.Fatal("no reps")
+	}
+	for _, rep := range r.Reps {
+		if rep.Target.Tolerance < 7.199 || rep.Target.Tolerance > 7.201 {
+			t.Errorf("rep %d: %v s/km are allowed", rep.Rep, rep.Target.Tolerance)
+		}
+	}
+}
