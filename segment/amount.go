@@ -5,6 +5,8 @@ import (
 	"math"
 	"slices"
 	"sync"
+
+	"example.org/rungs/segment/recording"
 )
 
 // Amounts that people mean. The weights say how readily a coach would write
@@ -143,7 +145,7 @@ type habit struct {
 	memo map[uint64]fits // of what was fitted before, by hash of the stretches; may be nil
 }
 
-const metresPerMile = 1609.344
+const metresPerMile = recording.MetresPerMile
 
 // A sight is one stretch as seen: how long and how far, with what error.
 type sight struct {

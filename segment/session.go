@@ -1,5 +1,7 @@
 // Package segment says what was run: Split takes a recording and returns a
 // Session, labelled piece by piece, with the structure a coach would write.
+//
+// Size: the readings of one run share pieces, features and amounts.
 package segment
 
 import (

@@ -24,13 +24,6 @@ type Athlete struct {
 	Outdoors, Treadmill Odometer
 }
 
-// An Odometer is what is known of how far a device's distances are off. The zero Odometer
-// knows nothing.
-type Odometer struct {
-	Over   float64 // percent that it counts too much; negative is too little
-	Within float64 // the 95 % margin of Over, percent; 0 for an odometer that was not measured
-}
-
 // Hard says when a session counts as hard.
 type Hard struct {
 	WorkS    float64 // least time of work in it, s

@@ -12,6 +12,7 @@ import (
 
 	"example.org/rungs/segment/recording"
 	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/figures"
 	"example.org/rungs/workouts/notation"
 	"github.com/google/go-cmp/cmp"
 )
@@ -73,7 +74,7 @@ func TestTanaka(t *testing.T) {
 
 // The international mile is 1609.344 m (1959, from memory: by definition).
 func TestMile(t *testing.T) {
-	if workouts.MetresPerMile != 1609.344 || workouts.Miles(2).Metres != 3218.688 {
+	if figures.MetresPerMile != 1609.344 || workouts.Miles(2).Metres != 3218.688 {
 		t.Error("the mile is off")
 	}
 	near(t, "6:00/mi in s/km", workouts.MakePace(360, workouts.PerMile).SecPerKm, 223.69, 0.005)

@@ -175,6 +175,8 @@ func (r *athleteReader) key(key toml.Key, v any) {
 	if len(key) == 2 && key[0] == "paces" {
 		r.pace(key, v)
 		return
+	} else if r.odometer(name, key, v) {
+		return
 	}
 	a := &r.athlete
 	switch name {
@@ -216,14 +218,6 @@ func (r *athleteReader) key(key toml.Key, v any) {
 		a.Hard.Pace = p.SecPerKm
 	case "hard.heart":
 		a.Hard.HeartBPM = r.number(key, v, 60, 240, "beats per minute")
-	case "odometer.outdoors.over":
-		a.Outdoors.Over = r.percent(key, v, -20, "the percent that it counts too much, negative for too little")
-	case "odometer.outdoors.within":
-		a.Outdoors.Within = r.percent(key, v, 0.1, "the margin of that in percent")
-	case "odometer.treadmill.over":
-		a.Treadmill.Over = r.percent(key, v, -20, "the percent that it counts too much, negative for too little")
-	case "odometer.treadmill.within":
-		a.Treadmill.Within = r.percent(key, v, 0.1, "the margin of that in percent")
 	default:
 		if slices.ContainsFunc(r.unknown, func(table string) bool { return strings.HasPrefix(name, table+".") }) {
 			return // its table was reported
@@ -254,19 +248,6 @@ func (r *athleteReader) number(key toml.Key, v any, low, high float64, what stri
 	}
 	if !(n >= low && n <= high) {
 		r.fail(key, fmt.Sprintf("write %s, a number between %.0f and %.0f", what, low, high))
-		return 0
-	}
-	return n
-}
-
-// percent is number with a decimal, up to 20.
-func (r *athleteReader) percent(key toml.Key, v any, low float64, what string) float64 {
-	n, ok := v.(float64)
-	if whole, is := v.(int64); is {
-		n, ok = float64(whole), true
-	}
-	if !ok || !(n >= low && n <= 20) {
-		r.fail(key, fmt.Sprintf("write %s, a number between %v and 20", what, low))
 		return 0
 	}
 	return n
@@ -350,14 +331,7 @@ func (r *athleteReader) whole() {
 	case r.raceS > 0:
 		r.fail(toml.Key{"race", "time"}, "a race needs its distance too")
 	}
-	for _, o := range []struct {
-		name string
-		Odometer
-	}{{"outdoors", a.Outdoors}, {"treadmill", a.Treadmill}} {
-		if o.Over != 0 && o.Within == 0 {
-			r.fail(toml.Key{"odometer", o.name, "over"}, "say how sure that is, too: within = 1 for a margin of 1 %")
-		}
-	}
+	r.wholeOdometers()
 	if a.RestHR > 0 && a.MaxHR > 0 && a.RestHR >= a.MaxHR {
 		r.fail(toml.Key{"heart", "rest"}, "the resting heart rate lies below the maximum")
 	}

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"example.org/rungs/segment"
+	"example.org/rungs/workouts/figures"
 )
 
 // FromBlocks writes the structure found in a recording as a workout. Amounts
@@ -48,7 +49,7 @@ func stepFromBlock(b segment.Block, unit PaceUnit) Step {
 		if b.Pace > 0 && !math.IsInf(b.Pace, 0) {
 			pace := b.Pace
 			if unit == PerMile {
-				pace *= MetresPerMile / 1000
+				pace *= kmPerMile
 			}
 			s.Target = Target{Kind: PaceTarget, From: MakePace(math.Round(pace), unit)}
 		}
@@ -72,7 +73,7 @@ func stepFromBlock(b segment.Block, unit PaceUnit) Step {
 func amountFromBlock(a segment.Amount) Amount {
 	switch {
 	case a.Mile && a.Metres > 0:
-		return Miles(math.Max(math.Round(a.Metres/MetresPerMile*1000), 1) / 1000)
+		return Miles(math.Max(math.Round(a.Metres/figures.MetresPerMile*1000), 1) / 1000)
 	case a.Metres > 0:
 		return Metres(math.Max(math.Round(a.Metres), 1))
 	case a.Seconds > 0:

@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"example.org/rungs/segment/recording"
+	"example.org/rungs/workouts/figures"
 )
 
 // PlanStepLost is the code of the warnings of FromPlan.
@@ -82,7 +83,7 @@ func planAmount(s recording.PlanStep) Amount {
 		return Seconds(min(max(math.Round(s.TimeS), 1), MaxSeconds))
 	case s.DistanceM > 0:
 		// A whole number of miles in metres to the centimetre was meant as miles.
-		if mi := s.DistanceM / MetresPerMile; mi >= 0.5 && math.Abs(mi*4-math.Round(mi*4)) < 0.0001 {
+		if mi := s.DistanceM / figures.MetresPerMile; mi >= 0.5 && math.Abs(mi*4-math.Round(mi*4)) < 0.0001 {
 			return Miles(math.Round(mi*4) / 4)
 		}
 		return Metres(min(max(math.Round(s.DistanceM), 1), MaxMetres))

@@ -5,6 +5,8 @@ import (
 	"math"
 	"strconv"
 	"strings"
+
+	"example.org/rungs/workouts/figures"
 )
 
 // ParseClock reads "41:30" or "1:05:00" as seconds.
@@ -64,7 +66,7 @@ func ParsePace(s string) (Pace, error) {
 
 // distanceNames are the race distances that are called by a name.
 // Half marathon and marathon as in the rules of the sport, 21.0975 and 42.195 km.
-var distanceNames = map[string]float64{"mile": MetresPerMile, "half": 21097.5, "marathon": 42195}
+var distanceNames = map[string]float64{"mile": figures.MetresPerMile, "half": 21097.5, "marathon": 42195}
 
 // DistanceOf is the race distance that a name stands for, in metres: "10k",
 // "10km", "1500m", "5mi", "mile", "half", "marathon".
@@ -82,7 +84,7 @@ func DistanceOf(name string) (metres float64, ok bool) {
 	case "k", "km":
 		v *= 1000
 	case "mi":
-		v *= MetresPerMile
+		v *= figures.MetresPerMile
 	case "m":
 	default:
 		return 0, false

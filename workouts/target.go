@@ -1,6 +1,10 @@
 package workouts
 
-import "math"
+import (
+	"math"
+
+	"example.org/rungs/workouts/figures"
+)
 
 // TargetKind says what a step is held to.
 type TargetKind string
@@ -108,7 +112,7 @@ func (o PaceOffset) PerKm() float64 {
 	return o.Seconds
 }
 
-const kmPerMile = MetresPerMile / 1000
+const kmPerMile = figures.MetresPerMile / 1000
 
 // IsSpeed tells whether more is quicker.
 func (u PaceUnit) IsSpeed() bool { return u == KmPerHour || u == MilesPerH }

@@ -4,6 +4,8 @@
 // The text form is in workouts/notation.
 package workouts
 
+import "example.org/rungs/workouts/figures"
+
 // A Workout is a planned session.
 type Workout struct {
 	Name  string
@@ -40,9 +42,6 @@ const (
 	Open     AmountKind = "open" // the runner ends it
 )
 
-// MetresPerMile is the international mile, exact by definition (1959).
-const MetresPerMile = 1609.344
-
 // An Amount is the length of a step. Kind tells which field counts; the other
 // is zero.
 type Amount struct {
@@ -60,7 +59,7 @@ func Metres(m float64) Amount { return Amount{Kind: Distance, Metres: m} }
 
 // Miles makes a distance amount that prints in miles.
 func Miles(mi float64) Amount {
-	return Amount{Kind: Distance, Metres: mi * MetresPerMile, Mile: true}
+	return Amount{Kind: Distance, Metres: mi * figures.MetresPerMile, Mile: true}
 }
 
 // A Manner is how a step is to be run.

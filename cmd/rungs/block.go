@@ -18,6 +18,7 @@ import (
 	"example.org/rungs/workouts"
 	"example.org/rungs/workouts/block"
 	"example.org/rungs/workouts/library"
+	"example.org/rungs/workouts/report/weeks"
 )
 
 var blockCommand = command{
@@ -79,7 +80,7 @@ The exit status is 0 when all files could be read, 2 when one could not.`,
 // A blocker carries out one call of block.
 type blocker struct {
 	*env
-	block.Telling
+	weeks.Telling
 	calendar block.Calendar
 	athlete  workouts.Athlete
 	plan     string
@@ -140,7 +141,7 @@ func (b *blocker) run(paths []string) int {
 		}
 		b.Kept, b.PlanName = kept, plan.Name
 	}
-	return max(status, b.print(sums.Report(b.Telling), b.format))
+	return max(status, b.print(weeks.Report(sums, b.Telling), b.format))
 }
 
 // named lists the workouts of the library. It may be missing unless it was asked for.

@@ -9,6 +9,7 @@ import (
 	"example.org/rungs/segment"
 	"example.org/rungs/workouts"
 	"example.org/rungs/workouts/block"
+	"example.org/rungs/workouts/fitfile"
 	"example.org/rungs/workouts/library"
 	"example.org/rungs/workouts/match"
 	"example.org/rungs/workouts/report"
@@ -101,7 +102,7 @@ func (c checker) check(s *segment.Session) int {
 	case c.given != nil:
 		w, o.Warnings = c.given.workout, c.given.warnings
 	case s.Recording.Plan != nil:
-		w, o.Warnings = library.FromPlan(*s.Recording.Plan)
+		w, o.Warnings = fitfile.FromPlan(*s.Recording.Plan)
 		o.RecordedPlan = true
 	default:
 		p, err := c.recognised(s)

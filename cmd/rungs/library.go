@@ -11,11 +11,11 @@ import (
 
 	"github.com/spf13/pflag"
 
-	"example.org/rungs/segment"
-	"example.org/rungs/segment/recording"
 	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/fitfile"
 	"example.org/rungs/workouts/library"
-	"example.org/rungs/workouts/notation"
+	"example.org/rungs/workouts/likeness"
+	"example.org/rungs/workouts/report/shelf"
 )
 
 var libraryCommand = command{
@@ -146,14 +146,14 @@ Kinds are ` + list(kindNames()) + `.`,
 				return status
 			}
 			l, _ := library.Locate(*folder, os.Getenv)
-			return max(status, e.print(library.Listing(l.Folder, library.Search(entries, q, a), a), format.value))
+			return max(status, e.print(shelf.Listing(l.Folder, library.Search(entries, q, a), a), format.value))
 		}
 	},
 }
 
 func kindNames() []string {
 	var names []string
-	for _, k := range library.Kinds {
+	for _, k := range likeness.Kinds {
 		names = append(names, string(k))
 	}
 	return names
@@ -166,7 +166,7 @@ func queryFlags(fs *pflag.FlagSet) func() (library.Query, error) {
 	worked := fs.String("work", "", "with so much work in all: a `RANGE` of time or distance")
 	rep := fs.String("rep", "", "with a rep of such a length: a `RANGE` of time or distance")
 	return func() (q library.Query, err error) {
-		q.Tags, q.Kind = *tags, library.Kind(*kind)
+		q.Tags, q.Kind = *tags, likeness.Kind(*kind)
 		if *kind != "" && !slices.Contains(kindNames(), *kind) {
 			return q, fmt.Errorf("--kind is one of %s, not %q%s", list(kindNames()), *kind, didYouMean(*kind, kindNames()))
 		}
@@ -231,106 +231,6 @@ func (e *env) complainChange(l library.Library, err error) int {
 		return e.complain(fileTrouble(l.Folder, err))
 	}
 	return e.complainFully(err)
-}
-
-var libraryAdd = command{
-	name:    "library add",
-	args:    "[FLAGS] NAME WORKOUT",
-	summary: "add a workout: notation, a file, or what a recording shows",
-	about: `Adds a workout under a name. WORKOUT is the notation itself, a file with it, "-"
-for standard input, a FIT workout file, or a recording: then it is the workout
-that was found in it, to be looked over and edited. A workout that is there
-already stays unless --replace is given.`,
-	example: `rungs library add tuesday "15:00 warm + 5 x 4:00 @ quicker off 90s jog + 10:00 cool"`,
-	setup: func(fs *pflag.FlagSet) body {
-		folder := libraryFlag(fs)
-		replace := fs.Bool("replace", false, "replace the workout that has the name")
-		tags := fs.StringArrayP("tag", "t", nil, "give it a `TAG`; may be given again")
-		return func(e *env, args []string) int {
-			if len(args) != 2 {
-				return e.misuse("library add: give a name and a workout, in quotation marks when it is written out")
-			}
-			if err := library.CheckName(args[0]); err != nil {
-				return e.misuse("library add: %v", err)
-			}
-			l, status := e.openLibrary(*folder)
-			if status != exitFine {
-				return status
-			}
-			text, inferred, status := e.workoutText(args[1])
-			if status != exitFine {
-				return status
-			}
-			for i := len(*tags) - 1; i >= 0; i-- {
-				text = "tags: " + (*tags)[i] + "\n" + text
-			}
-			return e.addTo(l, args[0], text, *replace, inferred)
-		}
-	},
-}
-
-// addTo puts a workout into a library and says so.
-func (e *env) addTo(l library.Library, name, text string, replace, inferred bool) int {
-	e.saving.Lock()
-	err := l.Add(name, text, replace)
-	e.saving.Unlock()
-	switch {
-	case errors.Is(err, library.ErrTaken):
-		return e.complain(err.Error() + "; --replace replaces it")
-	case err != nil:
-		return e.complainChange(l, err)
-	}
-	entry, err := l.Get(name)
-	if err != nil {
-		return e.complainFully(err)
-	}
-	said := fmt.Sprintf("added %s: %s\n", name, notation.Print(entry.Workout))
-	if inferred {
-		said += "It was found in a recording: look it over, give it targets.\n"
-	}
-	return e.write(said)
-}
-
-// workoutText finds the text of a workout: given, in a file, from a watch, or
-// inferred from a recording.
-func (e *env) workoutText(arg string) (text string, inferred bool, status int) {
-	name, src, err := e.planText(arg)
-	if err != nil {
-		return "", false, e.complain(err.Error())
-	}
-	_, wrong := notation.Parse(name, src)
-	if wrong == nil || name == planName {
-		if wrong != nil {
-			return "", false, e.complainFully(wrong)
-		}
-		return src, false, exitFine
-	}
-	recordings, err := recording.Read(name, strings.NewReader(src))
-	switch {
-	case errors.Is(err, recording.ErrPlanOnly):
-		w, warnings, err := library.ReadFIT(name, strings.NewReader(src))
-		if err != nil {
-			return "", false, e.complainFully(err)
-		}
-		for _, x := range warnings {
-			e.complain(name + ": " + x.Message)
-		}
-		return notation.PrintFile(w), false, exitFine
-	case errors.Is(err, recording.ErrFormat):
-		return "", false, e.complainFully(wrong)
-	case len(recordings) == 0:
-		return "", false, e.complainFully(err)
-	case len(recordings) > 1:
-		return "", false, e.complain(fmt.Sprintf("%s: there are %d recordings in it; one is needed", name, len(recordings)))
-	}
-	s, err := segment.Split(recordings[0])
-	if err != nil {
-		return "", false, e.complain(name + ": " + err.Error())
-	}
-	if len(s.Structure) == 0 {
-		return "", false, e.complain(name + ": no session was found in it")
-	}
-	return notation.PrintFile(workouts.FromBlocks(s.Structure)), true, exitFine
 }
 
 var libraryRename = command{
@@ -470,7 +370,7 @@ func (e *env) export(entry library.Entry, a workouts.Athlete, file string, repla
 		w.Name = entry.Name
 	}
 	var b bytes.Buffer
-	lost, err := library.WriteFIT(&b, w)
+	lost, err := fitfile.Write(&b, w)
 	if err != nil {
 		return e.complain(entry.Name + ": " + err.Error())
 	}

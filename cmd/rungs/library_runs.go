@@ -12,6 +12,7 @@ import (
 	"example.org/rungs/segment"
 	"example.org/rungs/segment/recording"
 	"example.org/rungs/workouts/library"
+	"example.org/rungs/workouts/report/shelf"
 )
 
 var libraryMatch = command{
@@ -28,7 +29,7 @@ none or several.`,
 	setup: func(fs *pflag.FlagSet) body {
 		folder := libraryFlag(fs)
 		top := fs.IntP("top", "n", 5, "how `MANY` of the workouts to print")
-		shelf := fs.Bool("shelf", false, "compare with the shelf of starters instead of the library")
+		fromShelf := fs.Bool("shelf", false, "compare with the shelf of starters instead of the library")
 		format := formatFlag(fs)
 		return func(e *env, args []string) int {
 			switch {
@@ -38,7 +39,7 @@ none or several.`,
 				return e.misuse("library match: --top is 1 or more")
 			}
 			entries, status := library.Shelf(), exitFine
-			if !*shelf {
+			if !*fromShelf {
 				if entries, status = e.entries(*folder); entries == nil && status != exitFine {
 					return status
 				}
@@ -48,7 +49,7 @@ none or several.`,
 				if err != nil {
 					return e.complain(s.Recording.Name + ": " + err.Error())
 				}
-				status := e.print(r.Report(s, *top), format.value)
+				status := e.print(shelf.Recognition(r, s, *top), format.value)
 				if status == exitFine && len(r.Fitting()) != 1 {
 					return exitNo
 				}
@@ -104,7 +105,7 @@ The exit status is 1 when the workout was never run.`,
 				return exitFine
 			}))
 			history := h.History()
-			status = max(status, e.print(history.Report(a.Miles), format.value))
+			status = max(status, e.print(shelf.History(history, a.Miles), format.value))
 			if status == exitFine && len(history.Runs) == 0 {
 				return exitNo
 			}
@@ -136,7 +137,7 @@ take" copies them into the library.
 				return status
 			}
 			if len(args) == 0 {
-				r := library.Listing("the shelf", library.Search(library.Shelf(), q, a), a)
+				r := shelf.Listing("the shelf", library.Search(library.Shelf(), q, a), a)
 				r.Lead = []string{library.Caution}
 				return e.print(r, format.value)
 			}

@@ -2,6 +2,8 @@
 // and holds it against a plan, rep by rep.
 //
 // Run "rungs help" for its commands; README.md is its manual.
+//
+// Size: each command is a file of its own, and they share their flags and how they fail.
 package main
 
 import "os"

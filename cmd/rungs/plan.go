@@ -12,7 +12,7 @@ import (
 
 	"example.org/rungs/segment/recording"
 	"example.org/rungs/workouts"
-	"example.org/rungs/workouts/library"
+	"example.org/rungs/workouts/fitfile"
 	"example.org/rungs/workouts/notation"
 )
 
@@ -52,7 +52,7 @@ func (e *env) readPlan(arg string) (*plan, int) {
 			return nil, e.complain(err.Error())
 		}
 		var p plan
-		p.workout, p.warnings = library.FromPlan(*device)
+		p.workout, p.warnings = fitfile.FromPlan(*device)
 		return &p, exitFine
 	}
 	w, err := notation.Parse(name, src)

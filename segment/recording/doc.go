@@ -101,4 +101,6 @@
 // Normal things that need care and no warning: fractions of a second, files
 // with enhanced_speed only or with compressed speed and distance, laps out of
 // order, an odometer that does not begin at zero.
+//
+// Size: every format is read here into one type, and the faults of all of them are told alike.
 package recording

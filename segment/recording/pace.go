@@ -5,14 +5,15 @@ import (
 	"slices"
 )
 
-const mile = 1609.344 // m
+// MetresPerMile is the international mile, exact by definition (1959).
+const MetresPerMile = 1609.344
 
 // paceUnits are the units a pace may be written in: seconds of it, metres of it.
 var paceUnits = []struct {
 	name            string
 	seconds, metres float64
 }{
-	{"min/km", 60, 1000}, {"min/mi", 60, mile}, {"s/km", 1, 1000}, {"s/mi", 1, mile},
+	{"min/km", 60, 1000}, {"min/mi", 60, MetresPerMile}, {"s/km", 1, 1000}, {"s/mi", 1, MetresPerMile},
 }
 
 // pace reads a cell of a pace column as a number of the column's unit. A cell

@@ -15,7 +15,7 @@ func (r *Recording) judgeUnits() {
 	distance, ok := r.travelled()
 	if ok && track > least {
 		r.suspect("distances", distance/track, []unit{
-			{"kilometres, not metres", 1. / 1000}, {"miles, not metres", 1 / mile}, {"feet, not metres", 1 / .3048}})
+			{"kilometres, not metres", 1. / 1000}, {"miles, not metres", 1 / MetresPerMile}, {"feet, not metres", 1 / .3048}})
 	}
 	var ratios []float64
 	const window = 30 // s; long enough that a smoothed speed has caught up
@@ -44,7 +44,7 @@ func (r *Recording) judgeUnits() {
 	if len(ratios) >= 3 {
 		slices.Sort(ratios)
 		r.suspect("speeds", ratios[len(ratios)/2], []unit{
-			{"km/h, not m/s", 3.6}, {"miles an hour, not m/s", 3600 / mile}, {"metres a minute, not m/s", 60},
+			{"km/h, not m/s", 3.6}, {"miles an hour, not m/s", 3600 / MetresPerMile}, {"metres a minute, not m/s", 60},
 			{"mm/s, not m/s", 1000}, {"cm/s, not m/s", 100}})
 	}
 }

@@ -32,4 +32,6 @@
 // partly stood and partly jogged is written as a jog. A length that nobody
 // meant, such as the wait before a race, is written open. Where several
 // writings are fair, the shortest is meant.
+//
+// Size: runners, courses and devices are parts of one simulated run.
 package simulate

@@ -4,9 +4,11 @@ import (
 	"fmt"
 	"strconv"
 	"strings"
+
+	"example.org/rungs/segment/recording"
 )
 
-const mile = 1609.344
+const mile = recording.MetresPerMile
 
 // A node is a step (no body) or count passes of body with rest between them.
 // Legs and notation grow from the same tree, so they cannot disagree.

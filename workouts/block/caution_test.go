@@ -8,7 +8,7 @@ import (
 )
 
 // A week calls for caution from 30 % above the week before on (Nielsen et al.
-// 2014, see jumpShare), no later.
+// 2014, see JumpShare), no later.
 func TestCautionBeginsAtItsShare(t *testing.T) {
 	for _, c := range []struct {
 		km   float64 // after a week of 40 km

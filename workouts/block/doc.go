@@ -1,7 +1,7 @@
 // Package block adds runs up: weeks and training blocks, with what was work in
 // them and what was warm-up, rest and cool-down.
 //
-//	files -> Gather -> []Run -> Merge -> sessions -> Add -> Block -> Report
+//	files -> Gather -> []Run -> Merge -> sessions -> New -> Block
 //
 // A Run is the sums of one recording. It does not depend on the athlete, so it
 // is kept (Cache) and can be made elsewhere (JSON). Merge joins pieces of one
@@ -17,4 +17,6 @@
 // part: work and recovery by the clock, whatever the device's timer did; warm-up,
 // easy running and cool-down without the time the timer stood still, which
 // counts as stopped. The lines of the ledger add up to the session.
+//
+// Size: reading, merging and adding up share the sums of a run, most of which are private.
 package block

@@ -11,6 +11,7 @@ import (
 	"example.org/rungs/segment/signal"
 	"example.org/rungs/workouts"
 	"example.org/rungs/workouts/library"
+	"example.org/rungs/workouts/likeness"
 )
 
 // Outcome says what became of a planned session.
@@ -38,9 +39,9 @@ const (
 	Open     VolumeCall = "ahead" // the week is not over as far as the recordings tell
 )
 
-// volumeMargin is how far a week may be off a volume and count as within it:
+// VolumeMargin is how far a week may be off a volume and count as within it:
 // common practice, no source.
-const volumeMargin = 0.05
+const VolumeMargin = 0.05
 
 // A KeptWeek is a planned week against what was run.
 type KeptWeek struct {
@@ -100,9 +101,9 @@ func (v Volume) call(metres, seconds float64, over bool) VolumeCall {
 	switch {
 	case v.Low == 0:
 		return NoVolume
-	case x > v.High*(1+volumeMargin):
+	case x > v.High*(1+VolumeMargin):
 		return Above
-	case x >= v.Low*(1-volumeMargin):
+	case x >= v.Low*(1-VolumeMargin):
 		return Within
 	case !over:
 		return Open
@@ -118,7 +119,7 @@ func keep(start time.Time, planned []PlannedSession, run []*Session, last time.T
 		days[i] = start.AddDate(0, 0, int(p.Day-start.Weekday()+7)%7)
 		like[i] = make([]float64, len(run))
 		for j, r := range run {
-			if l := likeness(p.Workout, r.Run); l >= library.LeastLikeness {
+			if l := likenessTo(p.Workout, r.Run); l >= library.LeastLikeness {
 				like[i][j] = l + nearness(days[i], r.Day)
 			}
 		}
@@ -145,7 +146,7 @@ func keep(start time.Time, planned []PlannedSession, run []*Session, last time.T
 			for j, r := range run {
 				if !used[j] && r.Day.Equal(days[i]) {
 					k.Outcome, k.Run, used[j] = Replaced, r, true
-					k.Likeness = likeness(planned[i].Workout, r.Run)
+					k.Likeness = likenessTo(planned[i].Workout, r.Run)
 					break
 				}
 			}
@@ -169,9 +170,9 @@ func nearness(planned, run time.Time) float64 {
 	return 0.05 * (1 - math.Abs(run.Sub(planned).Hours())/24/7)
 }
 
-// likeness is how like a run is to a workout, 0 to 1.
-func likeness(w workouts.Workout, r Run) float64 {
-	return 1 - library.DistanceRun(w, r.session())
+// likenessTo is how like a run is to a workout, 0 to 1.
+func likenessTo(w workouts.Workout, r Run) float64 {
+	return 1 - likeness.DistanceRun(w, r.session())
 }
 
 // session is the run as Split found it, without its trace.

@@ -12,7 +12,7 @@ import (
 	"example.org/rungs/segment/recording"
 	"example.org/rungs/segment/simulate"
 	"example.org/rungs/workouts"
-	"example.org/rungs/workouts/library"
+	"example.org/rungs/workouts/likeness"
 	"example.org/rungs/workouts/notation"
 )
 
@@ -59,7 +59,7 @@ week 3: 3:00:00
 		for _, s := range k.Sessions {
 			what, run := "-", "-"
 			if s.Planned != nil {
-				what = dayWord(s.Planned.Day)
+				what = DayWord(s.Planned.Day)
 			}
 			if s.Run != nil {
 				run = s.Run.File
@@ -181,7 +181,7 @@ func TestLikenessWithoutTrace(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		near(t, name, likeness(w, Summarise(session)), 1-library.DistanceRun(w, session), 0.02)
+		near(t, name, likenessTo(w, Summarise(session)), 1-likeness.DistanceRun(w, session), 0.02)
 	}
 }
 

@@ -10,6 +10,7 @@ import (
 
 	"example.org/rungs/segment"
 	"example.org/rungs/segment/recording"
+	"example.org/rungs/workouts/figures"
 )
 
 // Codes of the warnings of a Block.
@@ -112,7 +113,7 @@ func once(runs []Run) (kept []Run, warnings []recording.Warning) {
 		for _, m := range members {
 			if !slices.ContainsFunc(chain, func(c Run) bool { return c.File == m.File }) {
 				warnings = append(warnings, warning(RecordedTwice, "%s (%s) and %s (%s) are recordings of one run; %s is counted",
-					names(chain), kilometres(total(chain)), m.File, kilometres(m.DistanceM), names(chain)))
+					names(chain), figures.Kilometres(total(chain)), m.File, figures.Kilometres(m.DistanceM), names(chain)))
 			}
 		}
 	}

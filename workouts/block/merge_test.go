@@ -32,7 +32,7 @@ func withWay(r Run) Run {
 
 func withHeart(r Run) Run {
 	r.Sensor = true
-	r.Heart[elsewhere] = Tally{1400, uint16(r.ElapsedS)}
+	r.Heart[Elsewhere] = Tally{1400, uint16(r.ElapsedS)}
 	return r
 }
 

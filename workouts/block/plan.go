@@ -12,6 +12,7 @@ import (
 	"unicode/utf8"
 
 	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/figures"
 	"example.org/rungs/workouts/library"
 	"example.org/rungs/workouts/notation"
 )
@@ -235,7 +236,7 @@ func parseVolume(s string) (v Volume, ok bool) {
 	case "km":
 		unit = 1000
 	case "mi":
-		unit, v.Miles = workouts.MetresPerMile, true
+		unit, v.Miles = figures.MetresPerMile, true
 	case "h":
 		unit, v.InTime = 3600, true
 	default:
@@ -272,9 +273,9 @@ func (v Volume) String() string {
 	one := func(x float64) string {
 		switch {
 		case v.InTime:
-			return clock(x)
+			return figures.Sum(x)
 		case v.Miles:
-			x /= workouts.MetresPerMile
+			x /= figures.MetresPerMile
 		default:
 			x /= 1000
 		}
@@ -317,13 +318,13 @@ func (p Plan) String() string {
 		}
 		b.WriteByte('\n')
 		for _, s := range w.Sessions {
-			fmt.Fprintf(&b, "  %s: %s\n", dayWord(s.Day), s)
+			fmt.Fprintf(&b, "  %s: %s\n", DayWord(s.Day), s)
 		}
 	}
 	return b.String()
 }
 
-func dayWord(d time.Weekday) string { return strings.ToLower(d.String()[:3]) }
+func DayWord(d time.Weekday) string { return strings.ToLower(d.String()[:3]) }
 
 // Resolve looks up the workouts that the plan names. The error is
 // workouts.Diagnostics that point into src, the text of the plan.

@@ -12,6 +12,7 @@ import (
 	"pgregory.net/rapid"
 
 	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/figures"
 	"example.org/rungs/workouts/library"
 	"example.org/rungs/workouts/notation"
 )
@@ -163,7 +164,7 @@ func TestPlanRoundTrip(t *testing.T) {
 			case kind == 0:
 				w.Volume = Volume{Low: float64(low) * 1000, High: float64(high) * 1000}
 			case kind == 1:
-				w.Volume = Volume{Low: float64(low) * workouts.MetresPerMile, High: float64(high) * workouts.MetresPerMile, Miles: true}
+				w.Volume = Volume{Low: float64(low) * figures.MetresPerMile, High: float64(high) * figures.MetresPerMile, Miles: true}
 			default:
 				w.Volume = Volume{Low: float64(60 * low), High: float64(60 * high), InTime: true}
 			}

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"example.org/rungs/segment/signal"
+	"example.org/rungs/workouts/figures"
 )
 
 // Quickest is the quickest stretch of a length within a recording. One of
@@ -24,7 +25,7 @@ type length struct {
 
 // lengths are in the order they are told in.
 var lengths = []length{
-	{"400 m", 400, 0}, {"1 km", 1000, 0}, {"1 mi", 1609.344, 0}, {"5 km", 5000, 0},
+	{"400 m", 400, 0}, {"1 km", 1000, 0}, {"1 mi", figures.MetresPerMile, 0}, {"5 km", 5000, 0},
 	{"1:00", 0, 60}, {"5:00", 0, 300}, {"20:00", 0, 1200},
 }
 
@@ -122,4 +123,14 @@ func mostMetres(way []float64, seconds int) (Quickest, bool) {
 		}
 	}
 	return best, best.Metres > 0
+}
+
+// OfDistance tells whether a distance was asked for.
+func (q Quickest) OfDistance() bool {
+	for _, l := range lengths {
+		if l.name == q.Length {
+			return l.metres > 0
+		}
+	}
+	return true
 }

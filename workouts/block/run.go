@@ -92,20 +92,20 @@ type Note struct {
 
 // Efforts that sums are kept apart by.
 const (
-	atWork = iota
-	inRecovery
-	elsewhere
+	AtWork = iota
+	InRecovery
+	Elsewhere
 	efforts
 )
 
 func effortOf(r segment.Role) int {
 	switch r {
 	case segment.Work:
-		return atWork
+		return AtWork
 	case segment.Recovery:
-		return inRecovery
+		return InRecovery
 	}
-	return elsewhere
+	return Elsewhere
 }
 
 // Counts tells whether the run is one: running, on a treadmill, or of a sport

@@ -98,11 +98,11 @@ func within(spans []recording.Span, t float64) bool {
 	return false
 }
 
-// smoothS is how long a pace must be held to count as one. The speed of single
+// SmoothS is how long a pace must be held to count as one. The speed of single
 // seconds is mostly noise.
-const smoothS = 11
+const SmoothS = 11
 
-// smooth is the mean speed over smoothS seconds about each cell from lo to hi,
+// smooth is the mean speed over SmoothS seconds about each cell from lo to hi,
 // not reaching beyond them; NaN where it is not known.
 func smooth(tr *signal.Trace, lo, hi int) []float64 {
 	out := make([]float64, hi-lo)
@@ -113,7 +113,7 @@ func smooth(tr *signal.Trace, lo, hi int) []float64 {
 			n += sign
 		}
 	}
-	const half = smoothS / 2
+	const half = SmoothS / 2
 	for c := lo; c < min(lo+half, hi); c++ {
 		count(c, 1)
 	}

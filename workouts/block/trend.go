@@ -9,6 +9,7 @@ import (
 	"example.org/rungs/segment"
 	"example.org/rungs/segment/recording"
 	"example.org/rungs/workouts/match"
+	"example.org/rungs/workouts/trend"
 )
 
 // A Trend is one workout over the block: every time it was run in one kind of
@@ -121,45 +122,35 @@ func odometerSEAt(p recording.Place) float64 {
 
 // judge fits the slope by weighted least squares and calls it.
 func (t *Trend) judge() {
-	var sw, sx, sy float64
-	weeks := func(x Time) float64 { return x.Day.Sub(t.Times[0].Day).Hours() / 24 / fourWeeks }
-	for _, x := range t.Times {
-		w := 1 / (x.SE * x.SE)
-		sw, sx, sy = sw+w, sx+w*weeks(x), sy+w*x.Pace
+	n := len(t.Times)
+	weeks, paces, errors := make([]float64, n), make([]float64, n), make([]float64, n)
+	for i, x := range t.Times {
+		weeks[i] = x.Day.Sub(t.Times[0].Day).Hours() / 24 / fourWeeks
+		paces[i], errors[i] = x.Pace, x.SE
 	}
-	var sxx, sxy float64
-	paces := make([]float64, 0, len(t.Times))
-	for _, x := range t.Times {
-		w, d := 1/(x.SE*x.SE), weeks(x)-sx/sw
-		sxx, sxy = sxx+w*d*d, sxy+w*d*(x.Pace-sy/sw)
-		paces = append(paces, x.Pace)
-	}
+	line := trend.FitLineAt([][]float64{weeks}, [][]float64{paces}, [][]float64{errors})
 	t.P, t.Call, t.Test = math.NaN(), match.NoCall, match.NoTest
-	t.SlopeSPerKm, t.SlopeSE = sxy/sxx, 1/math.Sqrt(sxx)
-	if !(sxx > 0) { // all on one day
-		t.SlopeSPerKm, t.SlopeSE = math.NaN(), math.NaN()
+	t.SlopeSPerKm, t.SlopeSE = line.Slope, line.KnownSE
+	if math.IsNaN(line.Slope) { // all on one day
 		return
 	}
 	t.Test = match.MeasuringErrorTest
-	clear := math.Abs(t.SlopeSPerKm) > z95*t.SlopeSE
-	if len(t.Times) >= leastRanks {
+	clear := math.Abs(line.Slope) > trend.Z95*line.KnownSE
+	if n >= leastRanks {
 		t.Test = match.MannKendallTest
-		rank := match.MannKendall(paces)
+		rank := trend.MannKendall(paces)
 		t.P = rank.P
-		clear = t.P < 0.05 && rank.Statistic*t.SlopeSPerKm > 0
+		clear = t.P < trend.Alpha && rank.Statistic*line.Slope > 0
 	}
 	switch {
 	case !clear:
 		t.Call = match.Level
-	case t.SlopeSPerKm < 0:
+	case line.Slope < 0:
 		t.Call = match.Quicker
 	default:
 		t.Call = match.Slower
 	}
 }
-
-// z95 turns a standard error into the half width of a 95 % interval.
-const z95 = 1.96
 
 // A Best is the quickest stretch of a length in the block.
 type Best struct {

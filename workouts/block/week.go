@@ -221,7 +221,7 @@ func (w *Week) add(s *Session, b *Block) {
 		for i, z := range b.Paces {
 			t := s.Speed[e].Seconds(z.lowSpeed(), z.highSpeed())
 			w.PacesS[i] += t
-			if e == atWork {
+			if e == AtWork {
 				w.PaceWork[i] += t
 			}
 		}
@@ -299,8 +299,8 @@ type Change struct {
 // Am. J. Sports Med. 36(1):33-39, from memory). The four weeks are common
 // practice, no source.
 const (
-	jumpShare = 0.30
-	jumpWeeks = 4
+	JumpShare = 0.30
+	JumpWeeks = 4
 )
 
 func (b *Block) change(i int) *Change {
@@ -314,12 +314,12 @@ func (b *Block) change(i int) *Change {
 		c.Share = math.NaN()
 	}
 	most := 0.0
-	for k := max(0, i-jumpWeeks); k < i; k++ {
-		if ago(k) > jumpWeeks {
+	for k := max(0, i-JumpWeeks); k < i; k++ {
+		if ago(k) > JumpWeeks {
 			continue
 		}
 		most = max(most, b.Weeks[k].DistanceM)
 	}
-	c.Jump = most > 0 && now > (1+jumpShare)*before && now > most && before > 0
+	c.Jump = most > 0 && now > (1+JumpShare)*before && now > most && before > 0
 	return c
 }

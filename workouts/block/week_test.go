@@ -59,7 +59,7 @@ func repsOf(file string, start time.Time) Run {
 	add(segment.Cool, 0, 480, 1200, 135)
 	r.MovingS = r.ElapsedS
 	r.Where = []Where{{recording.Track, r.DistanceM, r.MovingS}}
-	r.Heart[atWork], r.Heart[inRecovery], r.Heart[elsewhere] = Tally{1700, 1200}, Tally{1500, 360}, Tally{1300, 720, 1350, 480}
+	r.Heart[AtWork], r.Heart[InRecovery], r.Heart[Elsewhere] = Tally{1700, 1200}, Tally{1500, 360}, Tally{1300, 720, 1350, 480}
 	r.Sensor = true
 	return r
 }

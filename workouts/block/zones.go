@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"example.org/rungs/segment/signal"
 	"example.org/rungs/workouts"
 )
 
@@ -39,7 +40,7 @@ func (h *HeartTime) add(r Run, z workouts.Zones) {
 	for e := range efforts {
 		known := r.Heart[e].Seconds(0, math.Inf(1))
 		h.KnownS += known
-		if e == atWork {
+		if e == AtWork {
 			h.WorkS += known
 		}
 		for n := 1; n <= len(z.Lower); n++ {
@@ -51,7 +52,7 @@ func (h *HeartTime) add(r Run, z workouts.Zones) {
 			// that one that is exactly on it belongs to the zone above.
 			t := r.Heart[e].Seconds(beats(low), beats(high))
 			h.ZonesS[n-1] += t
-			if e == atWork && n >= len(z.Lower)-1 {
+			if e == AtWork && n >= len(z.Lower)-1 {
 				h.WorkUpperS += t
 			}
 		}
@@ -125,13 +126,8 @@ func paceZones(a workouts.Athlete) []PaceZone {
 	return append(append([]PaceZone{slower}, zones...), quicker)
 }
 
-// heartTauS is the time constant with which the heart follows a change of
-// speed: 57.6 s on average over 24 runners on a treadmill (Hunt et al. 2015,
-// BioMed. Eng. OnLine, doi 10.1186/s12938-015-0112-7).
-const heartTauS = 57.6
-
-// heartShows is the share of a change of effort that the heart rate shows on
+// HeartShows is the share of a change of effort that the heart rate shows on
 // average over so many seconds from the change on.
-func heartShows(seconds float64) float64 {
-	return 1 - heartTauS/seconds*(1-math.Exp(-seconds/heartTauS))
+func HeartShows(seconds float64) float64 {
+	return 1 - signal.HeartTauS/seconds*(1-math.Exp(-seconds/signal.HeartTauS))
 }

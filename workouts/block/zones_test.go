@@ -166,7 +166,7 @@ func TestHeartShows(t *testing.T) {
 		for x := 0.005; x < seconds; x += 0.01 {
 			sum, n = sum+1-math.Exp(-x/57.6), n+1
 		}
-		near(t, fmt.Sprintf("over %.0f s", seconds), heartShows(seconds), sum/n, 1e-5)
+		near(t, fmt.Sprintf("over %.0f s", seconds), HeartShows(seconds), sum/n, 1e-5)
 	}
 }
 
@@ -192,9 +192,9 @@ func TestEffortsApart(t *testing.T) {
 	a := workouts.NewAthlete()
 	a.MaxHR = 190 // the upper two zones begin at 167.2
 	w := New([]Run{r}, []Run{r}, a, calendar(t, "UTC")).Whole
-	near(t, "work", w.EffortS[atWork], 900, 8)
-	near(t, "recovery", w.EffortS[inRecovery], 480, 8)
-	near(t, "the rest", w.EffortS[elsewhere], 1200, 8)
+	near(t, "work", w.EffortS[AtWork], 900, 8)
+	near(t, "recovery", w.EffortS[InRecovery], 480, 8)
+	near(t, "the rest", w.EffortS[Elsewhere], 1200, 8)
 	near(t, "in the upper two zones", w.Heart.UpperTwoS(), 480, 8)
 	near(t, "of it at work", w.Heart.WorkUpperS, 0, 8)
 }

@@ -9,6 +9,7 @@ import (
 	"example.org/rungs/segment/recording"
 	"example.org/rungs/workouts"
 	"example.org/rungs/workouts/library"
+	"example.org/rungs/workouts/likeness"
 	"example.org/rungs/workouts/notation"
 )
 
@@ -58,29 +59,10 @@ func ExampleSearch() {
 	if err != nil {
 		log.Fatal(err)
 	}
-	for _, e := range library.Search(library.Shelf(), library.Query{Kind: library.Sets, Rep: reps}, workouts.NewAthlete()) {
+	for _, e := range library.Search(library.Shelf(), library.Query{Kind: likeness.Sets, Rep: reps}, workouts.NewAthlete()) {
 		fmt.Printf("%s: %s\n", e.Name, notation.Print(e.Workout))
 	}
 	// Output:
 	// 1200-and-400: 15:00 warm + 3 x ( 1200m @ 5k + 200m jog + 400m @ 1500m ) off 400m jog + 10:00 cool
 	// sets-of-400s: 15:00 warm + 2 x ( 5 x 400m @ 3k off 100m walk ) off 800m jog + 10:00 cool
-}
-
-// How unlike two workouts are, from 0 to 1: the share that does not correspond.
-func ExampleDistance() {
-	parse := func(text string) workouts.Workout {
-		w, err := notation.Parse("plan", text)
-		if err != nil {
-			log.Fatal(err)
-		}
-		return w
-	}
-	tuesday := parse("15:00 warm + 5 x 4:00 off 90s jog + 10:00 cool")
-	fmt.Printf("%.2f\n", library.Distance(tuesday, tuesday))
-	one := library.Distance(tuesday, parse("15:00 warm + 6 x 4:00 off 90s jog + 10:00 cool"))
-	other := library.Distance(tuesday, parse("2km warm + 10 x 400m off 200m jog + 1km cool"))
-	fmt.Println("one rep more is nearer than another session:", one < other)
-	// Output:
-	// 0.00
-	// one rep more is nearer than another session: true
 }

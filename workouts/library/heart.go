@@ -6,6 +6,8 @@ import (
 
 	"example.org/rungs/segment"
 	"example.org/rungs/segment/recording"
+	"example.org/rungs/segment/signal"
+	"example.org/rungs/workouts/trend"
 )
 
 // splitByHeart splits a recording that has no speed, but heart rate, by the
@@ -24,13 +26,13 @@ func splitByHeart(s *segment.Session) (*segment.Session, bool) {
 	demand := make([]float64, len(h))
 	for i := range h {
 		a, b := max(i-1, 0), min(i+1, len(h)-1)
-		demand[i] = h[i] + heartTauS*(h[b]-h[a])/float64(b-a)
+		demand[i] = h[i] + signal.HeartTauS*(h[b]-h[a])/float64(b-a)
 	}
-	level := median(demand)
+	level := trend.Median(demand)
 	r := &recording.Recording{Name: s.Recording.Name, Start: s.Recording.Start, Place: s.Recording.Place, Speed: recording.MakeStream(len(h))}
 	for i, d := range demand {
 		r.T = append(r.T, float64(i))
-		r.Speed.Set(i, math.Max(easySpeed+(d-level)/heartGain, slowest))
+		r.Speed.Set(i, math.Max(easySpeed+(d-level)/signal.HeartGain, slowest))
 	}
 	split, err := segment.Split(r)
 	return split, err == nil
@@ -80,22 +82,4 @@ func smoothed(v []float64, sd float64) []float64 {
 		out[i] = sum / weights
 	}
 	return out
-}
-
-// timesOnly makes a course of lengths in time only, and of recoveries of any
-// manner.
-func (c course) timesOnly() course {
-	forget := func(s *stretch) {
-		s.metres.relSE, s.unit = math.Inf(1), ""
-		s.speed, s.share = math.NaN(), math.NaN()
-	}
-	for i := range c.reps {
-		forget(&c.reps[i])
-	}
-	for i := range c.rests {
-		forget(&c.rests[i])
-	}
-	forget(&c.before)
-	forget(&c.after)
-	return c
 }

@@ -9,8 +9,10 @@ import (
 
 	"example.org/rungs/segment"
 	"example.org/rungs/segment/recording"
+	"example.org/rungs/segment/signal"
 	"example.org/rungs/workouts"
 	"example.org/rungs/workouts/match"
+	"example.org/rungs/workouts/trend"
 )
 
 // Codes of the warnings of a History.
@@ -81,14 +83,9 @@ const (
 	heartDaySE      = 3.0
 )
 
-// The heart answers a change of speed with a gain of 24.2 (sd between runners
-// 8.3) beats/min per m/s and a time constant of 57.6 s (24 runners on a
-// treadmill, BioMed Eng OnLine 2015, doi 10.1186/s12938-015-0112-7).
-const (
-	heartGain   = 24.2
-	heartGainSD = 8.3
-	heartTauS   = 57.6
-)
+// heartGainSD is how much signal.HeartGain differs between runners, beats/min per m/s
+// (standard deviation, from the same source).
+const heartGainSD = 8.3
 
 // A Historian collects the history of one workout.
 type Historian struct {
@@ -229,9 +226,9 @@ func (h *Historian) equalPaces() {
 		r.EqualPace = 1000 * seconds / metres
 		// What a change of speed adds to the mean heart rate of a rep of t seconds.
 		t := r.WorkS / float64(max(r.Done, 1))
-		share := 1 - heartTauS/t*(1-math.Exp(-t/heartTauS))
+		share := 1 - signal.HeartTauS/t*(1-math.Exp(-t/signal.HeartTauS))
 		dv := metres/seconds - r.WorkM/r.WorkS
-		r.EqualPaceBPM = r.HeartBPM + heartGain*share*dv
+		r.EqualPaceBPM = r.HeartBPM + signal.HeartGain*share*dv
 		r.EqualPaceSE = math.Hypot(heartDaySE, heartGainSD*share*dv)
 	}
 }
@@ -270,14 +267,14 @@ func versus(now, then Run, odometerSE float64) (v Versus, ok bool) {
 	_, _, paceB, seB := total(b)
 	v.Reps = len(a)
 	v.DeltaSPerKm = paceA - paceB
-	v.SE = math.Sqrt(seA*seA + seB*seB + sq(paceA*now.odometerSE(odometerSE)) + sq(paceB*then.odometerSE(odometerSE)))
+	v.SE = math.Sqrt(seA*seA + seB*seB + sq(paceA*now.OdometerSE(odometerSE)) + sq(paceB*then.OdometerSE(odometerSE)))
 	v.Call = match.Level
 	switch {
 	case math.IsNaN(v.DeltaSPerKm) || math.IsNaN(v.SE):
 		v.Call = match.NoCall
-	case v.DeltaSPerKm < -z95*v.SE:
+	case v.DeltaSPerKm < -trend.Z95*v.SE:
 		v.Call = match.Quicker
-	case v.DeltaSPerKm > z95*v.SE:
+	case v.DeltaSPerKm > trend.Z95*v.SE:
 		v.Call = match.Slower
 	}
 	v.HeartBPM = now.EqualPaceBPM - then.EqualPaceBPM
@@ -285,14 +282,11 @@ func versus(now, then Run, odometerSE float64) (v Versus, ok bool) {
 	return v, true
 }
 
-// z95 turns a standard error into the half width of a 95 % interval.
-const z95 = 1.96
-
 func sq(x float64) float64 { return x * x }
 
-// odometerSE is the error of distance that the run does not share with others,
+// OdometerSE is the error of distance that the run does not share with others,
 // as a share: the one given, unless a track gave the distance.
-func (r Run) odometerSE(given float64) float64 {
+func (r Run) OdometerSE(given float64) float64 {
 	if r.Place == recording.Track {
 		for _, rep := range r.Result.Reps {
 			if rep.AmountUnit == "m" {

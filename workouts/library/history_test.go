@@ -11,6 +11,7 @@ import (
 	"example.org/rungs/segment/simulate"
 	"example.org/rungs/workouts"
 	"example.org/rungs/workouts/match"
+	"example.org/rungs/workouts/trend"
 )
 
 var day = time.Date(2026, time.September, 1, 17, 0, 0, 0, time.UTC)
@@ -167,10 +168,10 @@ func TestVersusMarginHoldsTheTruth(t *testing.T) {
 		}
 		v := h.Runs[1].Versus
 		truth := 1000*sb/mb - 1000*sa/ma
-		if math.Abs(v.DeltaSPerKm-truth) <= z95*v.SE {
+		if math.Abs(v.DeltaSPerKm-truth) <= trend.Z95*v.SE {
 			within++
 		}
-		width += z95 * v.SE / float64(pairs)
+		width += trend.Z95 * v.SE / float64(pairs)
 	}
 	t.Logf("%d of %d true differences within the margin, which is %.1f s/km on average", within, pairs, width)
 	if share := float64(within) / float64(pairs); share < 0.9 {

@@ -1,10 +1,9 @@
 // Package library keeps workouts: a folder of plain text files, one workout
 // each, that reads without the program and sits well under version control.
 //
-// It recognises a workout in a recording (Recognise, by Distance), tells how it
-// went each time (Historian), finds workouts by what they are (Search), holds
-// a shelf of starters (Shelf), and trades workouts with watches (WriteFIT,
-// ReadFIT).
+// It recognises a workout in a recording (Recognise), tells how it went each time
+// (Historian), finds workouts by what they are (Search), and holds a shelf of starters
+// (Shelf).
 package library
 
 import (

@@ -12,6 +12,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 
 	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/likeness"
 	"example.org/rungs/workouts/notation"
 )
 
@@ -327,7 +328,7 @@ func TestShelf(t *testing.T) {
 	if len(entries) < 20 {
 		t.Errorf("%d starters, at least 20 are wanted", len(entries))
 	}
-	seen := map[Kind]bool{}
+	seen := map[likeness.Kind]bool{}
 	for i, e := range entries {
 		if err := CheckName(e.Name); err != nil {
 			t.Error(err)
@@ -339,14 +340,14 @@ func TestShelf(t *testing.T) {
 		if len(e.Workout.Tags) == 0 || e.Workout.Note == "" {
 			t.Errorf("%s has no tags or no note", e.Name)
 		}
-		seen[KindOf(e.Workout)] = true
+		seen[likeness.KindOf(e.Workout)] = true
 		for _, o := range entries[i+1:] {
-			if d := Distance(e.Workout, o.Workout); 1-d >= LeastLikeness {
+			if d := likeness.Distance(e.Workout, o.Workout); 1-d >= LeastLikeness {
 				t.Errorf("%s and %s are alike by %.2f", e.Name, o.Name, 1-d)
 			}
 		}
 	}
-	for _, k := range []Kind{Tempo, Sets, OnOff, Repeats, Ladder, Mixed} {
+	for _, k := range []likeness.Kind{likeness.Tempo, likeness.Sets, likeness.OnOff, likeness.Repeats, likeness.Ladder, likeness.Mixed} {
 		if !seen[k] {
 			t.Errorf("the shelf has no workout of the kind %s", k)
 		}

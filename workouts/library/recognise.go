@@ -7,6 +7,7 @@ import (
 
 	"example.org/rungs/segment"
 	"example.org/rungs/segment/signal"
+	"example.org/rungs/workouts/likeness"
 )
 
 // Limits of recognition. They were set on simulated sessions and are tested on
@@ -47,17 +48,17 @@ type Recognition struct {
 // times that its heart rate shows; ErrNoSpeed is for one that has neither.
 func Recognise(entries []Entry, s *segment.Session) (Recognition, error) {
 	var r Recognition
-	run := courseRun(s)
+	run := likeness.CourseRun(s)
 	if s.Trace.Source == signal.Nothing {
 		byHeart, ok := splitByHeart(s)
 		if !ok {
 			return r, ErrNoSpeed
 		}
-		run, r.ByHeart = courseRun(byHeart).timesOnly(), true
+		run, r.ByHeart = likeness.CourseRun(byHeart).TimesOnly(), true
 	}
 	for _, e := range entries {
-		c := courseOf(e.Workout).compare(run)
-		r.Candidates = append(r.Candidates, Candidate{e, 1 - c.distance, c.missing, c.extra})
+		c := likeness.CourseOf(e.Workout).Compare(run)
+		r.Candidates = append(r.Candidates, Candidate{e, 1 - c.Distance, c.Missing, c.Extra})
 	}
 	slices.SortStableFunc(r.Candidates, func(a, b Candidate) int {
 		return cmp.Or(cmp.Compare(b.Likeness, a.Likeness), cmp.Compare(a.Entry.Name, b.Entry.Name))

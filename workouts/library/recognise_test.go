@@ -10,6 +10,7 @@ import (
 	"example.org/rungs/segment/recording"
 	"example.org/rungs/segment/simulate"
 	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/likeness"
 	"example.org/rungs/workouts/notation"
 )
 
@@ -84,7 +85,7 @@ func TestRecognition(t *testing.T) {
 			}
 			n++
 			how := asWritten
-			if n%3 == 0 && len(courseOf(e.Workout).reps) >= 4 {
+			if n%3 == 0 && len(amounts(e.Workout)) >= 4 {
 				how = oneMissing + change(n/3%2)
 			}
 			seed := uint64(41_000_000 + 1000*i + k)
@@ -94,7 +95,7 @@ func TestRecognition(t *testing.T) {
 				t.Fatal(err)
 			}
 			best := r.Candidates[0]
-			if d := DistanceRun(best.Entry.Workout, s); math.Abs(d+best.Likeness-1) > 1e-12 {
+			if d := likeness.DistanceRun(best.Entry.Workout, s); math.Abs(d+best.Likeness-1) > 1e-12 {
 				t.Errorf("distance %g and likeness %g do not sum to 1", d, best.Likeness)
 			}
 			found := notation.Print(workouts.FromBlocks(s.Structure))

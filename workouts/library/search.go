@@ -8,13 +8,14 @@ import (
 
 	"example.org/rungs/segment"
 	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/likeness"
 	"example.org/rungs/workouts/notation"
 )
 
 // A Query says which workouts are wanted; the zero Query wants all.
 type Query struct {
 	Tags []string // all of these, in upper or lower case
-	Kind Kind
+	Kind likeness.Kind
 	Work Range // of all work together
 	Rep  Range // of at least one rep
 }
@@ -105,14 +106,14 @@ func (q Query) wants(w workouts.Workout, a workouts.Athlete) bool {
 			return false
 		}
 	}
-	if q.Kind != "" && q.Kind != KindOf(w) {
+	if q.Kind != "" && q.Kind != likeness.KindOf(w) {
 		return false
 	}
 	if q.Work == (Range{}) && q.Rep == (Range{}) {
 		return true
 	}
 	o := a.Outline(w)
-	seconds, metres, reps := work(o)
+	seconds, metres, reps := likeness.Work(o)
 	if !q.Work.holds(seconds.Value, metres.Value) {
 		return false
 	}

@@ -8,34 +8,36 @@ import (
 	"github.com/google/go-cmp/cmp"
 
 	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/figures"
+	"example.org/rungs/workouts/likeness"
 )
 
 func TestKinds(t *testing.T) {
-	for src, want := range map[string]Kind{
-		"1:00:00 easy": EasyRun,
-		"20:00 easy + 4 x ( 1:00 stand ) + 20:00 easy":                    EasyRun,
-		"15:00 warm + 20:00 + 10:00 cool":                                 Tempo,
-		"2 x 15:00 off 3:00 jog":                                          Tempo,
-		"3 x 4km off 1km easy":                                            Tempo,
-		"3 x ( 3 x 2:00 off 1:00 jog ) off 4:00 walk":                     Sets,
-		"3 x ( 1200m + 200m jog + 400m ) off 400m jog":                    Sets,
-		"12 x 1:00 off 1:00 jog":                                          OnOff,
-		"8 x ( 800m + 800m easy )":                                        OnOff,
-		"5 x 4:00 off 90s jog":                                            Repeats,
-		"8 x 200m off 200s walk":                                          Repeats, // metres against seconds are not even
-		"6 x open off open jog":                                           Repeats,
-		"1:00 + 1:00 jog + 2:00 + 1:00 jog + 3:00":                        Ladder,
-		"3km + 2km + 1km":                                                 Ladder,
-		"400m + 400m jog + 800m + 400m jog + 1200m + 400m jog + 800m":     Ladder,
-		"3:00 + 1:00 jog + 1:00":                                          Mixed,
-		"1:00 + 1:00 jog + 3:00 + 1:00 jog + 2:00 + 1:00 jog + 4:00":      Mixed,
-		"4 x 1km off 400m jog + 400m jog + 4 x 200m off 200m jog":         Mixed,
-		"1:00 + 1:00 jog + 2:00 + 1:00 jog + 2:00 + 1:00 jog + 3:00":      Mixed,
-		"open + 1:00 jog + 3:00 + 1:00 jog + 4:00":                        Mixed,
-		"30:00 steady":                                                    Tempo,
-		"10 x 1km off 1:00 jog + 2km easy + 3 x 200m off 200m jog + 1:00": Mixed,
+	for src, want := range map[string]likeness.Kind{
+		"1:00:00 easy": likeness.EasyRun,
+		"20:00 easy + 4 x ( 1:00 stand ) + 20:00 easy":                    likeness.EasyRun,
+		"15:00 warm + 20:00 + 10:00 cool":                                 likeness.Tempo,
+		"2 x 15:00 off 3:00 jog":                                          likeness.Tempo,
+		"3 x 4km off 1km easy":                                            likeness.Tempo,
+		"3 x ( 3 x 2:00 off 1:00 jog ) off 4:00 walk":                     likeness.Sets,
+		"3 x ( 1200m + 200m jog + 400m ) off 400m jog":                    likeness.Sets,
+		"12 x 1:00 off 1:00 jog":                                          likeness.OnOff,
+		"8 x ( 800m + 800m easy )":                                        likeness.OnOff,
+		"5 x 4:00 off 90s jog":                                            likeness.Repeats,
+		"8 x 200m off 200s walk":                                          likeness.Repeats, // metres against seconds are not even
+		"6 x open off open jog":                                           likeness.Repeats,
+		"1:00 + 1:00 jog + 2:00 + 1:00 jog + 3:00":                        likeness.Ladder,
+		"3km + 2km + 1km":                                                 likeness.Ladder,
+		"400m + 400m jog + 800m + 400m jog + 1200m + 400m jog + 800m":     likeness.Ladder,
+		"3:00 + 1:00 jog + 1:00":                                          likeness.Mixed,
+		"1:00 + 1:00 jog + 3:00 + 1:00 jog + 2:00 + 1:00 jog + 4:00":      likeness.Mixed,
+		"4 x 1km off 400m jog + 400m jog + 4 x 200m off 200m jog":         likeness.Mixed,
+		"1:00 + 1:00 jog + 2:00 + 1:00 jog + 2:00 + 1:00 jog + 3:00":      likeness.Mixed,
+		"open + 1:00 jog + 3:00 + 1:00 jog + 4:00":                        likeness.Mixed,
+		"30:00 steady":                                                    likeness.Tempo,
+		"10 x 1km off 1:00 jog + 2km easy + 3 x 200m off 200m jog + 1:00": likeness.Mixed,
 	} {
-		if got := KindOf(parse(t, src)); got != want {
+		if got := likeness.KindOf(parse(t, src)); got != want {
 			t.Errorf("%s is of the kind %s, want %s", src, got, want)
 		}
 	}
@@ -50,7 +52,7 @@ func TestParseRange(t *testing.T) {
 		"400m - 1km":  {400, 1000, true},
 		"20:00-":      {1200, inf, false},
 		"-45s":        {0, 45, false},
-		"1mi-2mi":     {workouts.MetresPerMile, 2 * workouts.MetresPerMile, true},
+		"1mi-2mi":     {figures.MetresPerMile, 2 * figures.MetresPerMile, true},
 		"1h-1:30:00 ": {3600, 5400, false},
 	} {
 		got, err := ParseRange(src)
@@ -104,8 +106,8 @@ func TestSearch(t *testing.T) {
 		{"a tag", Query{Tags: []string{"ROAD"}}, []string{"fours", "tempo"}},
 		{"two tags", Query{Tags: []string{"track", "short"}}, []string{"laps"}},
 		{"a tag nobody has", Query{Tags: []string{"track", "road"}}, nil},
-		{"a kind", Query{Kind: Tempo}, []string{"tempo"}},
-		{"kind and tag", Query{Kind: Repeats, Tags: []string{"road"}}, []string{"fours"}},
+		{"a kind", Query{Kind: likeness.Tempo}, []string{"tempo"}},
+		{"kind and tag", Query{Kind: likeness.Repeats, Tags: []string{"road"}}, []string{"fours"}},
 		{"work of 20 minutes", Query{Work: r("20:00")}, []string{"fours", "tempo"}},
 		{"10 x 400 m at 3:30/km is 14:00 of work", Query{Work: r("13:50-14:10")}, []string{"laps"}},
 		{"work of 4 km", Query{Work: r("4km")}, []string{"laps"}},

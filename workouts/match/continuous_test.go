@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"example.org/rungs/segment"
+	"example.org/rungs/workouts/trend"
 )
 
 // Work that follows work without a rest, 5 % apart: a split without a plan
@@ -54,8 +55,8 @@ func TestContinuousWork(t *testing.T) {
 		}
 		slices.Sort(off)
 		t.Logf("%-30s done %.1f %% of %d, recognised %.0f %% of %d, rep ends off by %.1f s (median), %.1f s (9 of 10)",
-			c.device, done.pct(), done.of, recognised.pct(), recognised.of, median(off), off[len(off)*9/10])
-		if done.pct() < 97 || recognised.pct() < 97 || !(median(off) <= c.mostMedian) {
+			c.device, done.pct(), done.of, recognised.pct(), recognised.of, trend.Median(off), off[len(off)*9/10])
+		if done.pct() < 97 || recognised.pct() < 97 || !(trend.Median(off) <= c.mostMedian) {
 			t.Errorf("%s: not good enough", c.device)
 		}
 	}

@@ -8,6 +8,7 @@ import (
 	"example.org/rungs/segment"
 	"example.org/rungs/segment/simulate"
 	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/trend"
 )
 
 // A deviationKind changes what the runner of a scene does, and knows what the
@@ -301,11 +302,11 @@ func TestDeviations(t *testing.T) {
 		verdicts.right, verdicts.of = verdicts.right+kindVerdicts.right, verdicts.of+kindVerdicts.of
 	}
 	t.Logf("all: outcomes %.1f %% of %d, verdicts %.1f %% of %d, deviation named %.1f %% of %d", reps.pct(), reps.of, verdicts.pct(), verdicts.of, named.pct(), named.of)
-	t.Logf("drift off by, median: %.2f s/km on the treadmill (n=%d), %.2f outdoors (n=%d)", median(indoors), len(indoors), median(outdoors), len(outdoors))
+	t.Logf("drift off by, median: %.2f s/km on the treadmill (n=%d), %.2f outdoors (n=%d)", trend.Median(indoors), len(indoors), trend.Median(outdoors), len(outdoors))
 	if reps.pct() < 97 || verdicts.pct() < 97 {
 		t.Error("outcomes and verdicts must be right in 97 %")
 	}
-	if median(indoors) > 1 || median(outdoors) > 2 {
+	if trend.Median(indoors) > 1 || trend.Median(outdoors) > 2 {
 		t.Error("drift must be within 1.0 s/km on the treadmill and 2.0 outdoors")
 	}
 }

@@ -8,6 +8,7 @@ import (
 	"gonum.org/v1/gonum/stat"
 
 	"example.org/rungs/segment"
+	"example.org/rungs/workouts/figures"
 )
 
 // Limits of the verdict. They were set on simulated sessions and are tested on
@@ -35,8 +36,8 @@ const (
 	leastSpreadPct      = 3.0   // by which targets must differ for that to count
 )
 
-// different tells why the session cannot be the planned one; empty when it can. Each case is
-// a ground of its own, the weightiest first.
+// different tells why the session cannot be the planned one; empty when it can.
+// Branches: each case is a ground of its own, the weightiest first.
 func (m *measurer) different() string {
 	c := m.count()
 	if c.planned == 0 {
@@ -60,18 +61,11 @@ func (m *measurer) different() string {
 	case m.nothingSeen() && (m.fitting(c) < leastUnseen || m.scattered()):
 		return "nothing in the run stands out as work, and the plan does not fit what is there"
 	case c.there < leastThere*c.work && !c.begun:
-		return fmt.Sprintf("less than half of the planned work is there: %d of %s had about the planned length", c.alike, plural(c.planned, "rep"))
+		return fmt.Sprintf("less than half of the planned work is there: %d of %s had about the planned length", c.alike, figures.Plural(c.planned, "rep"))
 	case c.unlike > mostUnlike*c.work:
 		return "most of the work that was run is like none of the planned reps"
 	}
 	return ""
-}
-
-func plural(n int, noun string) string {
-	if n == 1 {
-		return "1 " + noun
-	}
-	return fmt.Sprintf("%d %ss", n, noun)
 }
 
 // A counted is how much of the planned work is there.

@@ -1,6 +1,10 @@
 package match
 
-import "math"
+import (
+	"math"
+
+	"example.org/rungs/workouts/trend"
+)
 
 // What is left out of a rep before its halves are held against each other, s: the
 // runner speeds up and the device's speed lags behind (a first-order lag of up to 5 s
@@ -46,7 +50,7 @@ func (r *Result) widenFades() {
 	if len(fades) < leastReps {
 		return
 	}
-	middle := median(fades)
+	middle := trend.Median(fades)
 	var off []float64
 	for _, rep := range r.Reps {
 		if rep.FadeSE > 0 {
@@ -54,7 +58,7 @@ func (r *Result) widenFades() {
 		}
 	}
 	const mad = 1.482602218505602 // of a normal deviate (Hampel 1974, JASA 69:382-393)
-	w := math.Max(1, mad*median(off)*math.Sqrt(float64(len(off))/float64(len(off)-1)))
+	w := math.Max(1, mad*trend.Median(off)*math.Sqrt(float64(len(off))/float64(len(off)-1)))
 	for i := range r.Reps {
 		r.Reps[i].FadeSE *= w
 	}

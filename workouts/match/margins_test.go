@@ -47,7 +47,7 @@ func TestCallOfUnevenReps(t *testing.T) {
 	}{{0.99, Level}, {1.01, Uneven}} {
 		a := math.Sqrt(1.5 * critical * c.of)
 		l := fitLine([][]float64{{240, 240 + 2*a, 240}}, [][]float64{{2, 2, 2}})
-		if got := l.call(); got != c.want || !same(l.slope, 0) || !same(l.misfit, critical*c.of) || l.levelFree != 2 {
+		if got := l.call(); got != c.want || !same(l.Slope, 0) || !same(l.Misfit, critical*c.of) || l.LevelFree != 2 {
 			t.Errorf("%v of the critical value: %s, %+v", c.of, got, l)
 		}
 	}

@@ -5,6 +5,7 @@ import (
 
 	"example.org/rungs/segment"
 	"example.org/rungs/segment/recording"
+	"example.org/rungs/segment/signal"
 	"example.org/rungs/workouts"
 )
 
@@ -161,7 +162,9 @@ func (m *measurer) rep(t *task, k int) Rep {
 	rep.Span = m.span(k)
 	m.excuse(&rep)
 	rep.AmountDrift, rep.AmountUnit, rep.Outcome = m.amount(t, rep.Span)
-	rep.TargetSE = math.Hypot(rep.PaceSE, rep.Pace*m.sp.s.ScaleSE)
+	if !math.IsInf(rep.Pace, 0) { // not stood
+		rep.TargetSE = math.Hypot(rep.PaceSE, rep.Pace*m.sp.s.ScaleSE)
+	}
 	rep.Drift, rep.DriftPct, rep.OnTarget = rep.Target.drift(rep.Pace, rep.TargetSE)
 	rep.Unsure = rep.OnTarget == Level && math.Abs(rep.Drift) > rep.Target.Tolerance
 	m.body(&rep)
@@ -324,15 +327,13 @@ func (t Target) drift(pace, se float64) (d, pct float64, call Call) {
 	return d, 100 * d / near, call
 }
 
-// settleS is what the heart needs to answer a change of speed: the mean time
-// constant of a first-order response, 57.6 s (24 runners on a treadmill,
-// BioMed Eng OnLine 2015, doi 10.1186/s12938-015-0112-7).
-const settleS = 57.6
+// heartSettleS is what the heart needs to answer a change of speed.
+const heartSettleS = signal.HeartTauS
 
 func (m *measurer) heartTime(s Span, t Target) *HeartTime {
-	h := &HeartTime{SettleS: math.Min(settleS, s.Seconds())}
+	h := &HeartTime{SettleS: math.Min(heartSettleS, s.Seconds())}
 	hr := m.sp.s.Trace.HeartRate
-	for i := max(0, int(math.Ceil(s.StartS+settleS))); i < len(hr) && float64(i) < s.EndS; i++ {
+	for i := max(0, int(math.Ceil(s.StartS+heartSettleS))); i < len(hr) && float64(i) < s.EndS; i++ {
 		switch v := hr[i]; {
 		case math.IsNaN(v):
 		case t.LowBPM > 0 && v < t.LowBPM:

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"example.org/rungs/segment"
+	"example.org/rungs/workouts/figures"
 )
 
 // nearest says what of the run comes closest to a plan that it was not: the reps
@@ -28,7 +29,7 @@ func (m *measurer) nearest() string {
 	case len(planned) == 0:
 		return ""
 	case len(run) == 0:
-		return fmt.Sprintf("planned %s of %s; the run shows none by itself", plural(len(planned), "rep"), amounts(planned, unit, mile))
+		return fmt.Sprintf("planned %s of %s; the run shows none by itself", figures.Plural(len(planned), "rep"), amounts(planned, unit, mile))
 	}
 	best, off := 0.0, math.Inf(1)
 	for _, x := range run {
@@ -38,7 +39,7 @@ func (m *measurer) nearest() string {
 			}
 		}
 	}
-	s := fmt.Sprintf("planned %s of %s, run %d of %s", plural(len(planned), "rep"), amounts(planned, unit, mile), len(run), amounts(run, unit, mile))
+	s := fmt.Sprintf("planned %s of %s, run %d of %s", figures.Plural(len(planned), "rep"), amounts(planned, unit, mile), len(run), amounts(run, unit, mile))
 	if len(run) > 1 {
 		s += "; the nearest had " + amountText(best, unit, mile)
 	}

@@ -85,8 +85,8 @@ func (w row) alike(p placed) bool {
 }
 
 // bounds are the places in the path of the first and the last rep of the row, extra ones
-// beside it taken in, and whether there are such. Each case is one sort of stretch; split
-// up, their order would not show.
+// beside it taken in, and whether there are such.
+// Branches: each case is one sort of stretch, and split up, their order would not show.
 func (w row) bounds(path []placed) (first, last int, extra bool) {
 	first, last = -1, -1
 	lead := -1 // an extra one before the row
@@ -168,8 +168,8 @@ func (w row) numbered(runs, gaps []placed) []placed {
 func hardlyRun(t *task, p placed) bool { return p.end-p.start < hardly*t.seconds() }
 
 // startingFirst lets a row of which the first reps were left out begin with its first:
-// of eight like reps of ten, the last two were not run. What it walks over is short, and
-// each loop deals with one part of the path.
+// of eight like reps of ten, the last two were not run.
+// Branches: each loop deals with one part of the path, and is short.
 func startingFirst(ts []task, path []placed, from, to int) []placed {
 	first := slices.IndexFunc(path, func(p placed) bool { return p.task == from })
 	run := slices.IndexFunc(path, func(p placed) bool {
@@ -279,8 +279,8 @@ func withEnds(ts []task, path []placed) []placed {
 }
 
 // wholeEnd gives the stretch of the path between two places to the step i, wherever it
-// lay, unless it is shorter than least, s. It is one pass over the path that sorts its
-// stretches, and is read from top to bottom more easily than in parts.
+// lay, unless it is shorter than least, s. Branches: it is one pass that sorts the
+// stretches of the path.
 func wholeEnd(path []placed, i, from, to int, least float64) []placed {
 	end := placed{moveStep, i, math.NaN(), math.NaN()}
 	var before, inside, after []placed

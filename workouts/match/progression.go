@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/trend"
 )
 
 // progress compares the reps of every row with each other.
@@ -126,34 +127,23 @@ func (r *Result) progression(row []int) Progression {
 		}
 	}
 	l := fitLine(paces, ses)
-	p.SlopeSPerKmPerRep, p.SlopeSE, p.SlopeMargin = l.slope, l.se, l.margin()
-	p.ChangeSPerKm, p.ChangeMargin = l.slope*float64(longest-1), l.margin()*float64(longest-1)
-	p.Scatter, p.Free = l.scatter, max(l.free, 0)
-	p.Test, p.P, p.Call = l.test(), l.p(), l.call()
-	p.TheilSen = pooledTheilSen(paces)
+	p.SlopeSPerKmPerRep, p.SlopeSE, p.SlopeMargin = l.Slope, l.SE, l.Margin()
+	p.ChangeSPerKm, p.ChangeMargin = l.Slope*float64(longest-1), l.Margin()*float64(longest-1)
+	p.Scatter, p.Free = l.Scatter, max(l.Free, 0)
+	p.Test, p.P, p.Call = l.test(), l.P(), l.call()
+	p.TheilSen = trend.MedianSlope(paces...)
 	for s, set := range sets {
-		p.Fit = append(p.Fit, monotone(paces[s], weights(ses[s]), l.slope)...)
+		p.Fit = append(p.Fit, trend.Monotone(paces[s], weights(ses[s]), l.Slope)...)
 		if len(sets) == 1 {
 			return p
 		}
 		one := fitLine(paces[s:s+1], ses[s:s+1])
-		sp := SetProgression{Set: r.Reps[set[0]].Set, Of: len(set), SlopeSPerKmPerRep: one.slope, SlopeSE: one.se, Call: one.call()}
-		sp.MeanPace, sp.SE = weightedMean(paces[s], ses[s])
+		sp := SetProgression{Set: r.Reps[set[0]].Set, Of: len(set), SlopeSPerKmPerRep: one.Slope, SlopeSE: one.SE, Call: one.call()}
+		sp.MeanPace, sp.SE = trend.WeightedMean(paces[s], ses[s])
 		p.Sets = append(p.Sets, sp)
 	}
 	p.AcrossSet = acrossSets(p.Sets)
 	return p
-}
-
-// test names the method that judged a line.
-func (l line) test() Test {
-	switch {
-	case l.levelFree < 1:
-		return NoTest
-	case l.free < 1:
-		return MeasuringErrorTest
-	}
-	return SlopeTest
 }
 
 func acrossSets(sp []SetProgression) *SetTrend {
@@ -162,20 +152,7 @@ func acrossSets(sp []SetProgression) *SetTrend {
 		means[k], se[k] = s.MeanPace, s.SE
 	}
 	l := fitLine([][]float64{means}, [][]float64{se})
-	return &SetTrend{Of: len(sp), SlopeSPerKmPerSet: l.slope, SlopeSE: l.se, Test: l.test(), P: l.p(), Call: l.call()}
-}
-
-func pooledTheilSen(sets [][]float64) float64 {
-	// Points of different sets are kept apart by pairing them nowhere.
-	var slopes []float64
-	for _, y := range sets {
-		for i := range y {
-			for j := i + 1; j < len(y); j++ {
-				slopes = append(slopes, (y[j]-y[i])/float64(j-i))
-			}
-		}
-	}
-	return median(slopes)
+	return &SetTrend{Of: len(sp), SlopeSPerKmPerSet: l.Slope, SlopeSE: l.SE, Test: l.test(), P: l.P(), Call: l.call()}
 }
 
 func weights(se []float64) []float64 {
@@ -184,20 +161,4 @@ func weights(se []float64) []float64 {
 		w[i] = 1 / (s * s)
 	}
 	return w
-}
-
-// monotone is the closest monotone series in the direction of the slope.
-func monotone(y, w []float64, slope float64) []float64 {
-	if slope > 0 {
-		return Isotonic(y, w)
-	}
-	neg := make([]float64, len(y))
-	for i, v := range y {
-		neg[i] = -v
-	}
-	out := Isotonic(neg, w)
-	for i := range out {
-		out[i] = -out[i]
-	}
-	return out
 }

@@ -31,51 +31,6 @@ func rowOf(paces []float64, se float64, sizes ...int) *Result {
 	return r
 }
 
-// A weighted line through six values with known errors, and the same with the scatter
-// counted: slope, error and p computed with R's lm (weights one over the square of the
-// error). By the errors alone p would be .000188.
-func TestLineOfPublishedValues(t *testing.T) {
-	y := []float64{4.02, 4.05, 4.01, 4.10, 4.12, 4.09}
-	l := fitLine([][]float64{y}, [][]float64{{.020, .025, .020, .030, .020, .025}})
-	near(t, "slope", l.slope, .01980771, 5e-9)
-	near(t, "error by the errors alone", l.known, .00530465, 5e-9)
-	near(t, "error with the scatter", l.se, .00781631, 5e-9)
-	near(t, "p", l.p(), .064380, 5e-7)
-	if l.free != 4 {
-		t.Errorf("%d degrees of freedom", l.free)
-	}
-	// Student's t on 4 degrees of freedom (any table: 2.776).
-	near(t, "margin", l.margin(), 2.776445*.00781631, 1e-6)
-	if c := l.call(); c != Uneven && c != Level {
-		t.Errorf("called %s", c)
-	}
-}
-
-// Values that lie closer to a line than their errors allow have the error that these
-// give them, never less.
-func TestErrorNeverBelowMeasuring(t *testing.T) {
-	l := fitLine([][]float64{{240, 238, 236, 234}}, [][]float64{{2, 2, 2, 2}})
-	near(t, "error", l.se, 2/math.Sqrt(5), 1e-12)
-	near(t, "scatter", l.scatter, 0, 1e-9)
-	// 2 s/km a rep within ±4.303 x .894 (t on 2 degrees of freedom).
-	near(t, "margin", l.margin(), 4.302653*2/math.Sqrt(5), 1e-5)
-	if l.call() != Level {
-		t.Errorf("called %s", l.call())
-	}
-}
-
-// Sets share a slope and keep their levels: as many degrees of freedom as reps less
-// sets less one.
-func TestLineOverSets(t *testing.T) {
-	one := []float64{1, 1, 1}
-	l := fitLine([][]float64{{250, 248, 246}, {240, 238, 236}}, [][]float64{one, one})
-	near(t, "slope", l.slope, -2, 1e-12)
-	near(t, "error", l.known, 0.5, 1e-12) // two sums of squares of 2
-	if l.free != 3 {
-		t.Errorf("%d degrees of freedom", l.free)
-	}
-}
-
 // Worked by hand: three paces with equal errors s have a slope of half the
 // difference of the ends, with the error s/sqrt(2), here more than their scatter
 // about the line tells (-1/3, 2/3, -1/3); t on one degree of freedom is Cauchy's.

@@ -10,6 +10,7 @@ import (
 
 	"example.org/rungs/segment"
 	"example.org/rungs/segment/simulate"
+	"example.org/rungs/workouts/trend"
 	"gonum.org/v1/gonum/stat/distuv"
 )
 
@@ -43,7 +44,7 @@ func TestRatesOfLine(t *testing.T) {
 				for i := range y {
 					y[i], se[i] = 240+sd*rng.NormFloat64(), c.se
 				}
-				if trend(fitLine([][]float64{y}, [][]float64{se})) {
+				if hasTrend(fitLine([][]float64{y}, [][]float64{se})) {
 					level++
 				}
 				for i := range y {
@@ -53,7 +54,7 @@ func TestRatesOfLine(t *testing.T) {
 					rising++
 				}
 			}
-			if level > mostOf(draws, alpha) {
+			if level > mostOf(draws, trend.Alpha) {
 				t.Errorf("%d reps, error %v, scatter %v: %d of %d level rows have a trend", n, c.se, c.scatter, level, draws)
 			}
 			if n > 3 && c.scatter > 1 && c.se < 1 && level < draws/25 { // all error is scatter: the test is exact
@@ -68,7 +69,7 @@ func TestRatesOfLine(t *testing.T) {
 	}
 }
 
-func trend(l line) bool { return l.call() == Quicker || l.call() == Slower }
+func hasTrend(l line) bool { return l.call() == Quicker || l.call() == Slower }
 
 // passing is the chance that a normal deviate about mean, over an independent root of
 // chi-square by its degrees of freedom, passes the two-sided 5 % point of Student's t:
@@ -135,7 +136,7 @@ func TestFalseTrends(t *testing.T) {
 			}
 		}
 		fmt.Fprintf(&b, "\n%36s %5s   %d of %d", "", "all", all, of)
-		if all > mostOf(of, alpha) {
+		if all > mostOf(of, trend.Alpha) {
 			t.Errorf("%s: %d of %d level sessions have a trend", name, all, of)
 		}
 	}

@@ -39,6 +39,8 @@
 // amount, or when nothing separates the reps from the rest of the run. Then nothing is
 // matched. A session is cut short when it stops in or after a rep and nothing planned
 // follows. README has the table.
+//
+// Size: laying a plan over a run and judging what was laid share one table of speeds.
 package match
 
 import (

@@ -3,7 +3,6 @@ package match
 import (
 	"fmt"
 	"math"
-	"slices"
 
 	"example.org/rungs/segment"
 	"example.org/rungs/segment/recording"
@@ -278,15 +277,6 @@ func total(spans []recording.Span) float64 {
 		sum += s.Seconds()
 	}
 	return sum
-}
-
-func median(v []float64) float64 {
-	if len(v) == 0 {
-		return nan
-	}
-	s := slices.Clone(v)
-	slices.Sort(s)
-	return (s[(len(s)-1)/2] + s[len(s)/2]) / 2
 }
 
 // found writes what was run instead.

@@ -4,13 +4,13 @@ import (
 	"fmt"
 	"math"
 
-	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/figures"
 )
 
 // unit is the distance that differences of pace count by, km, and its name.
 func (o Options) unit() (perKm float64, name string) {
 	if o.Miles {
-		return workouts.MetresPerMile / 1000, "s/mi"
+		return figures.MetresPerMile / 1000, "s/mi"
 	}
 	return 1, "s/km"
 }
@@ -47,16 +47,7 @@ func (r *Result) name(i int) string {
 }
 
 // clock writes seconds as 45s or 3:05.
-func clock(s float64) string {
-	n := int(math.Round(s))
-	if n < 60 {
-		return fmt.Sprintf("%ds", n)
-	}
-	if n < 3600 {
-		return fmt.Sprintf("%d:%02d", n/60, n%60)
-	}
-	return fmt.Sprintf("%d:%02d:%02d", n/3600, n/60%60, n%60)
-}
+func clock(s float64) string { return figures.Brief(s) }
 
 // amountText writes seconds or metres, in the unit that the plan writes the amount in:
 // metres, from a kilometre on kilometres, or miles.
@@ -64,10 +55,10 @@ func amountText(x float64, unit string, mile bool) string {
 	switch {
 	case unit != "m":
 		return clock(x)
-	case mile && math.Abs(x) < workouts.MetresPerMile:
-		return fmt.Sprintf("%.3f mi", x/workouts.MetresPerMile)
+	case mile && math.Abs(x) < figures.MetresPerMile:
+		return fmt.Sprintf("%.3f mi", x/figures.MetresPerMile)
 	case mile:
-		return fmt.Sprintf("%.2f mi", x/workouts.MetresPerMile)
+		return fmt.Sprintf("%.2f mi", x/figures.MetresPerMile)
 	case math.Abs(x) >= 1000:
 		return fmt.Sprintf("%.2f km", x/1000)
 	}

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/figures"
 )
 
 // manners maps the accepted words to manners. In "warm up" and "warm-up" the
@@ -343,7 +344,7 @@ func (p *parser) noUnit(n, u token) {
 			hint = "use s, min or h"
 		}
 		if v, err := strconv.ParseFloat(n.text, 64); err == nil && strings.HasPrefix(u.text, "y") {
-			hint = fmt.Sprintf("use m, km or mi: %s yards are %.0fm", n.text, v*workouts.MetresPerMile/1760)
+			hint = fmt.Sprintf("use m, km or mi: %s yards are %.0fm", n.text, v*figures.MetresPerMile/1760)
 		}
 		p.fail(u, u, codeUnit, hint, "unknown unit %q", u.text)
 	default:

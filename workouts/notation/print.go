@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/figures"
 )
 
 // Print writes the steps of a workout in one canonical line, without its name,
@@ -78,24 +79,15 @@ func amountText(a workouts.Amount) string {
 		if s := math.Round(a.Seconds); s < 60 {
 			return decimal(s, 0) + "s"
 		}
-		return longClock(a.Seconds)
+		return figures.Clock(a.Seconds)
 	case a.Mile:
-		return decimal(a.Metres/workouts.MetresPerMile, 3) + "mi"
+		return decimal(a.Metres/figures.MetresPerMile, 3) + "mi"
 	}
 	m := math.Round(a.Metres)
 	if m > 2000 || m >= 1000 && math.Mod(m, 1000) == 0 {
 		return decimal(m/1000, 3) + "km"
 	}
 	return decimal(m, 0) + "m"
-}
-
-// longClock writes whole seconds as m:ss, and as h:mm:ss from an hour on.
-func longClock(seconds float64) string {
-	s := int(math.Round(seconds))
-	if s >= 3600 {
-		return fmt.Sprintf("%d:%02d:%02d", s/3600, s/60%60, s%60)
-	}
-	return fmt.Sprintf("%d:%02d", s/60, s%60)
 }
 
 // clockText writes a pace's seconds as m:ss, to the tenth where it has one.

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"example.org/rungs/workouts/match"
+	"example.org/rungs/workouts/trend"
 )
 
 // verdictWords are the verdicts for people.
@@ -140,7 +141,7 @@ func setBacks(res *match.Result, p match.Progression, u unit) string {
 	for _, i := range p.Reps {
 		if v := res.Reps[i].VsPrevious; v.Call == match.Slower && v.With >= 0 && v.With < len(res.Reps) && known(v.DeltaSPerKm) {
 			back = append(back, "rep "+strconv.Itoa(res.Reps[i].Rep)+" was slower than rep "+strconv.Itoa(res.Reps[v.With].Rep)+
-				" by "+u.difference(v.DeltaSPerKm, z95*v.SE))
+				" by "+u.difference(v.DeltaSPerKm, trend.Z95*v.SE))
 		}
 	}
 	switch {
@@ -154,7 +155,7 @@ func setBacks(res *match.Result, p match.Progression, u unit) string {
 
 // methodNotes name the methods behind a check and what they gave.
 func methodNotes(res *match.Result, u unit) []string {
-	notes := []string{"a pair of reps differs when the difference passes " + decimal(z95, 2) + " standard errors of it, the margin that is printed."}
+	notes := []string{"a pair of reps differs when the difference passes " + decimal(trend.Z95, 2) + " standard errors of it, the margin that is printed."}
 	for _, p := range res.Progressions {
 		if p.Test == match.NoTest {
 			continue

@@ -21,7 +21,7 @@ func Check(res *match.Result, s *segment.Session, o Options) *Report {
 		Lead:     []string{runLine(s, u), planLine},
 		Answer:   answer(res, u),
 		profile:  sessionProfile(s, checkedReps(res), u),
-		Table:    tabulate("reps", res.Reps, repColumns(u, repSets(res) > 1)),
+		Table:    Tabulate("reps", res.Reps, repColumns(u, repSets(res) > 1)),
 		Further:  []Table{stepTable(res, u)},
 		Said:     further(res, u),
 		Warnings: joinWarnings(s.Recording.Warnings, s.Warnings, o.Warnings, res.Warnings),
@@ -106,7 +106,7 @@ func runTable(s *segment.Session, u unit) Table {
 			work = append(work, g)
 		}
 	}
-	t := tabulate("", work, segmentColumns(u, sets(s) > 1))
+	t := Tabulate("", work, segmentColumns(u, sets(s) > 1))
 	if len(work) > 0 {
 		t.Title = "The reps that were run"
 	}

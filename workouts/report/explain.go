@@ -24,7 +24,7 @@ func Explain(w workouts.Workout, a workouts.Athlete, further []recording.Warning
 		Lead:  []string{"plan: " + notation.Print(w)},
 
 		profile: outlineProfile(outline),
-		Table:   tabulate("steps", outline.Steps, outlineColumns(u, several)),
+		Table:   Tabulate("steps", outline.Steps, outlineColumns(u, several)),
 		Said:    []Sentence{{Text: askedText(outline, u)}},
 		Before: Object{
 			{"schema", "rungs/explain/1"},
@@ -38,7 +38,7 @@ func Explain(w workouts.Workout, a workouts.Athlete, further []recording.Warning
 	return r
 }
 
-func outlineColumns(u unit, withSets bool) []column[workouts.OutlineStep] {
+func outlineColumns(u unit, withSets bool) []ColumnOf[workouts.OutlineStep] {
 	type S = workouts.OutlineStep
 	faint := func(s S, c Cell) Cell {
 		if s.Role != segment.Work {
@@ -46,7 +46,7 @@ func outlineColumns(u unit, withSets bool) []column[workouts.OutlineStep] {
 		}
 		return c
 	}
-	return []column[S]{
+	return []ColumnOf[S]{
 		{Column{Head: "step", Align: Right, Rank: 4}, func(s S) Cell {
 			return faint(s, Cell{Text: decimal(float64(s.Index+1), 0), Fields: Object{{"step", s.Index + 1}}})
 		}},

@@ -53,7 +53,7 @@ func ledgerTable(accounts []account, u unit) Table {
 		}
 		return decimal(100*v, 0) + " %"
 	}
-	t := tabulate("", accounts, []column[account]{
+	t := Tabulate("", accounts, []ColumnOf[account]{
 		{Column{Head: "part"}, func(a account) Cell { return Cell{Text: roleWords[a.role]} }},
 		{Column{Head: "time", Align: Right}, func(a account) Cell { return Cell{Text: clock(a.seconds)} }},
 		{Column{Head: "share", Align: Right}, func(a account) Cell { return Cell{Text: share(a.timeShare)} }},

@@ -12,7 +12,7 @@ func plans() Table {
 		{"tuesday", "5", "15:00 warm + 5 x 4:00 @ quicker off 1:30 jog + 10:00 cool"},
 		{"long", "", "1:40:00 easy"},
 	}
-	return tabulate("rows", rows, []column[row]{
+	return Tabulate("rows", rows, []ColumnOf[row]{
 		{Column{Head: "workout"}, func(r row) Cell { return Cell{Text: r.name} }},
 		{Column{Head: "reps", Align: Right, Rank: 1}, func(r row) Cell { return Cell{Text: r.reps} }},
 		{Column{Head: "as written"}, func(r row) Cell { return Cell{Text: r.plan} }},

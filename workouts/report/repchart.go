@@ -6,6 +6,7 @@ import (
 
 	"example.org/rungs/workouts/match"
 	"example.org/rungs/workouts/report/chart"
+	"example.org/rungs/workouts/trend"
 )
 
 // A repPoint is a rep as the picture of the reps shows it.
@@ -32,8 +33,8 @@ func repChart(reps []repPoint, u unit, progression string) []chart.Chart {
 		if known(r.pace) && r.pace > 0 && r.pace < standing {
 			paces++
 			include(r.pace)
-			include(r.pace - z95*r.se)
-			include(r.pace + z95*r.se)
+			include(r.pace - trend.Z95*r.se)
+			include(r.pace + trend.Z95*r.se)
 		}
 		if low := r.target.LowSPerKm - r.target.Tolerance; low > 0 {
 			targets = true
@@ -80,7 +81,7 @@ func repChart(reps []repPoint, u unit, progression string) []chart.Chart {
 		ticks = append(ticks, chart.Tick{At: x, Text: name})
 		points.X = append(points.X, x)
 		points.Y = append(points.Y, r.pace)
-		points.Low, points.High = append(points.Low, r.pace-z95*r.se), append(points.High, r.pace+z95*r.se)
+		points.Low, points.High = append(points.Low, r.pace-trend.Z95*r.se), append(points.High, r.pace+trend.Z95*r.se)
 		points.Labels = append(points.Labels, u.pace(r.pace))
 		if r.missed {
 			panel.Layers = append(panel.Layers, chart.Note{X: x, Y: panel.Y.From, Text: "missed", Anchor: chart.Middle, Up: 6, Room: 0.9, Ink: chart.Alert})

@@ -10,6 +10,7 @@ import (
 	"example.org/rungs/segment/signal"
 	"example.org/rungs/workouts/match"
 	"example.org/rungs/workouts/report/chart"
+	"example.org/rungs/workouts/trend"
 )
 
 // layers gives the layers of one type, in order.
@@ -40,7 +41,7 @@ func TestRepChart(t *testing.T) {
 	p := c.Panels[0]
 	points := layers[chart.Points](p)[0]
 	for i, r := range res.Reps[:3] {
-		if !near(points.Y[i], r.Pace) || !near(points.Low[i], r.Pace-1.96*r.PaceSE) || !near(points.High[i], r.Pace+1.96*r.PaceSE) {
+		if !near(points.Y[i], r.Pace) || !near(points.Low[i], r.Pace-trend.Z95*r.PaceSE) || !near(points.High[i], r.Pace+trend.Z95*r.PaceSE) {
 			t.Errorf("rep %d: %v from %v to %v, want %v ± 1.96 x %v", i+1, points.Y[i], points.Low[i], points.High[i], r.Pace, r.PaceSE)
 		}
 	}

@@ -2,6 +2,9 @@
 // a result into a Report, which holds every figure once: as the words a person
 // reads and as the fields a program reads. The renderers (Text, Markdown, JSON,
 // CSV) only lay a Report out, so that no two outputs can disagree.
+//
+// Size: the words of a session, its check and its explanation share their tables and charts
+// with the renderers, and are to be taken apart.
 package report
 
 import "example.org/rungs/segment/recording"
@@ -88,25 +91,3 @@ const (
 	Faint
 	Alert
 )
-
-// A column of a table over items of type T: its head and what it says of each.
-type column[T any] struct {
-	Column
-	cell func(T) Cell
-}
-
-// tabulate makes a table with one row per item.
-func tabulate[T any](key string, items []T, columns []column[T]) Table {
-	t := Table{Key: key}
-	for _, c := range columns {
-		t.Columns = append(t.Columns, c.Column)
-	}
-	for _, x := range items {
-		row := make([]Cell, len(columns))
-		for i, c := range columns {
-			row[i] = c.cell(x)
-		}
-		t.Rows = append(t.Rows, row)
-	}
-	return t
-}

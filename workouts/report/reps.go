@@ -6,12 +6,13 @@ import (
 	"example.org/rungs/segment"
 	"example.org/rungs/workouts"
 	"example.org/rungs/workouts/match"
+	"example.org/rungs/workouts/trend"
 )
 
 // repColumns say what became of a rep.
-func repColumns(u unit, withSets bool) []column[match.Rep] {
+func repColumns(u unit, withSets bool) []ColumnOf[match.Rep] {
 	type R = match.Rep
-	return []column[R]{
+	return []ColumnOf[R]{
 		{Column{Data: true}, func(r R) Cell { return Cell{Fields: Object{{"step", index(r.Step)}}} }},
 		{Column{Head: "set", Align: Right, Rank: 1}, func(r R) Cell {
 			c := Cell{Fields: Object{{"set", r.Set}}}
@@ -194,7 +195,7 @@ func previousText(c match.Comparison, u unit) string {
 	if !known(c.DeltaSPerKm) {
 		return ""
 	}
-	return signed(c.DeltaSPerKm*u.perKm, 0) + u.marginText(z95*c.SE)
+	return signed(c.DeltaSPerKm*u.perKm, 0) + u.marginText(trend.Z95*c.SE)
 }
 
 // fadeText is how much slower the second half was than the first, or ~ when
@@ -203,7 +204,7 @@ func fadeText(r match.Rep) string {
 	switch {
 	case !known(r.FadePct) || !known(r.FadeSE):
 		return ""
-	case math.Abs(r.FadePct) <= math.Max(z95*r.FadeSE, 0.05): // at least what is printed
+	case math.Abs(r.FadePct) <= math.Max(trend.Z95*r.FadeSE, 0.05): // at least what is printed
 		return "~"
 	}
 	return signed(r.FadePct, 1) + " %"
@@ -228,7 +229,7 @@ func checkNotes(res *match.Result, s *segment.Session) []string {
 	for _, r := range res.Reps {
 		margin = margin || known(r.PaceSE)
 		drift = drift || known(r.Drift)
-		byScale := math.Abs(r.Drift) > r.Target.Tolerance+z95*r.PaceSE // sure but for the odometer
+		byScale := math.Abs(r.Drift) > r.Target.Tolerance+trend.Z95*r.PaceSE // sure but for the odometer
 		unsure, close = unsure || r.Unsure && byScale, close || r.Unsure && !byScale
 		level = level || r.VsPrevious.Call == match.Level || fadeText(r) == "~"
 		unresolved = unresolved || r.Target.Kind == match.UnknownTarget

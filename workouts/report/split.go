@@ -10,6 +10,7 @@ import (
 	"example.org/rungs/segment/signal"
 	"example.org/rungs/workouts"
 	"example.org/rungs/workouts/notation"
+	"example.org/rungs/workouts/trend"
 )
 
 // Split reports what was found in a recording, segment by segment, with its
@@ -24,7 +25,7 @@ func Split(s *segment.Session, o Options) *Report {
 		Title:    s.Recording.Name,
 		Lead:     append([]string{runLine(s, u), structureLine(written)}, rivalLine(s, u)...),
 		profile:  sessionProfile(s, foundReps(s), u),
-		Table:    tabulate("segments", s.Segments, segmentColumns(u, sets(s) > 1)),
+		Table:    Tabulate("segments", s.Segments, segmentColumns(u, sets(s) > 1)),
 		Said:     []Sentence{{Text: workLine(s, u)}},
 		Warnings: joinWarnings(s.Recording.Warnings, s.Warnings, o.Warnings),
 	}
@@ -93,13 +94,13 @@ func sourceNotes(s *segment.Session) []string {
 func marginNote(s *segment.Session) string {
 	note := "± is the 95 % margin of the pace, in seconds, against other parts of this run"
 	if known(s.ScaleSE) && s.ScaleSE > 0 {
-		note += "; an odometer may be off by " + decimal(100*z95*s.ScaleSE, 1) + " % besides, in all parts alike"
+		note += "; an odometer may be off by " + decimal(100*trend.Z95*s.ScaleSE, 1) + " % besides, in all parts alike"
 	}
 	return note + "."
 }
 
 // segmentColumns say what is known of a segment.
-func segmentColumns(u unit, withSets bool) []column[segment.Segment] {
+func segmentColumns(u unit, withSets bool) []ColumnOf[segment.Segment] {
 	type S = segment.Segment
 	faint := func(s S, c Cell) Cell {
 		if s.Role != segment.Work {
@@ -107,7 +108,7 @@ func segmentColumns(u unit, withSets bool) []column[segment.Segment] {
 		}
 		return c
 	}
-	return []column[S]{
+	return []ColumnOf[S]{
 		{Column{Head: "part"}, func(s S) Cell {
 			return faint(s, Cell{Text: roleWords[s.Role], Fields: Object{{"role", string(s.Role)}}})
 		}},

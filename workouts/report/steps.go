@@ -29,7 +29,7 @@ func stepTable(res *match.Result, u unit) Table {
 		}
 		rows[k].steps = append(rows[k].steps, s)
 	}
-	t := tabulate("", rows, []column[stepRow]{
+	t := Tabulate("", rows, []ColumnOf[stepRow]{
 		{Column{Head: "part"}, func(r stepRow) Cell {
 			text := roleWords[r.steps[0].Planned.Role]
 			if n := len(r.steps); n > 1 {

@@ -8,6 +8,7 @@ import (
 
 	"example.org/rungs/segment"
 	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/figures"
 	"example.org/rungs/workouts/match"
 )
 
@@ -22,7 +23,7 @@ func TestStepTable(t *testing.T) {
 		}
 		return s
 	}
-	mile := workouts.Metres(2 * workouts.MetresPerMile)
+	mile := workouts.Metres(2 * figures.MetresPerMile)
 	mile.Mile = true
 	res := &match.Result{Steps: []match.Step{
 		step(segment.Warm, workouts.Seconds(900), 380, match.Long),

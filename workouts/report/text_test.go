@@ -12,7 +12,7 @@ import (
 func example() Table {
 	type row struct{ rep, pace, margin, last string }
 	rows := []row{{"1", "4:05", "±2", ""}, {"2", "4:00", "±12", "-5"}, {"10", "stood", "", "~"}}
-	return tabulate("rows", rows, []column[row]{
+	return Tabulate("rows", rows, []ColumnOf[row]{
 		{Column{Head: "rep", Align: Right}, func(r row) Cell { return Cell{Text: r.rep} }},
 		{Column{Head: "pace", Align: Right}, func(r row) Cell { return Cell{Text: r.pace} }},
 		{Column{Head: "±", Tight: true}, func(r row) Cell { return Cell{Text: r.margin} }},
@@ -91,7 +91,7 @@ func TestStyleIsOnlyStyle(t *testing.T) {
 func TestTableFitsAnyPage(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		n := rapid.IntRange(1, 8).Draw(t, "columns")
-		var columns []column[[]string]
+		var columns []ColumnOf[[]string]
 		for c := range n {
 			col := Column{
 				Head:  rapid.StringMatching(`[a-z±]{1,8}`).Draw(t, "head"),
@@ -99,10 +99,10 @@ func TestTableFitsAnyPage(t *testing.T) {
 				Rank:  rapid.IntRange(0, 3).Draw(t, "rank"),
 				Tight: rapid.Bool().Draw(t, "tight"),
 			}
-			columns = append(columns, column[[]string]{col, func(r []string) Cell { return Cell{Text: r[c]} }})
+			columns = append(columns, ColumnOf[[]string]{col, func(r []string) Cell { return Cell{Text: r[c]} }})
 		}
 		cells := rapid.SliceOfN(rapid.StringMatching(`[0-9:ü走]{0,7}`), n, n)
-		table := tabulate("rows", rapid.SliceOfN(cells, 1, 6).Draw(t, "rows"), columns)
+		table := Tabulate("rows", rapid.SliceOfN(cells, 1, 6).Draw(t, "rows"), columns)
 		limit := rapid.IntRange(1, 80).Draw(t, "limit")
 
 		widths := table.widths()

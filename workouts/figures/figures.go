@@ -1,0 +1,187 @@
+// Package figures is how amounts of running are written: times, paces, distances,
+// counts and their margins, and the constants that several packages count by. What is
+// not known is an empty string, never a zero.
+package figures
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+
+	"example.org/rungs/segment/recording"
+	"example.org/rungs/workouts/trend"
+)
+
+// MetresPerMile is the international mile, exact by definition (1959).
+const MetresPerMile = recording.MetresPerMile
+
+// Standing is the pace, in s/km, from which on nobody walks: an hour a kilometre (common
+// practice, no source).
+const Standing = 3600
+
+// A Unit is the distance that a runner counts by.
+type Unit struct {
+	Name   string // "km"
+	Metres float64
+}
+
+// The units.
+var (
+	Kilometre = Unit{"km", 1000}
+	Mile      = Unit{"mi", MetresPerMile}
+)
+
+// UnitOf is the mile or the kilometre.
+func UnitOf(miles bool) Unit {
+	if miles {
+		return Mile
+	}
+	return Kilometre
+}
+
+// PerKm is the length of the unit in km, by which s/km are multiplied.
+func (u Unit) PerKm() float64 { return u.Metres / 1000 }
+
+// Per is the unit of a pace as a head says it: "/km".
+func (u Unit) Per() string { return "/" + u.Name }
+
+// Pace prints a pace given in s/km; "stood" for one at which nobody walks.
+func (u Unit) Pace(secPerKm float64) string {
+	switch {
+	case math.IsInf(secPerKm, 1) || secPerKm >= Standing:
+		return "stood"
+	case !Known(secPerKm) || secPerKm <= 0:
+		return ""
+	}
+	return Clock(secPerKm * u.PerKm())
+}
+
+// Margin prints the 95 % margin that belongs to a standard error in s/km, in whole
+// seconds rounded up: a margin must not look smaller than it is.
+func (u Unit) Margin(se float64) string {
+	if !Known(se) || se < 0 {
+		return ""
+	}
+	return "±" + Decimal(max(1, math.Ceil(trend.Z95*se*u.PerKm())), 0)
+}
+
+// Distance prints metres in the unit to a tenth, nothing when there are none.
+func (u Unit) Distance(m float64) string {
+	if !(m > 0) {
+		return ""
+	}
+	return strconv.FormatFloat(m/u.Metres, 'f', 1, 64) + " " + u.Name
+}
+
+// Known tells whether a value is a number.
+func Known(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }
+
+// Clock prints seconds as 4:05 or 1:02:11, rounded to whole seconds. Nothing
+// that takes thirty years is a time.
+func Clock(s float64) string {
+	if !Known(s) || math.Abs(s) > 1e9 {
+		return ""
+	}
+	n := int64(math.Round(math.Abs(s)))
+	text := fmt.Sprintf("%d:%02d", n/60, n%60)
+	if n >= 3600 {
+		text = fmt.Sprintf("%d:%02d:%02d", n/3600, n/60%60, n%60)
+	}
+	if s < 0 && n > 0 {
+		return "-" + text
+	}
+	return text
+}
+
+// Sum is Clock for a sum of times: nothing when it comes to none.
+func Sum(s float64) string {
+	if !(math.Round(s) > 0) {
+		return ""
+	}
+	return Clock(s)
+}
+
+// Brief prints seconds as words name them: 45s below a minute, else as Clock.
+func Brief(s float64) string {
+	if n := math.Round(s); n < 60 {
+		return Decimal(n, 0) + "s"
+	}
+	return Clock(s)
+}
+
+// Decimal prints v with so many decimals, never as a negative zero.
+func Decimal(v float64, decimals int) string {
+	s := strconv.FormatFloat(v, 'f', decimals, 64)
+	if x, _ := strconv.ParseFloat(s, 64); x == 0 && s[0] == '-' {
+		return s[1:]
+	}
+	return s
+}
+
+// Signed prints a difference with its sign, or plain zero.
+func Signed(v float64, decimals int) string {
+	if !Known(v) {
+		return ""
+	}
+	s := Decimal(v, decimals)
+	if x, _ := strconv.ParseFloat(s, 64); x > 0 {
+		return "+" + s
+	}
+	return s
+}
+
+// Whole prints a value without decimals.
+func Whole(v float64) string {
+	if !Known(v) {
+		return ""
+	}
+	return Decimal(v, 0)
+}
+
+// Metres prints whole metres.
+func Metres(m float64) string {
+	if !Known(m) {
+		return ""
+	}
+	return Decimal(m, 0) + " m"
+}
+
+// Kilometres prints metres as km to 10 m.
+func Kilometres(m float64) string {
+	if !Known(m) {
+		return ""
+	}
+	return Decimal(m/1000, 2) + " km"
+}
+
+// Beats prints a heart rate in beats/min, nothing when there is none.
+func Beats(v float64) string {
+	if !Known(v) || v <= 0 {
+		return ""
+	}
+	return Decimal(v, 0)
+}
+
+// Percent prints a share as whole per cent.
+func Percent(share float64) string {
+	if !Known(share) {
+		return ""
+	}
+	return Decimal(100*share, 0) + " %"
+}
+
+// Count prints a number of things, nothing for none.
+func Count(n int) string {
+	if n == 0 {
+		return ""
+	}
+	return strconv.Itoa(n)
+}
+
+// Plural prints a count with its noun.
+func Plural(n int, noun string) string {
+	if n == 1 {
+		return "1 " + noun
+	}
+	return strconv.Itoa(n) + " " + noun + "s"
+}

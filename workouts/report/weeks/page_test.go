@@ -1,0 +1,237 @@
+package weeks
+
+import (
+	"fmt"
+	"math"
+	"regexp"
+	"slices"
+	"strings"
+	"testing"
+
+	"example.org/rungs/segment/recording"
+	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/block"
+	"example.org/rungs/workouts/figures"
+	"example.org/rungs/workouts/report"
+	"example.org/rungs/workouts/report/chart"
+	"example.org/rungs/workouts/trend"
+)
+
+// chartNamed is a picture of a page by its title.
+func chartNamed(t *testing.T, r *report.Report, title string) chart.Chart {
+	t.Helper()
+	i := slices.IndexFunc(r.Front.Charts, func(c chart.Chart) bool { return c.Title == title })
+	if i < 0 {
+		t.Fatalf("there is no picture %q", title)
+	}
+	return r.Front.Charts[i]
+}
+
+// bar is the heights of the boxes about x, which must stand on each other.
+func bar(t *testing.T, c chart.Chart, x float64) map[chart.Ink]float64 {
+	t.Helper()
+	heights, top := map[chart.Ink]float64{}, 0.0
+	for _, p := range c.Panels {
+		for _, l := range p.Layers {
+			if b, ok := l.(chart.Box); ok && b.X0 < x && x < b.X1 {
+				near(t, c.Title+": where a box begins", b.Y0, top, 1e-9)
+				heights[b.Ink] += b.Y1 - b.Y0
+				top = b.Y1
+			}
+		}
+	}
+	return heights
+}
+
+// The week that TestWeekByHand adds up by hand, as its picture shows it: 5 km
+// work, 0.8 km recovery, 3.2 km warm-up and cool-down, so 41 of 50 km are easy;
+// 1200 and 1560 of 2760 s are in zones 3 and 4.
+func TestPageByHand(t *testing.T) {
+	runs := []block.Run{
+		easyOf("mon", utc(9, 7, 6), 8, recording.Outdoors), repsOf("tue", utc(9, 8, 17)), easyOf("thu", utc(9, 10, 6), 5, recording.Treadmill),
+		easyOf("sat", utc(9, 12, 8), 10, recording.Trail), easyOf("sun", utc(9, 13, 8), 18, recording.Outdoors),
+	}
+	a := workouts.NewAthlete()
+	a.MaxHR, a.RestHR, a.ZoneScheme = 200, 60, "acsm-reserve"
+	r := Report(block.New(runs, runs, a, calendar(t, "UTC")), Telling{})
+	for _, c := range []struct {
+		title string
+		want  map[chart.Ink]float64
+		says  string
+	}{
+		{"What the weeks were made of", map[chart.Ink]float64{chart.Work: 5, chart.Recovery: 0.8, chart.Warm: 3.2, chart.Easy: 41},
+			"2026-W37: 50.0 km, work 5.0 km, recovery 0.8 km, warm-up, cool-down 3.2 km, easy 41.0 km, 5 sessions, 1 hard."},
+		{"Where it was run", map[chart.Ink]float64{chart.Outdoors: 26, chart.Treadmill: 5, chart.Track: 9, chart.Trail: 10},
+			"outdoors 26.0 km (52 %), treadmill 5.0 km (10 %), track 9.0 km (18 %), trail 10.0 km (20 %)."},
+		{"Time by heart rate", map[chart.Ink]float64{chart.Zone3: 100 * 1200. / 2760, chart.Zone4: 100 * 1560. / 2760},
+			"2026-W37: upper two 57 %, zone 3 43 %, zone 4 57 %."},
+	} {
+		p := chartNamed(t, r, c.title)
+		got := bar(t, p, 0)
+		if len(got) != len(c.want) {
+			t.Errorf("%s: %v, want %v", c.title, got, c.want)
+		}
+		for ink, want := range c.want {
+			near(t, c.title+": "+string(ink), got[ink], want, 1e-9)
+		}
+		if !strings.Contains(p.Text, c.says) {
+			t.Errorf("%s: the text alternative %q lacks %q", c.title, p.Text, c.says)
+		}
+		if len(p.Marks) != 1 || !p.Marks[0].Focus || p.Marks[0].Name != "2026-W37" {
+			t.Errorf("%s: marks %+v", c.title, p.Marks)
+		}
+	}
+	f := r.Front
+	if f.Answer != "50.0 km in one week, 5.0 km of it hard work" {
+		t.Errorf("the answer is %q", f.Answer)
+	}
+	if f.Care != zonesCaution {
+		t.Errorf("the caution with zones is %q", f.Care)
+	}
+	if c := chartNamed(t, r, "Time by heart rate").Caption; !strings.Contains(c, "The heart lags") {
+		t.Errorf("the caption of zones is %q", c)
+	}
+}
+
+// What TestChanges calls a jump, and weeks that were left out.
+func TestPageCautions(t *testing.T) {
+	var runs []block.Run
+	for i, km := range []float64{40, 52, 53, 20, 50, 0, 30, 90} {
+		if km > 0 {
+			runs = append(runs, easyOf(fmt.Sprint(i), utc(1, 5+7*i, 8), km, recording.Outdoors))
+		}
+	}
+	runs = append(runs, easyOf("late", utc(9, 7, 8), 10, recording.Outdoors))
+	b := block.New(runs, runs, workouts.NewAthlete(), calendar(t, "UTC"))
+	r := Report(b, Telling{})
+	if n := len(r.Front.Lead); n != 1 || r.Front.Lead[0].Style != report.Alert || !strings.HasPrefix(r.Front.Lead[0].Text, "Caution with jumps of distance: 2026-W09 (+200 %).") {
+		t.Errorf("the page opens with %+v", r.Front.Lead)
+	}
+	c := chartNamed(t, r, "What the weeks were made of")
+	var alerts []string
+	for _, l := range c.Panels[1].Layers {
+		if n, ok := l.(chart.Note); ok && n.Ink == chart.Alert {
+			alerts = append(alerts, fmt.Sprintf("%s at %g", n.Text, n.X))
+		}
+	}
+	if want := []string{"+200 % at 7"}; !slices.Equal(alerts, want) || !strings.Contains(c.Caption, "calls for caution") {
+		t.Errorf("alerts %q, want %q; caption %q", alerts, want, c.Caption)
+	}
+	if at := (teller{b}).axis().at; at[7] != 7 || at[8] != 9 {
+		t.Errorf("weeks are at %v, want room before the last", at)
+	}
+	if r.Front.Answer != "345.0 km in 9 weeks, none of it in hard sessions" {
+		t.Errorf("the answer is %q", r.Front.Answer)
+	}
+	for _, title := range []string{"Where it was run", "Time by heart rate", "The same workout, time after time"} {
+		if slices.ContainsFunc(r.Front.Charts, func(c chart.Chart) bool { return c.Title == title }) {
+			t.Errorf("there is a picture %q of nothing", title)
+		}
+	}
+}
+
+// Error bars are 1.96 standard errors: 1 % of 4:00 is 2.4 s, so 4.7 s either way.
+func TestPageTrends(t *testing.T) {
+	runs := []block.Run{repsAt(0, 240, recording.Outdoors), repsAt(2, 236, recording.Outdoors), repsAt(1, 230, recording.Track), repsAt(2, 228, recording.Track)}
+	b := block.New(runs, runs, workouts.NewAthlete(), calendar(t, "UTC"))
+	r := Report(b, Telling{Trends: b.Trends(nil)})
+	c := chartNamed(t, r, "The same workout, time after time")
+	if len(c.Panels) != 2 || len(c.Marks) != 3 {
+		t.Fatalf("%d panels and %d marks, want 2 workouts on 3 days", len(c.Panels), len(c.Marks))
+	}
+	i := slices.IndexFunc(c.Panels, func(p chart.Panel) bool { return strings.HasPrefix(p.Name, "5 x 1km off 200m jog, outdoors: level") })
+	if i < 0 {
+		t.Fatalf("panels are %q and %q", c.Panels[0].Name, c.Panels[1].Name)
+	}
+	p := c.Panels[i].Layers[1].(chart.Points)
+	for k, want := range []struct{ x, y float64 }{{0, 240}, {14, 236}} {
+		near(t, "day", p.X[k], want.x, 1e-9)
+		near(t, "pace", p.Y[k], want.y, 1e-6)
+		near(t, "margin", p.High[k]-p.Y[k], trend.Z95*0.01*want.y, 1e-6)
+		near(t, "margin", p.Y[k]-p.Low[k], trend.Z95*0.01*want.y, 1e-6)
+	}
+	if y := c.Panels[i].Y; y.From <= p.High[0] || y.To >= p.Low[1] {
+		t.Errorf("the axis from %v to %v cuts the margins off", y.From, y.To)
+	}
+	if got, want := c.Marks[2].Figures, []string{"5 x 1km off 200m jog, outdoors: 3:56 /km ±5", "5 x 1km off 200m jog, track: 3:48 /km ±2"}; !slices.Equal(got, want) {
+		t.Errorf("the last day tells %q, want %q", got, want)
+	}
+	var many []block.Trend
+	for i := range mostTrends + 3 {
+		x := b.Trends(nil)[0]
+		x.Workout = fmt.Sprint(i)
+		many = append(many, x)
+	}
+	if c := trendChart(many, figures.UnitOf(false))[0]; len(c.Panels) != mostTrends || !strings.Contains(c.Caption, "of 11") {
+		t.Errorf("%d panels of %d workouts; %q", len(c.Panels), len(many), c.Caption)
+	}
+}
+
+// tag matches the beginning of every element, value that of an attribute, and
+// handler the name of one with a program, once values are out.
+var (
+	tag     = regexp.MustCompile(`<[^\s/>]*`)
+	value   = regexp.MustCompile(`"[^"]*"`)
+	handler = regexp.MustCompile(`<[^>]*\son\w+=`)
+)
+
+// A page of names that would be markup shows them as text: it has the elements
+// of a page with plain names, and no others.
+func TestPageNamesAreText(t *testing.T) {
+	page := func(name string) string {
+		a, b := repsAt(0, 240, recording.Outdoors), repsAt(1, 230, recording.Outdoors)
+		a.File, b.File, a.Main, b.Main = name, name+"2", name, name
+		a.Detail.Quickest = []block.Quickest{{Length: "1 km", Metres: 1000, Seconds: 240, SE: 1}}
+		runs := []block.Run{a, b}
+		w := block.New(runs, runs, workouts.NewAthlete(), calendar(t, "UTC"))
+		kept := []block.KeptWeek{{Planned: block.PlannedWeek{Number: 1, Sessions: []block.PlannedSession{{Name: name}}}, Sessions: []block.KeptSession{{Planned: &block.PlannedSession{Name: name}, Outcome: block.Missed}}}}
+		r := Report(w, Telling{Trends: w.Trends(nil), Kept: kept, PlanName: name, Warnings: []recording.Warning{warning(block.NoDate, "%s has no date", name)}})
+		var out strings.Builder
+		if err := report.HTML(&out, r); err != nil {
+			t.Fatal(err)
+		}
+		return out.String()
+	}
+	plain := page("tuesday")
+	want := slices.Compact(slices.Sorted(slices.Values(tag.FindAllString(plain, -1))))
+	for _, name := range []string{
+		`<script>alert(1)</script>`, `"><img src=x onerror=alert(1)>`, `' onload='alert(1)`, `</svg></style></title><b>`, `<!--`, `]]>`, "{{.}}",
+		"evil\u202egpj.fit", "null\x00 \x1b[31m", "bad\xff", strings.Repeat("x", 10_000), strings.Repeat("<i>", 3_400),
+	} {
+		got := page(name)
+		if tags := slices.Compact(slices.Sorted(slices.Values(tag.FindAllString(got, -1)))); !slices.Equal(tags, want) {
+			t.Errorf("%.40q: elements %q, want %q", name, tags, want)
+		}
+		if found := handler.FindString(value.ReplaceAllString(got, "")); found != "" {
+			t.Errorf("%.40q: %.80q", name, found)
+		}
+		if strings.ContainsAny(got, "\u202e\x00\x1b\ufffd") {
+			t.Errorf("%.40q: a mark that cannot be seen is let through", name)
+		}
+		if got != page(name) {
+			t.Errorf("%.40q: two pages of the same differ", name)
+		}
+	}
+	if n := strings.Count(plain, "tuesday"); n < 8 {
+		t.Errorf("the name is on the page %d times, so this tests little", n)
+	}
+}
+
+// A page of many years, and one of a week without distance, are laid out too.
+func TestPageOfAnySize(t *testing.T) {
+	var runs []block.Run
+	for i := range 300 {
+		runs = append(runs, easyOf(fmt.Sprint(i), utc(1, 5+7*i, 8), 10+math.Mod(float64(i), 7), recording.Outdoors))
+	}
+	runs[0].Unmeasured, runs[0].DistanceM = true, 0
+	for _, some := range [][]block.Run{runs, runs[:1], nil} {
+		r := Report(block.New(some, some, workouts.NewAthlete(), calendar(t, "UTC")), Telling{})
+		var out strings.Builder
+		if err := report.HTML(&out, r); err != nil || strings.Contains(out.String(), "NaN") {
+			t.Errorf("%d runs: %v", len(some), err)
+		}
+		if r.Front.Answer == "" && len(some) > 0 {
+			t.Errorf("%d runs: no answer", len(some))
+		}
+	}
+}
