@@ -68,7 +68,8 @@ type Session struct {
 
 	ScaleSE float64 // standard error of the odometer's scale, as a share; part of every Segment.PaceSE
 
-	edges func() []Edge
+	edges    func() []Edge
+	measured bool // the reps told the odometer's scale
 }
 
 // Edges lists every moment at which speed may have changed, in time order. They

@@ -32,11 +32,13 @@ func Split(r *recording.Recording) (*Session, error) {
 		best = j.sharpen(best, j.presses)
 	}
 	if ok {
-		if r.Place == recording.Track && math.Abs(best.offset) > 0.003 && math.Abs(best.offset) < 0.05 {
+		if r.Place == recording.Track && best.offsetSE > 0 && math.Abs(best.offset) < 0.05 {
 			// On a track the reps measure the odometer, not the other way round.
+			s.measured, s.ScaleSE = true, max(trackScaleSD, best.offsetSE)
+		}
+		if s.measured && math.Abs(best.offset) > 0.003 {
 			tr.Rescale(math.Exp(-best.offset))
 			best.rescale(math.Exp(-best.offset))
-			s.ScaleSE = max(trackScaleSD, best.offsetSE)
 			s.Warnings = append(s.Warnings, recording.Warning{
 				Code:    "odometer-scale",
 				Message: fmt.Sprintf("the odometer reads %+.1f %% against the reps on the track; distances and paces are corrected for that", 100*math.Expm1(best.offset)),

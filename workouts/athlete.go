@@ -21,7 +21,8 @@ type Athlete struct {
 	Race  *Race           // a recent result, nil when there is none
 	Hard  Hard
 
-	Quickest []Event // the lengths that quickest stretches are told of; nil for the standard ones
+	Quickest            []Event // the lengths that quickest stretches are told of; nil for the standard ones
+	Outdoors, Treadmill Odometer
 }
 
 // Hard says when a session counts as hard.

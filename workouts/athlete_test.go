@@ -194,7 +194,7 @@ func TestAthleteMistakes(t *testing.T) {
 	}{
 		{"unitz = \"km\"\n", []want{{1, 1, 5, "athlete-key", `unknown key "unitz"`, `did you mean "units"?`}}},
 		{"[heart]\nmaximum = 190\n", []want{{2, 1, 7, "athlete-key", `unknown key "heart.maximum"`,
-			"the keys are units, age, quickest, heart, heart.max, heart.rest, heart.zones, paces, race, race.distance, race.time, hard, hard.work, hard.pace, hard.heart, and paces.NAME"}}},
+			"the keys are units, age, quickest, heart, heart.max, heart.rest, heart.zones, paces, race, race.distance, race.time, hard, hard.work, hard.pace, hard.heart, odometer, odometer.outdoors, odometer.outdoors.over, odometer.outdoors.within, odometer.treadmill, odometer.treadmill.over, odometer.treadmill.within, and paces.NAME"}}},
 		{"heart.mx = 190\n", []want{{1, 1, 8, "athlete-key", `unknown key "heart.mx"`, `did you mean "heart.max"?`}}},
 		{"heart = { mx = 190 }\n", []want{{1, 11, 2, "athlete-key", `unknown key "heart.mx"`, `did you mean "heart.max"?`}}},
 		{"# ä\n  [hart]\n  max = 190\n", []want{{2, 4, 4, "athlete-key", `unknown key "hart"`, `did you mean "heart"?`}}},

@@ -185,7 +185,9 @@ func lookUp(values map[string]any, key toml.Key) any {
 
 // athleteKeys are the keys that may be written, for hints.
 var athleteKeys = []string{"units", "age", "quickest", "heart", "heart.max", "heart.rest", "heart.zones", "paces",
-	"race", "race.distance", "race.time", "hard", "hard.work", "hard.pace", "hard.heart"}
+	"race", "race.distance", "race.time", "hard", "hard.work", "hard.pace", "hard.heart",
+	"odometer", "odometer.outdoors", "odometer.outdoors.over", "odometer.outdoors.within",
+	"odometer.treadmill", "odometer.treadmill.over", "odometer.treadmill.within"}
 
 var paceName = regexp.MustCompile(`^([a-z_][a-z0-9_]*|[0-9]+(k|km|m|mi))$`)
 
@@ -202,6 +204,8 @@ func (r *athleteReader) key(key toml.Key, v any) {
 	if len(key) == 2 && key[0] == "paces" {
 		r.pace(key, v)
 		return
+	} else if r.odometer(name, key, v) {
+		return
 	}
 	a := &r.athlete
 	switch name {
@@ -215,7 +219,7 @@ func (r *athleteReader) key(key toml.Key, v any) {
 		a.Age = int(r.number(key, v, 8, 110, "an age in years"))
 	case "quickest":
 		r.quickest(key, v)
-	case "heart", "paces", "race", "hard":
+	case "heart", "paces", "race", "hard", "odometer", "odometer.outdoors", "odometer.treadmill":
 		if _, ok := v.(map[string]any); !ok {
 			r.fail(key, fmt.Sprintf("%s is a table: write [%s] on a line of its own", name, name))
 		}
@@ -358,6 +362,7 @@ func (r *athleteReader) whole() {
 	case r.raceS > 0:
 		r.fail(toml.Key{"race", "time"}, "a race needs its distance too")
 	}
+	r.wholeOdometers()
 	if a.RestHR > 0 && a.MaxHR > 0 && a.RestHR >= a.MaxHR {
 		r.fail(toml.Key{"heart", "rest"}, "the resting heart rate lies below the maximum")
 	}

@@ -10,21 +10,24 @@ import (
 // FromBlocks writes the structure found in a recording as a workout. Amounts
 // are rounded to whole seconds and metres (miles to a thousandth), the paces
 // of work steps to whole seconds per km.
-func FromBlocks(blocks []segment.Block) Workout {
-	return Workout{Items: itemsFromBlocks(blocks)}.Normal()
+func FromBlocks(blocks []segment.Block) Workout { return FromBlocksIn(blocks, PerKm) }
+
+// FromBlocksIn is FromBlocks with paces in whole seconds per km or per mile.
+func FromBlocksIn(blocks []segment.Block, unit PaceUnit) Workout {
+	return Workout{Items: itemsFromBlocks(blocks, unit)}.Normal()
 }
 
-func itemsFromBlocks(blocks []segment.Block) []Item {
+func itemsFromBlocks(blocks []segment.Block, unit PaceUnit) []Item {
 	var items []Item
 	for _, b := range blocks {
 		it := Item{Count: b.Count}
 		if len(b.Body) > 0 {
-			it.Body = itemsFromBlocks(b.Body)
+			it.Body = itemsFromBlocks(b.Body, unit)
 		} else {
-			it.Step = stepFromBlock(b)
+			it.Step = stepFromBlock(b, unit)
 		}
 		if b.Rest != nil {
-			rest := stepFromBlock(*b.Rest)
+			rest := stepFromBlock(*b.Rest, unit)
 			it.Rest = &rest
 		}
 		items = append(items, it)
@@ -32,7 +35,7 @@ func itemsFromBlocks(blocks []segment.Block) []Item {
 	return items
 }
 
-func stepFromBlock(b segment.Block) Step {
+func stepFromBlock(b segment.Block, unit PaceUnit) Step {
 	s := Step{Amount: amountFromBlock(b.Amount)}
 	switch b.Role {
 	case segment.Warm:
@@ -44,7 +47,11 @@ func stepFromBlock(b segment.Block) Step {
 	case segment.Work:
 		s.Manner = Work
 		if b.Pace > 0 && !math.IsInf(b.Pace, 0) {
-			s.Target = Target{Kind: PaceTarget, From: MakePace(math.Round(b.Pace), PerKm)}
+			pace := b.Pace
+			if unit == PerMile {
+				pace *= kmPerMile
+			}
+			s.Target = Target{Kind: PaceTarget, From: MakePace(math.Round(pace), unit)}
 		}
 	default:
 		switch m := Manner(b.Manner); {

@@ -33,7 +33,11 @@ days, or for those asked for, is held against what was run for it.
 
 An amount counts as planned within 6 % for a rep (at least 5 s or 20 m), 20 % for
 a recovery, 15 % for easy running and 35 % for a warm-up or cool-down; --amounts
-says otherwise. A pace counts within 3 %, or what the plan or --tolerance says.
+says otherwise. A pace counts within 3 %, or what the plan or --tolerance says,
+and within what the odometer may be off: a drift beyond the one but not the other
+is "~". [odometer.outdoors] or [odometer.treadmill] in the athlete file, with how
+much yours was measured to be "over" and "within" which margin, both in percent,
+corrects paces and settles more of them.
 
 The exit status is 0 when every recording was run as planned, 1 when one was
 not, 2 when one could not be read.`,
@@ -123,6 +127,7 @@ func (c checker) check(s *segment.Session) int {
 	name := s.Recording.Name
 	s = c.training.obey(s, c.calendar)
 	inZone(s, c.calendar)
+	calibrate(s, c.athlete)
 	o := report.Options{Miles: c.athlete.Miles, Page: c.format == formatHTML, Method: c.method}
 	var w workouts.Workout
 	switch {

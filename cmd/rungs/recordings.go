@@ -3,6 +3,7 @@ package main
 import (
 	"errors"
 	"fmt"
+	"io/fs"
 	"os"
 
 	"example.org/rungs/segment"
@@ -56,6 +57,9 @@ func (e *env) open(file string) ([]*recording.Recording, error) {
 	case stdinName:
 	default:
 		recordings, err := recording.Open(file)
+		if _, mistake := notation.Parse("", file); mistake == nil && errors.Is(err, fs.ErrNotExist) {
+			err = fmt.Errorf("%s: is a plan, and no recording; rungs check --plan %q RECORDING holds one against it", file, file)
+		}
 		if errors.Is(err, recording.ErrFormat) && e.isPlan(file) {
 			err = fmt.Errorf("%s: is a plan, and no recording; rungs check --plan %[1]s RECORDING holds one against it", file)
 		}

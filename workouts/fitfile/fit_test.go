@@ -110,6 +110,8 @@ func TestFITFieldsAlone(t *testing.T) {
 		{"5 x 4:00 @ 3:50/km off 90s jog", "4 x ( 4:00 @ 3:50/km + 1:30 jog ) + 4:00 @ 3:50/km"},
 		{"2 x 15:00 off 3:00 jog", "15:00 + 3:00 jog + 15:00"},
 		{"5 x 4:00 @ 4:00 -> 3:40/km", "4:00 @ 4:00/km + 4:00 @ 3:55/km + 4:00 @ 3:50/km + 4:00 @ 3:45/km + 4:00 @ 3:40/km"},
+		{"3 x ( 800m @ 4:00 -> 3:40/km + 400m easy )", "800m @ 4:00/km + 400m + 800m @ 3:50/km + 400m + 800m @ 3:40/km + 400m"},
+		{"2 x ( 2 x 2:00 @ 4:00 -> 3:50/km off 1:00 jog ) off 3:00 jog", "2:00 @ 4:00/km + 1:00 jog + 2:00 @ 3:50/km + 3:00 jog + 2:00 @ 4:00/km + 1:00 jog + 2:00 @ 3:50/km"},
 		{"4:00 @ 4:00 -> 3:40/km", "4:00 @ 3:40-4:00/km"},
 		{"4:00 @ quicker + 1km @ 15km/h + 1km @ 6:00/mi ±5s", "4:00 + 1km @ 4:00/km + 1km @ 3:41-3:47/km"},
 	} {
@@ -184,6 +186,13 @@ func TestFITOfResolvedPaces(t *testing.T) {
 	b, _ := writeFIT(t, w)
 	if got := notation.Print(readFIT(t, b)); got != "4 x 2km @ half -5s off 3:00 jog" {
 		t.Error(got)
+	}
+	// From one named pace to another, each rep has its own: 250, 245 and 240 s/km.
+	a.Paces["10k"] = workouts.MakePace(240, workouts.PerKm)
+	w, _ = a.Resolve(parse(t, "3 x 1km @ half -> 10k"))
+	plan, _ = planOf(w)
+	if len(plan.Steps) != 3 || plan.Steps[0].SpeedLow != 4 || plan.Steps[1].SpeedLow != 4.082 || plan.Steps[2].SpeedHigh != 4.167 {
+		t.Errorf("steps %+v, want 4, 4.082 and 4.167 m/s", plan.Steps)
 	}
 }
 

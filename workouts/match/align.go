@@ -158,7 +158,8 @@ func slowPrices(i, n int) (open, rate float64) {
 // align finds the cheapest way to lay the steps, in their order, over the
 // whole recording: each step run or left out, and unplanned stretches between.
 // It is exact over the given nodes. No way dearer than limit is looked at; the
-// path is nil when there is none within it.
+// path is nil when there is none within it. Branches: the recursion is in one function, so that
+// all ways to a cell are seen side by side.
 func align(ts []task, g *ground, limit float64) (path []placed, cost float64) {
 	n, last := len(ts), len(g.nodes)-1
 	l := makeLattice(n, len(g.nodes))

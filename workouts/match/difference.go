@@ -37,6 +37,7 @@ const (
 )
 
 // different tells why the session cannot be the planned one; empty when it can.
+// Branches: each case is a ground of its own, the weightiest first.
 func (m *measurer) different() string {
 	c := m.count()
 	if c.planned == 0 {
@@ -96,7 +97,14 @@ func (m *measurer) count() counted {
 			}
 		}
 	}
-	whole := m.likeStretches(c)
+	m.weigh(&c)
+	c.begun = c.begun && c.alike >= leastBegun && c.alike == c.run
+	return c
+}
+
+// weigh counts how much of the planned work is there, and what is there besides.
+func (m *measurer) weigh(c *counted) {
+	whole := m.likeStretches(*c)
 	for _, rep := range m.r.Reps {
 		if rep.Step < 0 {
 			if !m.likePlanned(rep) {
@@ -118,8 +126,6 @@ func (m *measurer) count() counted {
 			c.there += t.seconds()
 		}
 	}
-	c.begun = c.begun && c.alike >= leastBegun && c.alike == c.run
-	return c
 }
 
 // likePlanned tells whether an unplanned rep might be one more of some planned one.
@@ -163,10 +169,8 @@ func (m *measurer) fitting(c counted) float64 {
 	stopped := m.stopped() != ""
 	for i, rep := range m.r.Reps {
 		lone := c.planned == 1 && rep.Step >= 0 && m.ratio(rep) > 1/loneRatio && m.ratio(rep) < loneRatio
-		if stopped && (rep.Outcome == Missed || rep.Outcome == Short && i+1 == c.run) || lone && rep.Outcome != Done {
-			done++
-		}
-		if rep.Outcome == Done {
+		left := stopped && (rep.Outcome == Missed || rep.Outcome == Short && i+1 == c.run)
+		if left || lone || rep.Outcome == Done {
 			done++
 		}
 		if rec := rep.Recovery; rec != nil && rec.Step >= 0 {

@@ -61,7 +61,7 @@ func layOut(ts []task, sp *speeds, from anchor) layout {
 // would pass the limit.
 func fit(ts []task, sp *speeds, nodes []node, from anchor, limit float64) (layout, float64) {
 	lay := layout{tasks: slices.Clone(ts)}
-	lv := levels{run: sp.firstLook(), anchor: from}
+	lv := levels{run: sp.firstLook(), mean: sp.at(float64(sp.n)) / math.Max(float64(sp.n)-sp.halt[sp.n], 1), anchor: from}
 	sp.setNoise(sp.first)
 	path, _ := align(lay.tasks, newGround(sp, coarse(nodes), lv.set(lay.tasks)), math.Inf(1))
 	sp.setNoise(cmp.Or(sp.noiseIn(lay.tasks, path), sp.first))

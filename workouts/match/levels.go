@@ -21,6 +21,7 @@ const (
 // by standing out from what lies around it, so that a target never makes one missed.
 type levels struct {
 	run    float64       // of work in this run
+	mean   float64       // of the whole run without halts, by which plans without work are laid
 	anchor anchor        // what the first look goes by
 	found  map[int]speed // by group: those of the reps found
 }
@@ -63,7 +64,7 @@ type unplanned struct{ slow, fast band }
 func (lv levels) set(ts []task) unplanned {
 	var work []float64
 	speed := make([]float64, len(ts))
-	asked := meanGoal(ts)
+	asked := meanGoal(ts, isWork)
 	for i := range ts {
 		if ts[i].work {
 			speed[i] = lv.work(&ts[i], asked)
@@ -71,9 +72,7 @@ func (lv levels) set(ts []task) unplanned {
 		}
 	}
 	if len(work) == 0 {
-		for i := range ts {
-			ts[i].level = restBand(ts[i].planned.Goal, math.Inf(1))
-		}
+		lv.setEasy(ts)
 		return unplanned{band{0, math.Inf(1), 0.06}, band{0, math.Inf(1), 0.06}}
 	}
 	slices.Sort(work)
@@ -102,17 +101,34 @@ func (lv levels) set(ts []task) unplanned {
 		case workouts.Float, workouts.Steady, workouts.Easy:
 			share = 0.95
 		}
-		ts[i].level = restBand(workouts.Goal{}, share*near)
+		ts[i].level = band{0, share * near, 0.04}
 	}
 	return unplanned{band{0, 0.87 * mid, 0.04}, band{0.93 * mid, math.Inf(1), 0.04}}
 }
 
-// meanGoal is the mean speed that the work is asked to be run at, m/s; 0 when some
-// of it has no target.
-func meanGoal(ts []task) float64 {
+// setEasy gives the steps of a plan without work any speed, but where each is asked another
+// one: then that, in proportion to what was run, so that no target makes a step missed.
+func (lv levels) setEasy(ts []task) {
+	asked := meanGoal(ts, func(*task) bool { return true })
+	unlike := slices.ContainsFunc(ts, func(t task) bool { return goalSpeed(t.planned.Goal) != goalSpeed(ts[0].planned.Goal) })
+	for i := range ts {
+		ts[i].level = band{0, math.Inf(1), 0.04}
+		if unlike && asked > 0 && lv.mean > 0 {
+			v := goalSpeed(ts[i].planned.Goal) * lv.mean / asked
+			ts[i].level = band{0.9 * v, 1.1 * v, 0.08}
+		}
+	}
+}
+
+// isWork tells the tasks that are work.
+func isWork(t *task) bool { return t.work }
+
+// meanGoal is the mean speed that some tasks are asked to be run at, m/s; 0 when one of them
+// has no target.
+func meanGoal(ts []task, some func(*task) bool) float64 {
 	var metres, seconds float64
 	for i := range ts {
-		if !ts[i].work {
+		if !some(&ts[i]) {
 			continue
 		}
 		v := goalSpeed(ts[i].planned.Goal)
@@ -126,15 +142,6 @@ func meanGoal(ts []task) float64 {
 		return 0
 	}
 	return metres / seconds
-}
-
-// restBand is the band of anything but work: what its goal asks, or all that
-// is slower than top.
-func restBand(g workouts.Goal, top float64) band {
-	if v := goalSpeed(g); v > 0 {
-		return band{0.9 * v, 1.1 * v, 0.08}
-	}
-	return band{0, top, 0.04}
 }
 
 // work sets the band of a work task and returns the speed that what lies around

@@ -162,7 +162,9 @@ func (m *measurer) rep(t *task, k int) Rep {
 	rep.Span = m.span(k)
 	m.excuse(&rep)
 	rep.AmountDrift, rep.AmountUnit, rep.Outcome = m.amount(t, rep.Span)
-	rep.TargetSE = math.Hypot(rep.PaceSE, rep.Pace*m.sp.s.ScaleSE)
+	if !math.IsInf(rep.Pace, 0) { // not stood
+		rep.TargetSE = math.Hypot(rep.PaceSE, rep.Pace*m.sp.s.ScaleSE)
+	}
 	rep.Drift, rep.DriftPct, rep.OnTarget = rep.Target.drift(rep.Pace, rep.TargetSE)
 	rep.Unsure = rep.OnTarget == Level && math.Abs(rep.Drift) > rep.Target.Tolerance
 	m.body(&rep)
@@ -254,10 +256,18 @@ func (m *measurer) heartIn(rec *Recovery) {
 }
 
 func (m *measurer) step(t *task, k int) Step {
-	st := Step{Planned: t.planned, Outcome: Missed, Span: missedSpan(), AmountDrift: nan}
+	st := Step{Planned: t.planned, Outcome: Missed, Span: missedSpan(), AmountDrift: nan, Target: m.target(t.planned.Goal), MovingPace: nan, Drift: nan}
 	if m.lay.path[k].move == moveStep {
 		st.Span = m.span(k)
 		st.AmountDrift, st.AmountUnit, st.Outcome = m.amount(t, st.Span)
+		share := 1.0
+		if st.EndS > st.StartS {
+			share = m.moving(st.StartS, st.EndS)
+		}
+		if v := share * st.Pace; !math.IsInf(v, 0) {
+			st.MovingPace, st.TargetSE = v, math.Hypot(share*st.PaceSE, v*m.sp.s.ScaleSE)
+			st.Drift, _, st.OnTarget = st.Target.drift(v, st.TargetSE)
+		}
 	}
 	return st
 }

@@ -43,24 +43,55 @@ func inOrder(ts []task, path []placed, sp *speeds) []placed {
 
 // rowInOrder deals with the row of the tasks from to to.
 func rowInOrder(ts []task, path []placed, from, to int, sp *speeds) []placed {
-	t := &ts[from]
-	alike := func(p placed) bool {
-		if p.move == moveStep && ts[p.task].group == t.group {
-			return true
-		}
-		if p.move != moveFast || t.open {
-			return false
-		}
-		x := p.end - p.start
-		if t.metres {
-			x = sp.ran(p.start, p.end)
-		}
-		return math.Abs(math.Log(math.Max(x, 1)/t.amount)) < math.Log(alikeRatio)
+	w := row{ts, from, to, sp}
+	first, last, extra := w.bounds(path)
+	if !extra {
+		return startingFirst(ts, path, from, to)
 	}
-	first, last, lead := -1, -1, -1 // of the path: from the first of the row to the last; an extra one before it
-	extra := false
+	runs, gaps, ok := w.runs(path[first : last+1])
+	if !ok {
+		return path // something else was run in between
+	}
+	var out []placed
+	for _, p := range path[first : last+1] {
+		if p.task >= 0 && p.task < from { // a warm-up that was the rest after a rep
+			out = append(out, placed{moveSkip, p.task, path[first].start, path[first].start})
+		}
+	}
+	return slices.Concat(path[:first], out, w.numbered(runs, gaps), path[last+1:])
+}
+
+// A row is the tasks from to to: like reps with what lies between them.
+type row struct {
+	ts       []task
+	from, to int
+	sp       *speeds
+}
+
+// alike tells whether a stretch may be one of the reps of the row.
+func (w row) alike(p placed) bool {
+	t := &w.ts[w.from]
+	if p.move == moveStep && w.ts[p.task].group == t.group {
+		return true
+	}
+	if p.move != moveFast || t.open {
+		return false
+	}
+	x := p.end - p.start
+	if t.metres {
+		x = w.sp.ran(p.start, p.end)
+	}
+	return math.Abs(math.Log(math.Max(x, 1)/t.amount)) < math.Log(alikeRatio)
+}
+
+// bounds are the places in the path of the first and the last rep of the row, extra ones
+// beside it taken in, and whether there are such.
+// Branches: each case is one sort of stretch, and split up, their order would not show.
+func (w row) bounds(path []placed) (first, last int, extra bool) {
+	first, last = -1, -1
+	lead := -1 // an extra one before the row
 	for i, p := range path {
-		in := p.task >= from && p.task <= to && ts[p.task].work
+		in := p.task >= w.from && p.task <= w.to && w.ts[p.task].work
 		switch {
 		case in && first < 0 && lead >= 0:
 			first, last, extra = lead, i, true
@@ -68,25 +99,27 @@ func rowInOrder(ts []task, path []placed, from, to int, sp *speeds) []placed {
 			first, last = i, i
 		case in:
 			last = i
-		case p.task >= 0 && (ts[p.task].rest || p.move == moveSkip || hardlyRun(&ts[p.task], p)):
-		case p.task >= 0 || p.move == moveFast && !alike(p):
+		case p.task >= 0 && (w.ts[p.task].rest || p.move == moveSkip || hardlyRun(&w.ts[p.task], p)):
+		case p.task >= 0 || p.move == moveFast && !w.alike(p):
 			lead = -1
 		case p.move == moveFast && first < 0 && lead < 0:
 			lead = i
-		case p.move == moveFast && first >= 0 && !otherSteps(ts, path[last+1:i], to):
+		case p.move == moveFast && first >= 0 && !otherSteps(w.ts, path[last+1:i], w.to):
 			last, extra = i, true
 		}
 	}
 	extra = extra || first >= 0 && slices.ContainsFunc(path[first:last+1], func(p placed) bool { return p.move == moveFast })
-	if !extra {
-		return startingFirst(ts, path, from, to)
-	}
-	var runs, gaps []placed
+	return first, last, extra
+}
+
+// runs are the reps of a stretch of the path and the gaps between them; ok is false when
+// work of another kind lies there too.
+func (w row) runs(path []placed) (runs, gaps []placed, ok bool) {
 	end := math.NaN()
-	for _, p := range path[first : last+1] {
-		if !alike(p) || !(p.end > p.start) {
+	for _, p := range path {
+		if !w.alike(p) || !(p.end > p.start) {
 			if p.move == moveFast {
-				return path // something else was run in between
+				return nil, nil, false
 			}
 			continue
 		}
@@ -95,23 +128,24 @@ func rowInOrder(ts []task, path []placed, from, to int, sp *speeds) []placed {
 		}
 		runs, end = append(runs, p), p.end
 	}
+	return runs, gaps, true
+}
+
+// numbered gives the runs to the reps of the row in order, the gaps to its recoveries; what
+// is left of either was not planned, or not run.
+func (w row) numbered(runs, gaps []placed) []placed {
 	var out []placed
-	for _, p := range path[first : last+1] {
-		if p.task >= 0 && p.task < from { // a warm-up that was the rest after a rep
-			out = append(out, placed{moveSkip, p.task, path[first].start, path[first].start})
-		}
-	}
 	k, used := 0, 0 // of runs; the gap that a recovery has taken
-	for i := from; i <= to; i++ {
+	for i := w.from; i <= w.to; i++ {
 		at := runs[min(k, len(runs)-1)].start
 		if k > 0 {
 			at = runs[k-1].end
 		}
 		switch {
-		case ts[i].work && k < len(runs):
+		case w.ts[i].work && k < len(runs):
 			out = append(out, placed{moveStep, i, runs[k].start, runs[k].end})
 			k++
-		case ts[i].work:
+		case w.ts[i].work:
 			out = append(out, placed{moveSkip, i, at, at})
 		case k > used && k-1 < len(gaps) && gaps[k-1].end > gaps[k-1].start:
 			used = k
@@ -126,7 +160,7 @@ func rowInOrder(ts []task, path []placed, from, to int, sp *speeds) []placed {
 		}
 		out = append(out, placed{moveFast, -1, runs[k].start, runs[k].end})
 	}
-	return slices.Concat(path[:first], out, path[last+1:])
+	return out
 }
 
 // hardlyRun tells whether so little of an easy step was run that it may have been the
@@ -135,6 +169,7 @@ func hardlyRun(t *task, p placed) bool { return p.end-p.start < hardly*t.seconds
 
 // startingFirst lets a row of which the first reps were left out begin with its first:
 // of eight like reps of ten, the last two were not run.
+// Branches: each loop deals with one part of the path, and is short.
 func startingFirst(ts []task, path []placed, from, to int) []placed {
 	first := slices.IndexFunc(path, func(p placed) bool { return p.task == from })
 	run := slices.IndexFunc(path, func(p placed) bool {
@@ -144,28 +179,26 @@ func startingFirst(ts []task, path []placed, from, to int) []placed {
 		return path
 	}
 	by := path[run].task - from // steps left out
-	for i := from; i+by <= to; i++ {
-		if ts[i].work != ts[i+by].work || ts[i].metres != ts[i+by].metres || ts[i].amount != ts[i+by].amount {
-			return path // not steps of one kind in turn
-		}
+	if !inTurn(ts[from:to+1], by) {
+		return path
 	}
+	within := func(p placed) bool { return p.task >= from && p.task <= to }
 	var before, after []placed
 	last := run
 	for i, p := range path {
-		if p.task >= from && p.task <= to && p.move == moveStep {
+		if within(p) && p.move == moveStep {
 			last = i
 		}
 	}
 	for i, p := range path[:last+1] {
 		switch {
-		case p.task < from || p.task > to:
-		case i < run:
-			if !(p.end > p.start) {
-				continue
-			}
+		case !within(p):
+		case i >= run:
+			p.task -= by
+		case p.end > p.start:
 			p.move, p.task = moveSlow, -1 // a recovery with no rep before it
 		default:
-			p.task -= by
+			continue
 		}
 		before = append(before, p)
 	}
@@ -174,11 +207,22 @@ func startingFirst(ts []task, path []placed, from, to int) []placed {
 		before = append(before, placed{moveSkip, i, end, end})
 	}
 	for _, p := range path[last+1:] {
-		if p.task < from || p.task > to {
+		if !within(p) {
 			after = append(after, p)
 		}
 	}
 	return slices.Concat(before, after)
+}
+
+// inTurn tells whether steps are of one kind as those so many places before them, so that
+// the first ones may stand for the last.
+func inTurn(ts []task, by int) bool {
+	for i := 0; i+by < len(ts); i++ {
+		if ts[i].work != ts[i+by].work || ts[i].metres != ts[i+by].metres || ts[i].amount != ts[i+by].amount {
+			return false
+		}
+	}
+	return true
 }
 
 // otherSteps tells whether a stretch of the path holds steps of the plan that are not
@@ -235,7 +279,8 @@ func withEnds(ts []task, path []placed) []placed {
 }
 
 // wholeEnd gives the stretch of the path between two places to the step i, wherever it
-// lay, unless it is shorter than least, s.
+// lay, unless it is shorter than least, s. Branches: it is one pass that sorts the
+// stretches of the path.
 func wholeEnd(path []placed, i, from, to int, least float64) []placed {
 	end := placed{moveStep, i, math.NaN(), math.NaN()}
 	var before, inside, after []placed

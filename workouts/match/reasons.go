@@ -33,7 +33,20 @@ func (r *Result) summed(cut bool, o Options) []string {
 		}
 		kinds[k].all = append(kinds[k].all, d)
 	}
-	slices.SortStableFunc(kinds, func(a, b findings) int { return slices.Index(weight, a.kind) - slices.Index(weight, b.kind) })
+	reps := 0
+	for _, rep := range r.Reps {
+		if rep.Step >= 0 {
+			reps++
+		}
+	}
+	rank := func(f findings) int {
+		at := slices.Index(weight, f.kind)
+		if most := f.all[0].Rep >= 0 && len(f.all) > 1 && 2*len(f.all) > reps; most {
+			at -= len(weight) // what most reps have in common comes first
+		}
+		return at
+	}
+	slices.SortStableFunc(kinds, func(a, b findings) int { return rank(a) - rank(b) })
 	var out []string
 	for _, f := range kinds {
 		out = append(out, r.sum(f, o))
@@ -52,8 +65,8 @@ func (r *Result) withheld(d Deviation) bool {
 	return false
 }
 
-// weight is the order in which kinds are told.
-var weight = []DeviationKind{MissedRep, ExtraRep, SwappedSets, MergedReps, ShortRep, LongRep, InterruptedRep, NotQuicker, OffTarget, OffHeart,
+// weight is the order in which kinds are told, of those that no more than half of the reps have.
+var weight = []DeviationKind{MissedRep, ExtraRep, SwappedSets, MergedReps, ShortRep, LongRep, InterruptedRep, NotQuicker, OffTarget, EasyPace, OffHeart,
 	Faded, UnevenReps, ShortRecovery, LongRecovery, WarmAmount, CoolAmount, EasyAmount}
 
 // sum says the findings of one kind in one sentence.
@@ -130,14 +143,14 @@ func (r *Result) who(all []Deviation) string {
 // sizes is the range of the sizes of findings, without signs.
 func sizes(all []Deviation, o Options) string {
 	least, most := math.Inf(1), 0.0
-	unit := all[0].Unit
+	unit, mile := all[0].Unit, all[0].mile
 	for _, d := range all {
 		if d.Unit != unit {
 			continue // a recovery by distance that was stood in
 		}
 		least, most = math.Min(least, math.Abs(d.Size)), math.Max(most, math.Abs(d.Size))
 	}
-	one := func(x float64) string { return amountText(x, unit) }
+	one := func(x float64) string { return amountText(x, unit, mile) }
 	if unit == "s/km" {
 		k, name := o.unit()
 		a, b := fmt.Sprintf("%.0f", k*least), fmt.Sprintf("%.0f", k*most)
@@ -150,8 +163,8 @@ func sizes(all []Deviation, o Options) string {
 	if a == b {
 		return a
 	}
-	if unit == "m" {
-		a = strings.TrimSuffix(a, " m")
+	if n := strings.LastIndex(b, " "); n >= 0 && strings.HasSuffix(a, b[n:]) {
+		a = strings.TrimSuffix(a, b[n:]) // the unit once
 	}
 	return a + " to " + b
 }

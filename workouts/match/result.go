@@ -112,6 +112,11 @@ type Step struct {
 	Span
 	AmountDrift float64 // actual less planned, in the unit of the plan (s or m), off the track by the distance that the device showed; NaN for an open step or a missed one
 	AmountUnit  string  // "s" or "m"; empty when open
+	Target      Target
+	MovingPace  float64 // s/km, stops left out; NaN for one missed or stood
+	Drift       float64 // of MovingPace from the target, s/km, as of a Rep; NaN without a pace target
+	OnTarget    Call
+	TargetSE    float64 // standard error of that, s/km, the odometer's scale counted
 }
 
 // A Span is a measured stretch of the recording.
@@ -239,6 +244,7 @@ const (
 	WarmAmount     DeviationKind = "warm_amount"
 	CoolAmount     DeviationKind = "cool_amount"
 	EasyAmount     DeviationKind = "easy_amount"
+	EasyPace       DeviationKind = "easy_pace"
 	MissedWarm     DeviationKind = "warm_missed"
 	MissedCool     DeviationKind = "cool_missed"
 	MissedEasy     DeviationKind = "easy_missed"
@@ -255,6 +261,7 @@ type Deviation struct {
 	Size   float64 // how much, in Unit; of off_target with its sign; NaN when it has no size
 	Margin float64 // half the 95 % interval of Size; NaN when unknown
 	Unit   string  // "s", "m" or "s/km"
+	mile   bool    // the plan writes the amount in miles
 }
 
 // A Course is what a plan asks of the paces of a row, one after the other.

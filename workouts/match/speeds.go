@@ -56,21 +56,37 @@ func readSpeeds(s *segment.Session, shortest float64, flat []float64) *speeds {
 	if s.Recording != nil {
 		sp.presses = recording.Presses(s.Recording.Laps)
 	}
-	for _, g := range s.Segments {
+	sp.priceSeen(shortest)
+	sp.findHalts()
+	sp.first = sp.firstNoise()
+	sp.setNoise(sp.first)
+	sp.smoothOver(sp.window(shortest))
+	return sp
+}
+
+// priceSeen sets what it costs to lay a step over each second that the split without the
+// plan calls work, or does not; nil where it found none.
+func (sp *speeds) priceSeen(shortest float64) {
+	for _, g := range sp.s.Segments {
 		if g.Role != segment.Work {
 			continue
 		}
 		if sp.seen == nil {
-			sp.seen = make([]float64, n)
+			sp.seen = make([]float64, sp.n)
 		}
 		price := rateSeen
 		if g.Seconds() >= likeShare*shortest {
 			price += priceSeen / g.Seconds()
 		}
-		for i := max(0, int(g.StartS+0.5)); i < n && float64(i)+0.5 < g.EndS; i++ {
+		for i := max(0, int(g.StartS+0.5)); i < sp.n && float64(i)+0.5 < g.EndS; i++ {
 			sp.seen[i] = price
 		}
 	}
+}
+
+// findHalts counts the seconds stood before each second.
+func (sp *speeds) findHalts() {
+	tr, n := sp.s.Trace, sp.n
 	sp.halt = make([]float64, n+1)
 	stood := make([]bool, n)
 	for i := 0; i < n; {
@@ -91,10 +107,6 @@ func readSpeeds(s *segment.Session, shortest float64, flat []float64) *speeds {
 			sp.halt[i+1]++
 		}
 	}
-	sp.first = sp.firstNoise()
-	sp.setNoise(sp.first)
-	sp.smoothOver(sp.window(shortest))
-	return sp
 }
 
 // around is the mean speed over w seconds around second i, m/s.

@@ -34,7 +34,7 @@ func (m *measurer) judge() {
 	case why != "":
 		r.Verdict = Different
 		r.Reasons = []string{why}
-		r.Found, r.Nearest = found(m.sp.s), m.nearest()
+		r.Found, r.Nearest = found(m.sp.s, m.o), m.nearest()
 		// What the steps were laid over is no match, and is not told as one.
 		r.Reps, r.Steps, r.Deviations, r.Progression, r.Progressions = nil, nil, nil, Progression{}, nil
 		return
@@ -62,6 +62,16 @@ func (m *measurer) deviate(kind DeviationKind, rep int, format string, args ...a
 func (m *measurer) sized(kind DeviationKind, rep int, size, margin float64, unit, format string, args ...any) {
 	d := m.deviate(kind, rep, format, args...)
 	d.Size, d.Margin, d.Unit = size, margin, unit
+}
+
+// offBy is deviate for an amount of which so much is missing or too much; the format has a
+// place for who it is told of and one for how much.
+func (m *measurer) offBy(kind DeviationKind, rep int, planned workouts.Planned, drift float64, unit, format, who string) *Deviation {
+	drift = math.Abs(drift)
+	mile := planned.Step.Amount.Mile
+	d := m.deviate(kind, rep, format, who, amountText(drift, unit, mile))
+	d.Size, d.Unit, d.mile = drift, unit, mile
+	return d
 }
 
 func (m *measurer) note(kind DeviationKind, step int, message string) {
@@ -142,9 +152,9 @@ func (m *measurer) deviationsOf(i int) {
 		m.sized(ExtraRep, i, rep.Seconds(), nan, "s", "an extra rep of %s was run after %s", clock(rep.Seconds()), m.lastBefore(i))
 		return
 	case Short:
-		m.sized(ShortRep, i, -rep.AmountDrift, nan, rep.AmountUnit, "%s was short by %s", name, amountText(-rep.AmountDrift, rep.AmountUnit))
+		m.offBy(ShortRep, i, rep.Planned, rep.AmountDrift, rep.AmountUnit, "%s was short by %s", name)
 	case Long:
-		m.sized(LongRep, i, rep.AmountDrift, nan, rep.AmountUnit, "%s was long by %s", name, amountText(rep.AmountDrift, rep.AmountUnit))
+		m.offBy(LongRep, i, rep.Planned, rep.AmountDrift, rep.AmountUnit, "%s was long by %s", name)
 	}
 	if stood := total(rep.Interruptions); stood >= leastHaltSumS {
 		m.sized(InterruptedRep, i, stood, nan, "s", "%s was interrupted for %s", name, clock(stood))
@@ -168,11 +178,11 @@ func (m *measurer) deviationsOf(i int) {
 
 // recoveryDeviation holds the recovery after rep i against its amount.
 func (m *measurer) recoveryDeviation(i int, name string, rec *Recovery) {
-	switch rec.Outcome {
+	switch planned := m.lay.task(rec.Step).planned; rec.Outcome {
 	case Short:
-		m.sized(ShortRecovery, i, -rec.AmountDrift, nan, rec.AmountUnit, "the recovery after %s was short by %s", name, amountText(-rec.AmountDrift, rec.AmountUnit))
+		m.offBy(ShortRecovery, i, planned, rec.AmountDrift, rec.AmountUnit, "the recovery after %s was short by %s", name)
 	case Long:
-		m.sized(LongRecovery, i, rec.AmountDrift, nan, rec.AmountUnit, "the recovery after %s was long by %s", name, amountText(rec.AmountDrift, rec.AmountUnit))
+		m.offBy(LongRecovery, i, planned, rec.AmountDrift, rec.AmountUnit, "the recovery after %s was long by %s", name)
 	case Done:
 		if stood := m.sp.stoodS(int(rec.StartS), int(rec.EndS)); rec.AmountUnit == "m" && stood >= longStandS {
 			m.sized(LongRecovery, i, stood, nan, "s", "the recovery after %s had its distance but %s of standing as well", name, clock(stood))
@@ -201,19 +211,24 @@ func (m *measurer) stepDeviations() {
 		case segment.Recovery:
 			continue
 		}
+		if st.OnTarget == Quicker || st.OnTarget == Slower {
+			margin := z95 * st.TargetSE
+			m.sized(EasyPace, -1, st.Drift, margin, "s/km", "%s was %s than its target by %s", what, st.OnTarget, m.o.difference(st.Drift, margin))
+			m.r.Deviations[len(m.r.Deviations)-1].Step = st.Planned.Index
+		}
 		var d *Deviation
 		switch st.Outcome {
 		case Missed:
 			m.note(missed, st.Planned.Index, what+" was not recorded")
 			continue
 		case Short:
-			d = m.deviate(amount, -1, "%s was short by %s", what, amountText(-st.AmountDrift, st.AmountUnit))
+			d = m.offBy(amount, -1, st.Planned, st.AmountDrift, st.AmountUnit, "%s was short by %s", what)
 		case Long:
-			d = m.deviate(amount, -1, "%s was long by %s", what, amountText(st.AmountDrift, st.AmountUnit))
+			d = m.offBy(amount, -1, st.Planned, st.AmountDrift, st.AmountUnit, "%s was long by %s", what)
 		default:
 			continue
 		}
-		d.Step, d.Size, d.Unit = st.Planned.Index, math.Abs(st.AmountDrift), st.AmountUnit
+		d.Step = st.Planned.Index
 	}
 }
 
@@ -250,7 +265,7 @@ func (m *measurer) stopped() string {
 		return "" // the last thing planned was run, and short
 	}
 	if rep.Outcome == Short {
-		return fmt.Sprintf("stopped in rep %d of %d, %s before its end; the rest was not run", rep.Rep, planned, amountText(-rep.AmountDrift, rep.AmountUnit))
+		return fmt.Sprintf("stopped in rep %d of %d, %s before its end; the rest was not run", rep.Rep, planned, amountText(-rep.AmountDrift, rep.AmountUnit, rep.Planned.Step.Amount.Mile))
 	}
 	return fmt.Sprintf("stopped after rep %d of %d; the rest was not run", rep.Rep, planned)
 }
@@ -268,9 +283,13 @@ func total(spans []recording.Span) float64 {
 }
 
 // found writes what was run instead.
-func found(s *segment.Session) string {
-	if len(s.Structure) == 0 {
+func found(s *segment.Session, o Options) string {
+	unit := workouts.PerKm
+	switch {
+	case len(s.Structure) == 0:
 		return ""
+	case o.Miles:
+		unit = workouts.PerMile
 	}
-	return notation.Print(workouts.FromBlocks(s.Structure))
+	return notation.Print(workouts.FromBlocksIn(s.Structure, unit))
 }

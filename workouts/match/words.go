@@ -49,11 +49,18 @@ func (r *Result) name(i int) string {
 // clock writes seconds as 45s or 3:05.
 func clock(s float64) string { return figures.Brief(s) }
 
-// amountText writes seconds or metres; amounts of a kilometre and more, as a
-// runner says them.
-func amountText(x float64, unit string) string {
-	if unit == "m" {
-		return fmt.Sprintf("%.0f m", x)
+// amountText writes seconds or metres, in the unit that the plan writes the amount in:
+// metres, from a kilometre on kilometres, or miles.
+func amountText(x float64, unit string, mile bool) string {
+	switch {
+	case unit != "m":
+		return clock(x)
+	case mile && math.Abs(x) < figures.MetresPerMile:
+		return fmt.Sprintf("%.3f mi", x/figures.MetresPerMile)
+	case mile:
+		return fmt.Sprintf("%.2f mi", x/figures.MetresPerMile)
+	case math.Abs(x) >= 1000:
+		return fmt.Sprintf("%.2f km", x/1000)
 	}
-	return clock(x)
+	return fmt.Sprintf("%.0f m", x)
 }

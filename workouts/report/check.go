@@ -22,7 +22,7 @@ func Check(res *match.Result, s *segment.Session, o Options) *Report {
 		Answer:   answer(res, u),
 		profile:  sessionProfile(s, checkedReps(res), u),
 		Table:    Tabulate("reps", res.Reps, repColumns(u, repSets(res) > 1)),
-		Further:  []Table{stepTable(res)},
+		Further:  []Table{stepTable(res, u)},
 		Said:     further(res, u),
 		Warnings: joinWarnings(s.Recording.Warnings, s.Warnings, o.Warnings, res.Warnings),
 	}
@@ -234,7 +234,8 @@ func stepFields(steps []match.Step) []Object {
 	for _, s := range steps {
 		o := Object{{"step", index(s.Planned.Index)}, {"role", string(s.Planned.Role)}, {"outcome", string(s.Outcome)}}
 		o = append(o, spanFields(s.Span)...)
-		list = append(list, append(o, Field{"amount_drift", seconds(s.AmountDrift)}, Field{"amount_unit", orNil(s.AmountUnit)}))
+		list = append(list, append(o, Field{"amount_drift", seconds(s.AmountDrift)}, Field{"amount_unit", orNil(s.AmountUnit)},
+			Field{"drift_s_per_km", pace(s.Drift)}, Field{"on_target", orNil(string(s.OnTarget))}))
 	}
 	return list
 }

@@ -25,7 +25,7 @@ func Explain(w workouts.Workout, a workouts.Athlete, further []recording.Warning
 
 		profile: outlineProfile(outline),
 		Table:   Tabulate("steps", outline.Steps, outlineColumns(u, several)),
-		Said:    []Sentence{{Text: askedText(outline)}},
+		Said:    []Sentence{{Text: askedText(outline, u)}},
 		Before: Object{
 			{"schema", "rungs/explain/1"},
 			{"name", orNil(w.Name)},
@@ -70,7 +70,7 @@ func outlineColumns(u unit, withSets bool) []ColumnOf[workouts.OutlineStep] {
 			return faint(s, Cell{Text: roughly(s.BeginsS, clock), Fields: Object{{"start_s", seconds(s.BeginsS.Value)}, {"start_rough", s.BeginsS.Rough}}})
 		}},
 		{Column{Head: "at", Align: Right, Rank: 5}, func(s S) Cell {
-			return faint(s, Cell{Text: roughly(s.BeginsM, kilometresText), Fields: Object{{"start_m", metres(s.BeginsM.Value)}, {"start_m_rough", s.BeginsM.Rough}}})
+			return faint(s, Cell{Text: roughly(s.BeginsM, u.length), Fields: Object{{"start_m", metres(s.BeginsM.Value)}, {"start_m_rough", s.BeginsM.Rough}}})
 		}},
 		{Column{Head: "time", Align: Right, Rank: 2}, func(s S) Cell {
 			if s.Open {
@@ -86,7 +86,7 @@ func outlineColumns(u unit, withSets bool) []ColumnOf[workouts.OutlineStep] {
 			if m.Rough {
 				m.Value = math.Round(m.Value/10) * 10
 			}
-			return faint(s, Cell{Text: roughly(m, metresText)})
+			return faint(s, Cell{Text: roughly(m, u.stretch)})
 		}},
 	}
 }
@@ -131,7 +131,7 @@ func outlineNotes(o workouts.Outline) []string {
 }
 
 // askedText sums up the work and the whole.
-func askedText(o workouts.Outline) string {
+func askedText(o workouts.Outline, u unit) string {
 	var reps, open int
 	var t, d workouts.Estimate
 	for _, s := range o.Steps {
@@ -145,15 +145,15 @@ func askedText(o workouts.Outline) string {
 		t = workouts.Estimate{Value: t.Value + s.Seconds.Value, Rough: t.Rough || s.Seconds.Rough}
 		d = workouts.Estimate{Value: d.Value + s.Metres.Value, Rough: d.Rough || s.Metres.Rough}
 	}
-	whole := "In all " + sumText(o.Seconds, o.Metres, o.Open) + "."
+	whole := "In all " + sumText(o.Seconds, o.Metres, o.Open, u) + "."
 	if reps == 0 {
 		return "No work. " + whole
 	}
-	return plural(reps, "rep") + " of work: " + sumText(t, d, open) + ". " + whole
+	return plural(reps, "rep") + " of work: " + sumText(t, d, open, u) + ". " + whole
 }
 
-func sumText(t, d workouts.Estimate, open int) string {
-	s := roughly(t, clock) + ", " + roughly(d, kilometresText)
+func sumText(t, d workouts.Estimate, open int, u unit) string {
+	s := roughly(t, clock) + ", " + roughly(d, u.length)
 	if open > 0 {
 		s += ", and " + plural(open, "open step")
 	}
@@ -184,11 +184,12 @@ func amountFields(a workouts.Amount) Object {
 // progression, by the athlete's reference pace, by the athlete's heart rates.
 func goalText(p workouts.Planned, u unit) string {
 	g, t := p.Goal, p.Step.Target
-	named := t.From.Name != "" || t.To.Name != ""
+	other := t.From.Unit.PerDistance() != u.counts // such as a speed, or per km for who counts in miles
+	told := other || t.From.Name != "" || t.To.Name != ""
 	switch {
-	case g.Kind == workouts.PaceGoal && g.EndPace > 0 && named:
+	case g.Kind == workouts.PaceGoal && g.EndPace > 0 && told:
 		return u.pace(g.Pace) + "->" + u.pace(g.EndPace) + u.name
-	case g.Kind == workouts.PaceGoal && (named || t.Kind == workouts.ProgressionTarget && g.EndPace == 0):
+	case g.Kind == workouts.PaceGoal && (told || t.Kind == workouts.ProgressionTarget && g.EndPace == 0):
 		if u.pace(g.LowPace) == u.pace(g.HighPace) {
 			return u.pace(g.Pace) + u.name
 		}

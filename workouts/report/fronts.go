@@ -8,9 +8,7 @@ import (
 
 	"example.org/rungs/segment"
 	"example.org/rungs/segment/recording"
-	"example.org/rungs/workouts"
 	"example.org/rungs/workouts/match"
-	"example.org/rungs/workouts/notation"
 )
 
 // splitFront opens the page of a session with its structure.
@@ -30,7 +28,7 @@ func splitFront(s *segment.Session, written string, u unit) Front {
 	if written == "" {
 		f.Answer, f.Lead = strings.TrimSuffix(workLine(s, u), "."), []Sentence{}
 	}
-	if other := rival(s); other != "" {
+	if other := rival(s, u); other != "" {
 		f.Facts = []Fact{{"or", other + " (" + decimal(100*s.Sure, 0) + " % for the first)"}}
 	}
 	f.Figures = append(workFigures(s, u), heartFigure(s)...)
@@ -74,7 +72,7 @@ func checkFront(res *match.Result, s *segment.Session, plan string, o Options, r
 	}
 	found := "no session structure"
 	if len(s.Structure) > 0 {
-		found = notation.Print(workouts.FromBlocks(s.Structure))
+		found = u.notation(s.Structure)
 	}
 	f.Facts = []Fact{{"planned", plan}, {"found", found}}
 	if o.RecordedPlan {
@@ -109,7 +107,7 @@ func workFigures(s *segment.Session, u unit) []Figure {
 			}
 		}
 		pace := 1000 * t / d
-		f = append(f, Figure{paceFigure(pace, math.Hypot(pace*math.Sqrt(sum)/d, s.ScaleSE*pace), u), "pace of the work"}, Figure{u.far(d), "distance of work"})
+		f = append(f, Figure{paceFigure(pace, math.Hypot(pace*math.Sqrt(sum)/d, s.ScaleSE*pace), u), "pace of the work"}, Figure{u.length(d), "distance of work"})
 	}
 	return f
 }
@@ -283,7 +281,7 @@ func spanFigures(pace, se, seconds, metres float64, u unit) []string {
 	if text := u.pace(pace); text != "" && text != "stood" {
 		f = append(f, strings.TrimSpace(text+" "+u.name+" "+u.margin(se)))
 	}
-	for _, text := range []string{clock(seconds), metresText(metres)} {
+	for _, text := range []string{clock(seconds), u.stretch(metres)} {
 		if text != "" {
 			f = append(f, text)
 		}

@@ -71,7 +71,7 @@ func ledgerTable(accounts []account, u unit) Table {
 		{Column{Head: "part"}, func(a account) Cell { return Cell{Text: roleWords[a.role]} }},
 		{Column{Head: "time", Align: Right}, func(a account) Cell { return Cell{Text: clock(a.seconds)} }},
 		{Column{Head: "share", Align: Right}, func(a account) Cell { return Cell{Text: share(a.timeShare)} }},
-		{Column{Head: "distance", Align: Right}, func(a account) Cell { return Cell{Text: u.far(a.metres)} }},
+		{Column{Head: "distance", Align: Right}, func(a account) Cell { return Cell{Text: u.length(a.metres)} }},
 		{Column{Head: "share", Align: Right}, func(a account) Cell { return Cell{Text: share(a.distanceShare)} }},
 	})
 	t.Title = "Ledger"

@@ -228,7 +228,7 @@ func ledgerBar(s *segment.Session, u unit) []chart.Chart {
 			p.Word = "standing"
 		} else if known(x.DistanceM) && x.DistanceM > 0 {
 			p.Short = decimal(x.DistanceM/1000/u.perKm, 2)
-			p.Distance = p.Short + " " + u.length().Name
+			p.Distance = p.Short + " " + u.name[1:]
 		}
 		l.Parts = append(l.Parts, p)
 	}

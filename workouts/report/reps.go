@@ -38,7 +38,7 @@ func repColumns(u unit, withSets bool) []ColumnOf[match.Rep] {
 			return Cell{Text: clock(r.Seconds()), Fields: spanFields(r.Span)[:4]}
 		}},
 		{Column{Head: "distance", Align: Right, Rank: 4}, func(r R) Cell {
-			return Cell{Text: metresText(r.DistanceM), Fields: spanFields(r.Span)[4:5]}
+			return Cell{Text: u.stretch(r.DistanceM), Fields: spanFields(r.Span)[4:5]}
 		}},
 		{Column{Head: "pace " + u.name, Align: Right}, func(r R) Cell {
 			return Cell{Text: u.pace(r.Pace), Fields: spanFields(r.Span)[5:6]}
@@ -70,8 +70,12 @@ func repColumns(u unit, withSets bool) []ColumnOf[match.Rep] {
 				{"amount_drift", seconds(r.AmountDrift)},
 				{"amount_unit", orNil(r.AmountUnit)},
 			}}
-			if known(r.AmountDrift) {
-				c.Text = signed(r.AmountDrift, 0) + " " + r.AmountUnit
+			switch {
+			case !known(r.AmountDrift):
+			case r.AmountUnit == "s":
+				c.Text = signed(r.AmountDrift, 0) + " s"
+			default:
+				c.Text = overText(r.AmountDrift, r.AmountUnit, r.Planned)
 			}
 			return c
 		}},
@@ -221,11 +225,12 @@ func insideText(h *match.HeartTime) string {
 
 // checkNotes explain the marks that the table of this result uses.
 func checkNotes(res *match.Result, s *segment.Session) []string {
-	var margin, drift, level, unsure, unresolved, heart bool
+	var margin, drift, level, unsure, close, unresolved, heart bool
 	for _, r := range res.Reps {
 		margin = margin || known(r.PaceSE)
 		drift = drift || known(r.Drift)
-		unsure = unsure || r.Unsure
+		byScale := math.Abs(r.Drift) > r.Target.Tolerance+trend.Z95*r.PaceSE // sure but for the odometer
+		unsure, close = unsure || r.Unsure && byScale, close || r.Unsure && !byScale
 		level = level || r.VsPrevious.Call == match.Level || fadeText(r) == "~"
 		unresolved = unresolved || r.Target.Kind == match.UnknownTarget
 		heart = heart || r.Target.Kind == match.HeartTarget
@@ -241,7 +246,14 @@ func checkNotes(res *match.Result, s *segment.Session) []string {
 		notes = append(notes, "drift is pace less target; slow and quick mean beyond tolerance and margin, that of the odometer counted.")
 	}
 	if unsure {
-		notes = append(notes, "~ beside a drift: beyond the tolerance, but an odometer may be off by as much. A track, a course of known length, or the treadmill's own file would settle it.")
+		settled := "A track, a course of known length, or [odometer.outdoors] in the athlete file"
+		if s.Indoors() {
+			settled = "The treadmill's own file, or [odometer.treadmill] in the athlete file,"
+		}
+		notes = append(notes, "~ beside a drift: beyond the tolerance, but the odometer may be off by as much. "+settled+" would settle it.")
+	}
+	if close {
+		notes = append(notes, "~ beside a drift that is beyond the tolerance by less than the margin of the pace itself: only longer reps would settle it.")
 	}
 	if level {
 		notes = append(notes, "~ is a difference within the margin: it cannot be known.")

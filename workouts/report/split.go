@@ -19,7 +19,7 @@ func Split(s *segment.Session, o Options) *Report {
 	u := sessionUnit(s, o)
 	written := ""
 	if len(s.Structure) > 0 {
-		written = notation.Print(workouts.FromBlocks(s.Structure))
+		written = u.notation(s.Structure)
 	}
 	r := &Report{
 		Title:    s.Recording.Name,
@@ -40,20 +40,25 @@ func Split(s *segment.Session, o Options) *Report {
 	r.Before = append(r.Before,
 		Field{"notation", orNil(written)},
 		Field{"notation_sure", sureness(s)},
-		Field{"notation_rival", orNil(rival(s))},
+		Field{"notation_rival", orNil(rival(s, u))},
 		Field{"structure", structureFields(s.Structure)})
 	reps, t, d := workTotals(s)
 	r.After = Object{{"work", Object{{"reps", reps}, {"time_s", seconds(t)}, {"distance_m", metres(d)}}}}
 	return r
 }
 
+// notation writes a structure with paces in the unit.
+func (u unit) notation(blocks []segment.Block) string {
+	return notation.Print(workouts.FromBlocksIn(blocks, u.counts))
+}
+
 // rival is the runner-up of a structure in the notation; empty when none is
 // close.
-func rival(s *segment.Session) string {
+func rival(s *segment.Session, u unit) string {
 	if len(s.RunnerUp) == 0 {
 		return ""
 	}
-	return notation.Print(workouts.FromBlocks(s.RunnerUp))
+	return u.notation(s.RunnerUp)
 }
 
 // sureness is the probability of the reading's least sure amount, nil without a
@@ -66,8 +71,8 @@ func sureness(s *segment.Session) any {
 }
 
 // rivalLine shows the runner-up when the reading of an amount is a close call.
-func rivalLine(s *segment.Session) []string {
-	if other := rival(s); other != "" {
+func rivalLine(s *segment.Session, u unit) []string {
+	if other := rival(s, u); other != "" {
 		return []string{fmt.Sprintf("or:    %s (%.0f %% for the first)", other, 100*s.Sure)}
 	}
 	return nil
@@ -123,7 +128,7 @@ func segmentColumns(u unit, withSets bool) []ColumnOf[segment.Segment] {
 			}})
 		}},
 		{Column{Head: "distance", Align: Right, Rank: 1}, func(s S) Cell {
-			return faint(s, Cell{Text: metresText(s.DistanceM), Fields: Object{{"distance_m", metres(s.DistanceM)}}})
+			return faint(s, Cell{Text: u.stretch(s.DistanceM), Fields: Object{{"distance_m", metres(s.DistanceM)}}})
 		}},
 		{Column{Head: "pace " + u.name, Align: Right}, func(s S) Cell {
 			return faint(s, Cell{Text: u.pace(s.Pace), Fields: Object{{"pace_s_per_km", pace(s.Pace)}}})
@@ -217,7 +222,7 @@ func runLine(s *segment.Session, u unit) string {
 	rec := s.Recording
 	line := clock(rec.Duration())
 	if d := s.Distance(0, rec.Duration()); known(d) {
-		line = u.far(d) + " in " + line
+		line = u.length(d) + " in " + line
 	}
 	if stood := rec.Duration() - movingSeconds(s); stood >= 1 {
 		line += " (" + clock(stood) + " of it standing)"
@@ -246,7 +251,7 @@ func splitLead(s *segment.Session, written string, u unit) []string {
 	}
 	var lead []string
 	if written != "" {
-		lead = append([]string{"found: " + written}, rivalLine(s)...)
+		lead = append([]string{"found: " + written}, rivalLine(s, u)...)
 	}
 	return append(lead, workLine(s, u), runLine(s, u))
 }
@@ -272,7 +277,7 @@ func workLine(s *segment.Session, u unit) string {
 	if !known(d) {
 		return plural(reps, "rep") + ": " + clock(t) + " of work."
 	}
-	line := plural(reps, "rep") + ": " + u.far(d) + " of work in " + clock(t)
+	line := plural(reps, "rep") + ": " + u.length(d) + " of work in " + clock(t)
 	if total := s.Distance(0, s.Recording.Duration()); total > 0 {
 		line += ", " + decimal(100*d/total, 0) + " % of the distance"
 	}

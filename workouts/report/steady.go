@@ -14,19 +14,11 @@ func hasReps(s *segment.Session) bool {
 	return reps > 0
 }
 
-// far prints a distance of a run in the unit: 9.27 km, 5.76 mi.
-func (u unit) far(m float64) string {
-	if !known(m) {
-		return ""
-	}
-	return decimal(m/1000/u.perKm, 2) + " " + u.length().Name
-}
-
 // wholeText is how far and how long a run was.
 func wholeText(s *segment.Session, u unit) string {
 	t := clock(s.Recording.Duration())
 	if d := s.Distance(0, s.Recording.Duration()); known(d) && d > 0 {
-		return u.far(d) + " in " + t
+		return u.length(d) + " in " + t
 	}
 	return t + " of running"
 }

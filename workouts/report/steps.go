@@ -7,7 +7,6 @@ import (
 
 	"example.org/rungs/segment"
 	"example.org/rungs/workouts"
-	"example.org/rungs/workouts/figures"
 	"example.org/rungs/workouts/match"
 )
 
@@ -18,7 +17,7 @@ type stepRow struct {
 }
 
 // stepTable answers for every planned step that is not work: planned, run, difference.
-func stepTable(res *match.Result) Table {
+func stepTable(res *match.Result, u unit) Table {
 	var rows []stepRow
 	for _, s := range res.Steps {
 		k := len(rows) - 1
@@ -39,9 +38,9 @@ func stepTable(res *match.Result) Table {
 			return Cell{Text: text}
 		}},
 		{Column{Head: "planned", Align: Right}, func(r stepRow) Cell {
-			return Cell{Text: amountWords(r.steps[0].Planned.Step.Amount)}
+			return Cell{Text: amountWords(r.steps[0].Planned.Step.Amount) + r.target(u)}
 		}},
-		{Column{Head: "run", Align: Right}, func(r stepRow) Cell { return Cell{Text: r.ran()} }},
+		{Column{Head: "run", Align: Right}, func(r stepRow) Cell { return Cell{Text: r.ran() + r.pace(u)} }},
 		{Column{Head: "difference", Align: Right}, func(r stepRow) Cell { return Cell{Text: r.difference()} }},
 		{Column{Head: "", Tight: true}, func(r stepRow) Cell { return Cell{Text: r.outcome(), Style: Alert} }},
 	})
@@ -58,14 +57,33 @@ func amountWords(a workouts.Amount) string {
 		return clock(a.Seconds)
 	case workouts.Distance:
 		if a.Mile {
-			return strings.TrimSuffix(strconv.FormatFloat(a.Metres/figures.MetresPerMile, 'f', 2, 64), ".00") + " mi"
+			return strings.Replace(perMile.length(a.Metres), ".00 ", " ", 1)
 		}
-		if a.Metres >= 10000 {
-			return kilometresText(a.Metres)
-		}
-		return metresText(a.Metres)
+		return byMetres(a.Metres)
 	}
 	return "open"
+}
+
+// paced tells whether a row is a single step with a pace that it is held to.
+func (r stepRow) paced() bool {
+	return len(r.steps) == 1 && known(r.steps[0].Target.LowSPerKm) && r.steps[0].Target.Kind != match.NoTarget
+}
+
+// target is the pace that a step is held to, as " @ 5:00"; empty without one.
+func (r stepRow) target(u unit) string {
+	if !r.paced() {
+		return ""
+	}
+	s := r.steps[0]
+	return " @ " + targetText(match.Rep{Planned: s.Planned, Target: s.Target}, u)
+}
+
+// pace is what that step was run at, likewise.
+func (r stepRow) pace(u unit) string {
+	if text := u.pace(r.steps[0].MovingPace); r.paced() && text != "" {
+		return " @ " + text
+	}
+	return ""
 }
 
 // each collects a figure of the steps of a row that were run.
@@ -114,15 +132,40 @@ func (r stepRow) difference() string {
 		return ""
 	}
 	write := func(v float64) string {
-		if r.steps[0].AmountUnit == "m" {
-			return signed(v, 0) + " m"
-		}
-		if v > 0.5 {
-			return "+" + clock(v)
-		}
-		return clock(v)
+		return overText(v, r.steps[0].AmountUnit, r.steps[0].Planned)
 	}
 	return between(write(low), write(high))
+}
+
+// byMetres writes a distance that was planned in metres or kilometres.
+func byMetres(m float64) string {
+	if m >= 10000 {
+		return perKm.length(m)
+	}
+	return perKm.stretch(m)
+}
+
+// overText writes how much more of an amount was run than planned, in the unit that the
+// plan writes the amount in.
+func overText(v float64, unit string, p workouts.Planned) string {
+	plus := ""
+	if v >= 0.5 {
+		plus = "+"
+	}
+	a := p.Step.Amount
+	switch {
+	case !known(v):
+		return ""
+	case unit == "s":
+		return plus + clock(v)
+	case a.Mile && v > 0:
+		return "+" + perMile.stretch(v)
+	case a.Mile:
+		return perMile.stretch(v)
+	case math.Abs(v) >= 1000 || a.Metres >= 10000:
+		return plus + perKm.length(v)
+	}
+	return signed(v, 0) + " m"
 }
 
 // between is a range of two texts, or one when they are the same.
@@ -136,6 +179,9 @@ func between(low, high string) string {
 // outcome counts what was not as planned in a row.
 func (r stepRow) outcome() string {
 	text := ""
+	if s := r.steps[0]; r.paced() && (s.OnTarget == match.Quicker || s.OnTarget == match.Slower) {
+		text = map[match.Call]string{match.Quicker: "quick", match.Slower: "slow"}[s.OnTarget]
+	}
 	for _, o := range []match.Outcome{match.Short, match.Long, match.Missed} {
 		n := 0
 		for _, s := range r.steps {

@@ -33,7 +33,7 @@ func TestStepTable(t *testing.T) {
 		step(segment.Easy, mile, 12, match.Done),
 		step(segment.Cool, workouts.Metres(12000), math.NaN(), match.Missed),
 	}}
-	table := stepTable(res)
+	table := stepTable(res, perKm)
 	var got []string
 	for _, row := range table.Rows {
 		var cells []string
@@ -45,7 +45,7 @@ func TestStepTable(t *testing.T) {
 	want := []string{
 		"warm-up|15:00|21:20|+6:20|long",
 		"3 recoveries|1:30|0:50 to 1:33|-0:40 to +0:03|1 short, 1 not run",
-		"easy|2 mi|2.01 mi|+12 m|",
+		"easy|2 mi|2.01 mi|+0.007 mi|",
 		"cool-down|12.00 km|none||not recorded",
 	}
 	if strings.Join(got, "\n") != strings.Join(want, "\n") {
@@ -69,6 +69,15 @@ func TestDifferentSessionIsNotMatched(t *testing.T) {
 		if strings.Contains(text, never) {
 			t.Errorf("%q in\n%s", never, text)
 		}
+	}
+	_, page, _ := strings.Cut(string(writePage(t, r)), "<body")
+	for _, never := range []string{"drift", "missed", "The rest of the plan", "on target", "planned reps run"} {
+		if strings.Contains(page, never) {
+			t.Errorf("%q on the page", never)
+		}
+	}
+	if !strings.Contains(page, "run 3 of 480 to 504 m") || !strings.Contains(page, "The reps that were run") {
+		t.Error("the page does not say what was run")
 	}
 	var b strings.Builder
 	if err := r.JSON(&b); err != nil {

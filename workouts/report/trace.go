@@ -292,11 +292,7 @@ func quantile(sorted []float64, q float64) float64 {
 // time, the reps shaded, under a title. It fails when the recording has neither.
 func Plot(s *segment.Session, o Options) (chart.Chart, error) {
 	u := sessionUnit(s, o)
-	c, err := alone(s, segmentParts(s, u), u)
-	if err == nil && len(s.Structure) > 0 {
-		c.Title += ": " + notation.Print(workouts.FromBlocks(s.Structure))
-	}
-	return c, err
+	return alone(s, segmentParts(s, u), u)
 }
 
 // PlotCheck is the picture of a check that stands alone: the session of Plot with
@@ -324,6 +320,9 @@ func alone(s *segment.Session, parts []part, u unit) (chart.Chart, error) {
 	}
 	c := charts[0]
 	c.Title = s.Recording.Name
+	if len(s.Structure) > 0 {
+		c.Title += ": " + u.notation(s.Structure)
+	}
 	c.Text = runLine(s, u) + ". " + c.Text
 	return c, nil
 }
@@ -358,6 +357,6 @@ func PlotPlan(w workouts.Workout, a workouts.Athlete) (chart.Chart, error) {
 		c.Title = w.Name + ": " + c.Title
 	}
 	c.Caption = "Bars are as long as the time that a step is to take; its amount and its target stand beneath."
-	c.Text = askedText(outline) + " " + c.Text
+	c.Text = askedText(outline, u) + " " + c.Text
 	return c, nil
 }

@@ -1,0 +1,59 @@
+package workouts
+
+import (
+	"fmt"
+
+	"github.com/BurntSushi/toml"
+)
+
+// An Odometer is what is known of how far a device's distances are off. The zero Odometer
+// knows nothing.
+type Odometer struct {
+	Over   float64 // percent that it counts too much; negative is too little
+	Within float64 // the 95 % margin of Over, percent; 0 for an odometer that was not measured
+}
+
+// odometer takes in a key of the tables of odometers; false for any other.
+func (r *athleteReader) odometer(name string, key toml.Key, v any) bool {
+	const over, within = "the percent that it counts too much, negative for too little", "the margin of that in percent"
+	a := &r.athlete
+	switch name {
+	case "odometer.outdoors.over":
+		a.Outdoors.Over = r.percent(key, v, -20, over)
+	case "odometer.outdoors.within":
+		a.Outdoors.Within = r.percent(key, v, 0.1, within)
+	case "odometer.treadmill.over":
+		a.Treadmill.Over = r.percent(key, v, -20, over)
+	case "odometer.treadmill.within":
+		a.Treadmill.Within = r.percent(key, v, 0.1, within)
+	default:
+		return false
+	}
+	return true
+}
+
+// percent is number with a decimal, up to 20.
+func (r *athleteReader) percent(key toml.Key, v any, low float64, what string) float64 {
+	n, ok := v.(float64)
+	if whole, is := v.(int64); is {
+		n, ok = float64(whole), true
+	}
+	if !ok || !(n >= low && n <= 20) {
+		r.fail(key, fmt.Sprintf("write %s, a number between %v and 20", what, low))
+		return 0
+	}
+	return n
+}
+
+// wholeOdometers asks for the margin of what an odometer is said to be off.
+func (r *athleteReader) wholeOdometers() {
+	a := &r.athlete
+	for _, o := range []struct {
+		name string
+		Odometer
+	}{{"outdoors", a.Outdoors}, {"treadmill", a.Treadmill}} {
+		if o.Over != 0 && o.Within == 0 {
+			r.fail(toml.Key{"odometer", o.name, "over"}, "say how sure that is, too: within = 1 for a margin of 1 %")
+		}
+	}
+}
