@@ -49,7 +49,7 @@ type Trace struct {
 	Fused bool    // Dist has the lags taken out of what it comes from: the odometer and device speed, each by its weight, or device speed alone
 
 	// DelayS is by how many seconds Dist still lags behind the runner: 0 when
-	// Fused, else what was measured for odometers.
+	// Fused and for positions, which are averaged to both sides, else what was measured for odometers.
 	DelayS float64
 
 	LagUpS, LagDownS float64 // s, time constants with which device speed follows a quicker and a slower runner; 0 unless Device is set
