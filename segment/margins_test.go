@@ -106,7 +106,7 @@ func meanOf(x []float64) float64 {
 // of errors that 95 % intervals hold, and of how many; starts and ends early (less than 0) or late, s.
 func TestMargins(t *testing.T) {
 	const from = 88_000_000 // never fitted to
-	sessions := 90
+	sessions := 24
 	if *full {
 		sessions = 240
 	}

@@ -62,7 +62,8 @@ type Trace struct {
 	doubted    []bool  // cells in which the source is not believed; nil when it is throughout
 	usual      float64 // mean speed while moving, m/s
 	unsteady   float64 // times that the streams differ more than where they are calm, where fused
-	countNoise float64 // long-run noise of the odometer, where fused, m/s * sqrt(s)
+	countNoise float64 // long-run noise of the odometer, less what the runner varies by, where fused, m/s * sqrt(s)
+	fusedNoise float64 // the same of both together
 
 	own []bool // cells of DeviceSpeed that are the device's and believed; nil for all of them
 }
