@@ -28,7 +28,7 @@ func (j *judge) placeEdges(meets [][2]piece, presses []float64) []edge {
 		for i, m := range meets {
 			out[i] = j.onCost(m[0], m[1])
 			out[i].at -= j.following(m).rampS / 2
-			out[i].se = heartSE
+			out[i].se = math.Min(longestError, math.Hypot(heartSE, 3*edgeError(wander*math.Max(m[0].mean, m[1].mean), m[1].mean-m[0].mean)))
 		}
 		return pressed(out, presses)
 	}
@@ -58,7 +58,7 @@ func edgeError(longRun, step float64) float64 {
 }
 
 // heartSE is the standard error of edges that only heart rate tells of, s (simulated devices).
-const heartSE = 3.5
+const heartSE = 3
 
 // blend weighs two estimates of one edge by their precision.
 func blend(a, b edge) edge {

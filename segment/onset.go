@@ -19,6 +19,7 @@ const tried = len(lagsTried) + len(meansTried)
 type onset struct {
 	edge
 	step   float64 // m/s
+	speed  float64 // m/s, of the quicker side
 	noise  float64 // m/s, root of the mean square of what the fit leaves
 	spread float64 // s, over which the stream draws out the change
 }
@@ -64,29 +65,39 @@ func (j *judge) onStream(meets [][2]piece) []edge {
 	out := make([]edge, len(meets))
 	for i, m := range meets {
 		out[i] = edge{float64(m[1].lo), 8}
-		if hi[i]-lo[i] < 10 {
-			continue
-		}
 		s := base[i]
 		if j.tr.Device {
 			s = s.by(chosen[direction(m)])
 		}
 		r := to(s)
-		at, rss, step := r.fit(v[lo[i]:hi[i]], 1)
-		if math.IsInf(rss, 1) || (step > 0) != (direction(m) == 0) || math.Abs(step) < 0.15 {
-			continue
-		}
-		o := onset{edge{at: float64(lo[i]) + at}, step, math.Sqrt(rss / float64(hi[i]-lo[i])), r.spread}
-		o.se = j.onsetError(o)
-		out[i] = o.edge
-		if debugOnset != nil {
-			debugOnset(j, o)
+		lo, hi := lo[i], hi[i]
+		for range 3 { // a rough edge may lie far off: the fit goes after it
+			if hi-lo < 10 {
+				break
+			}
+			at, rss, step := r.fit(v[lo:hi], 1)
+			if math.IsInf(rss, 1) || (step > 0) != (direction(m) == 0) || math.Abs(step) < 0.15 {
+				break
+			}
+			o := onset{edge{at: float64(lo) + at}, step, math.Max(m[0].mean, m[1].mean), math.Sqrt(rss / float64(hi-lo)), r.spread}
+			o.se = j.onsetError(o)
+			out[i] = o.edge
+			if at > beside && at < float64(hi-lo)-beside {
+				break
+			}
+			was := [2]int{lo, hi}
+			lo = max(m[0].lo, int(o.at)-18, m[0].lo+(int(o.at)-m[0].lo)/3)
+			hi = min(m[1].hi, int(o.at)+24, len(v))
+			if was == [2]int{lo, hi} {
+				break
+			}
 		}
 	}
 	return out
 }
 
-var debugOnset func(j *judge, o onset)
+// beside is how near to an end of what is fitted an edge is not trusted to be the best, s.
+const beside = 9
 
 // direction is 0 for an edge up and 1 for one down.
 func direction(m [2]piece) int {
@@ -160,15 +171,19 @@ func least(total [2][tried]float64) (best [2]int) {
 
 // How far onsets err, in standard errors: what runners and devices do that no fit explains, s; what the fit leaves,
 // over the step, where it acts on a change that is drawn out over a second, s; by how much of itself that grows less where it is large,
-// since the fit leaves the runner's own changes too; and for each further second between records.
-// Device speed hangs together, so that a fit leaves less of its noise than there is (fitted to the 95 %
-// quantile on simulated devices; TestOnsetErrors holds it).
-type onsetErrors struct{ least, noise, less, step float64 }
+// since the fit leaves the runner's own changes too; for each further second between records; and times what the runner's own
+// pace makes of it (edgeError). Device speed hangs together, so that a fit leaves less of its noise than there is
+// (fitted to the 95 % quantile on simulated devices; TestOnsetErrors holds it).
+type onsetErrors struct{ least, noise, less, step, own float64 }
 
 var (
-	onDeviceErrors   = onsetErrors{0.28, 6.6, 1.2, 0.3}
-	onDistanceErrors = onsetErrors{0.2, 5.3, 0.1, 0.12}
+	onDeviceErrors    = onsetErrors{0.28, 7.4, 2.4, 0.3, 0.2}
+	onDistanceErrors  = onsetErrors{0.2, 5, 0.06, 0.1, 0.9}
+	onPositionsErrors = onsetErrors{0.4, 3.2, 0.3, 0.05, 4}
 )
+
+// longestError is the most that an edge is said to err by, s.
+const longestError = 12
 
 // slowing is by how much more edges down err than edges up: jogs begin with a walk, and runners run out. A belt
 // does not (fitted, as above).
@@ -177,13 +192,16 @@ const slowing = 1.18
 // onsetError is the standard error of an onset, s.
 func (j *judge) onsetError(o onset) float64 {
 	e := onDistanceErrors
-	if j.tr.Device {
+	switch {
+	case j.tr.Device:
 		e = onDeviceErrors
+	case j.tr.Source == signal.Positions:
+		e = onPositionsErrors
 	}
 	x := o.noise / math.Abs(o.step) * math.Sqrt(o.spread)
-	se := math.Sqrt(sq(e.least) + sq(e.noise*x/(1+e.less*x)) + sq(e.step*(j.tr.Step-1)))
+	se := math.Sqrt(sq(e.least) + sq(e.noise*x/(1+e.less*x)) + sq(e.step*(j.tr.Step-1)) + sq(e.own*edgeError(wander*o.speed, o.step)))
 	if o.step < 0 && !j.belt {
 		se *= slowing
 	}
-	return math.Min(8, se)
+	return math.Min(longestError, se)
 }
