@@ -177,9 +177,9 @@ func least(total [2][tried]float64) (best [2]int) {
 type onsetErrors struct{ least, noise, less, step, own float64 }
 
 var (
-	onDeviceErrors    = onsetErrors{0.28, 7.4, 2.4, 0.3, 0.2}
-	onDistanceErrors  = onsetErrors{0.2, 5, 0.06, 0.1, 0.9}
-	onPositionsErrors = onsetErrors{0.4, 3.2, 0.3, 0.05, 4}
+	onDeviceErrors    = onsetErrors{0.28, 7.4, 2.4, 0.3, 0.5}
+	onDistanceErrors  = onsetErrors{0.2, 5.2, 0.06, 0.1, 2}
+	onPositionsErrors = onsetErrors{0.4, 3.2, 0.3, 0.05, 5}
 )
 
 // longestError is the most that an edge is said to err by, s.

@@ -98,7 +98,7 @@ const (
 	// wristLean is the share of the difference from the run's mean speed by which a wrist on
 	// a treadmill may err, since its model of speed leans towards the mean (from memory; it
 	// misses by 4.2 % for people it knows, arXiv 2006.02348).
-	wristLean = 0.16
+	wristLean = 0.18
 )
 
 // Covered is the distance from start to end (s from the first record) in metres
@@ -123,7 +123,7 @@ func (tr *Trace) Covered(start, end float64) (metres, se float64) {
 
 // aloneScale is the error of device speed's scale where the odometer is not believed, as a share: it is that of
 // the running before and after (simulated devices).
-const aloneScale = 0.025
+const aloneScale = 0.04
 
 // alone is the distance in a span that one stream tells of alone, since the other is not believed, m.
 func (tr *Trace) alone(start, end float64) (metres float64) {

@@ -14,8 +14,10 @@ func (tr *Trace) weights(count, shape []float64) (calm float64, list []float64) 
 		use[i] = tr.trusts(i) && count[i] > standing && shape[i] > standing
 		apart[i] = count[i] - shape[i]
 	}
-	c, s, d := sumsOf(count, use, 5).longRunVariance(15), sumsOf(shape, use, 5).longRunVariance(15), sumsOf(apart, use, 5).longRunVariance(15)
-	tr.unsteady = unsteadiness(sumsOf(apart, use, 5).differences(3))
+	c, s := sumsOf(count, use, 5).longRunVariance(15), sumsOf(shape, use, 5).longRunVariance(15)
+	between := sumsOf(apart, use, 5)
+	d := between.longRunVariance(15)
+	tr.unsteady = unsteadiness(between.differences(3))
 	out := make([]float64, n)
 	calm = 1.0
 	if d > 0 {
@@ -24,7 +26,7 @@ func (tr *Trace) weights(count, shape []float64) (calm float64, list []float64) 
 	tr.countNoise = math.Sqrt(calm * d)
 	// Together they err by what is left of both. No runner is in their difference, so that it may be read from long
 	// blocks, which hold all of what hangs together.
-	long := max(d, sumsOf(apart, use, 5).longRunVariance(longBlockS))
+	long := max(d, between.longRunVariance(longBlockS))
 	share := min(max(calm, leastShare), 1-leastShare)
 	tr.fusedNoise = math.Sqrt(share * (1 - share) * long)
 	if s < sq(beltNoise/4) { // a belt's set speed, which varies by nothing: the odometer varies by its rounding
