@@ -90,7 +90,7 @@ const (
 	// stepWander is how far the scale of a step counter wanders within a run, as a share, and wanderS
 	// for how long it hangs together, s. Its error is .10 m/s between runs (Falbriard et al.
 	// 2021, Front. Sports Act. Living 3:585809), so it moves with form; by how much within one is from memory.
-	stepWander, wanderS = 0.007, 600.0
+	stepWander, wanderS = 0.006, 600.0
 
 	// leastWander is what no odometer is better than over minutes (simulated devices).
 	leastWander = 0.0015
@@ -98,7 +98,7 @@ const (
 	// wristLean is the share of the difference from the run's mean speed by which a wrist on
 	// a treadmill may err, since its model of speed leans towards the mean (from memory; it
 	// misses by 4.2 % for people it knows, arXiv 2006.02348).
-	wristLean = 0.18
+	wristLean = 0.15
 )
 
 // Covered is the distance from start to end (s from the first record) in metres
