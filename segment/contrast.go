@@ -17,7 +17,7 @@ func (j *judge) contrasts(r *reading) {
 		if ordinary > 0 {
 			// What a shorter rep is quicker by anyhow does not count.
 			c := 10 * (level(w.mean) - level(ordinary) - exponent*math.Log(w.seconds()/60))
-			e[contrastMean] += c / n
+			c += j.doubt(w, piece{w: math.Inf(1)}) // noise may hide as much
 			e[contrastLacking] += share * max(0, 1-c)
 			weakest = min(weakest, c)
 		}
@@ -26,7 +26,6 @@ func (j *judge) contrasts(r *reading) {
 			outer := k == 0 && i == 0 || k == 1 && i == len(r.works)-1
 			if s.joined {
 				e[joins] += 0.5
-				e[joinSmall] += 0.5 * max(0, 0.5-10*math.Abs(level(w.mean)-level(s.mean)))
 				continue
 			}
 			if s.seconds() < 5 || outer && s.seconds() < 30 {
@@ -41,7 +40,7 @@ func (j *judge) contrasts(r *reading) {
 			if outer {
 				beside = j.nearby(s.piece, k == 1)
 			}
-			e[fallenShort] += share * max(0, 0.8-10*(level(w.mean)-level(beside)))
+			e[fallenShort] += share * max(0, 0.8-10*(level(w.mean)-level(beside))-j.doubt(w, s.piece))
 		}
 		if j.other != nil && w.hi > w.lo {
 			lo, hi := w.lo, w.hi
@@ -55,9 +54,32 @@ func (j *judge) contrasts(r *reading) {
 		}
 	}
 	j.changes(r)
+	j.unlike(r)
 	if ordinary > 0 {
-		e[contrastMean], e[contrastWeakest] = min(e[contrastMean], 4), weakest
+		e[contrastWeakest] = weakest
 	}
+}
+
+// unlike reads how far reps are from being run alike: as quick as the others for their
+// length, but for how much a coach varies paces within a session (5 %; common practice, no
+// source).
+func (j *judge) unlike(r *reading) {
+	var buf [64]float64
+	all := buf[:0]
+	atOnce := func(w piece) float64 { return level(w.mean) - exponent*math.Log(w.seconds()) }
+	for _, w := range r.works {
+		all = append(all, atOnce(w))
+	}
+	usual := median(all)
+	for i, w := range r.works {
+		beyond := max(0, math.Abs(atOnce(w)-usual)-j.doubt(w, piece{w: math.Inf(1)})/10)
+		r.features[unlike] += r.share(i) * math.Log1p(sq(beyond/0.05)/2)
+	}
+}
+
+// doubt is the standard error of the contrast of two stretches that noise makes.
+func (j *judge) doubt(a, b piece) float64 {
+	return 10 * j.noise / max(a.mean, running) * math.Sqrt(1/max(a.w, 1)+1/max(b.w, 1))
 }
 
 // changes reads changes of pace without a recovery: whether each of several reps has the
@@ -155,14 +177,10 @@ func (j *judge) alone(r *reading) {
 			near = far
 		}
 		if c, all := nearIn-near, farIn-far; !math.IsNaN(c) && !math.IsNaN(all) {
-			e[blockNear] += min(max(10*c, -1), 2.5)
 			e[blockSharp] += max(0, 0.9-c/max(all, 0.02))
 		}
 	}
 	weigh(r.before, at(r.before, w.lo-75, w.lo-15), at(w, w.lo+15, w.lo+60), at(r.before, w.lo-240, w.lo-60), at(w, w.lo+60, w.lo+180))
 	weigh(r.after, at(r.after, w.hi+15, w.hi+75), at(w, w.hi-60, w.hi-15), at(r.after, w.hi+60, w.hi+240), at(w, w.hi-180, w.hi-60))
 	e[blockShort] = max(0, math.Log(480/w.seconds()))
-	if w.seconds() > r.before.seconds()+r.after.seconds() {
-		e[blockMost] = 1
-	}
 }

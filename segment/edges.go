@@ -6,13 +6,13 @@ import (
 	"example.org/rungs/segment/signal"
 )
 
-// Delays between what a runner does and what a device shows, s. A runner needs
-// time to change speed, so the change seems to begin settleS after the intent
-// and to be half done halfS after it. The trace knows how far its distances lag.
+// How runners and belts change their speed, s and m/s in a second.
 const (
-	settleS = 1.0
-	halfS   = 1.3
-	beltS   = 0.8 // more on a treadmill, whose belt changes speed slowly
+	legsS      = 1.8 // time constant of a runner (simulated runners have 1.2 to 2.6)
+	shownLegsS = 2.0 // the same on device speed, whose smoothing is not quite any that is tried (simulated devices)
+	haltS      = 0.8 // the same to a standstill
+	// A belt's rates (from memory, no source).
+	beltUp, beltDown = 0.3, 0.4
 )
 
 // An edge is a moment of changing intent, in seconds from the first record, and
@@ -27,32 +27,15 @@ func (j *judge) placeEdges(meets [][2]piece, presses []float64) []edge {
 	if j.tr.Source == signal.Nothing {
 		for i, m := range meets {
 			out[i] = j.onCost(m[0], m[1])
-			out[i].se = 6
+			out[i].at -= j.following(m).rampS / 2
+			out[i].se = math.Min(longestError, math.Hypot(heartSE, 3*edgeError(wander*math.Max(m[0].mean, m[1].mean), m[1].mean-m[0].mean)))
 		}
 		return pressed(out, presses)
 	}
-	for i, m := range meets {
-		out[i] = onOdometer(j.tr, m[0], m[1])
-	}
-	if j.tr.Device {
-		for i, e := range onDevice(j.tr.DeviceSpeed, meets) {
-			switch {
-			case e.se == 0:
-			case j.tr.Fused: // its distances tell the same tale
-				out[i] = e
-			default:
-				out[i] = blend(e, out[i])
-			}
-		}
-	}
-	if j.belt {
-		for i := range out {
-			out[i].at -= beltS
-		}
-	}
+	out = j.onStream(meets)
 	for i, m := range meets {
 		a, b := nearLevel(j.tr, m[0], false), nearLevel(j.tr, m[1], true)
-		out[i].se = math.Min(math.Hypot(out[i].se, edgeError(wander*math.Max(a, b), b-a)), 0.1*math.Min(m[0].seconds(), m[1].seconds())+2)
+		out[i].se = math.Min(out[i].se, 0.1*math.Min(m[0].seconds(), m[1].seconds())+2)
 		// On a slope the cost of running may change where speed hardly does.
 		flat := b - a
 		cost := j.nearCost(m[1], true) - j.nearCost(m[0], false)
@@ -68,11 +51,14 @@ func (j *judge) placeEdges(meets [][2]piece, presses []float64) []edge {
 const wander = 0.126
 
 // edgeError is the standard error, s, of the place of a step (m/s) in noise of a
-// long-run standard deviation, m/s * sqrt(s) (after Bai 1997, Rev. Econ. Stat.
+// long-run standard deviation, m/s * sqrt(s), before it is looked at closely (after Bai 1997, Rev. Econ. Stat.
 // 79(4):551-563).
 func edgeError(longRun, step float64) float64 {
 	return 1.7 * sq(longRun/math.Max(math.Abs(step), 0.1))
 }
+
+// heartSE is the standard error of edges that only heart rate tells of, s (simulated devices).
+const heartSE = 3
 
 // blend weighs two estimates of one edge by their precision.
 func blend(a, b edge) edge {
@@ -81,42 +67,6 @@ func blend(a, b edge) edge {
 		return edge{a.at, math.Hypot(a.se, 0.5*(a.at-b.at))}
 	}
 	return edge{(wa*a.at + wb*b.at) / (wa + wb), 1 / math.Sqrt(wa+wb)}
-}
-
-// onOdometer places the edge between two pieces on the odometer: the moment at
-// which the distance covered leaves the one line and joins the other. That is
-// the least squares position of a step (the extreme of distance minus mean
-// level times time), then moved within a few seconds to where the areas
-// balance, which is finer than the sampling.
-func onOdometer(tr *signal.Trace, before, after piece) edge {
-	at := float64(after.lo)
-	reach := func(p piece) float64 { return math.Min(20, 0.45*p.seconds()) }
-	wl, wr := reach(before), reach(after)
-	a, b := nearLevel(tr, before, false), nearLevel(tr, after, true)
-	step := b - a
-	if math.Abs(step) < 0.15 || wl < 2 || wr < 2 {
-		return edge{at, 8}
-	}
-	m := (a + b) / 2
-	best, bestAt := math.Inf(1), at
-	sign := 1.0
-	if step < 0 {
-		sign = -1
-	}
-	for t := math.Ceil(at - wl); t <= at+wr; t++ {
-		if v := sign * (tr.DistanceAt(t) - m*t); v < best {
-			best, bestAt = v, t
-		}
-	}
-	w := math.Max(5, 1.5*tr.Step)
-	s, e := math.Max(bestAt-w, float64(before.lo)), math.Min(bestAt+w, float64(after.hi))
-	area := (b*e - a*s - (tr.DistanceAt(e) - tr.DistanceAt(s))) / step
-	if math.Abs(area-bestAt) < w {
-		bestAt = area
-	}
-	noise := tr.Noise.Odometer / math.Abs(step)
-	se := math.Sqrt(sq(0.7) + sq(noise)*2*w/2 + sq(tr.Step-1)/12)
-	return edge{bestAt - halfS - tr.DelayS, math.Min(se, 10)}
 }
 
 // onCost places an edge in the series that was searched, whose slopes are
@@ -164,104 +114,6 @@ func (j *judge) nearCost(p piece, atStart bool) float64 {
 		return p.mean
 	}
 	return mean(j.cum, int(lo), int(hi))
-}
-
-// onDevice fits to device speed at every edge what a smoothing device shows of
-// a step: nothing before the onset, then an exponential approach. The time
-// constant is common to all edges up and to all edges down, since devices
-// smooth the two differently; the one with the least squares is taken. Edges
-// that cannot be fitted have a zero standard error.
-func onDevice(v []float64, meets [][2]piece) []edge {
-	taus := [...]float64{0.6, 1.2, 2, 3, 4, 5.5, 7.5, 10}
-	type fit struct{ at, rss, step, n float64 }
-	fits := make([][len(taus)]fit, len(meets))
-	var total [2][len(taus)]float64
-	direction := func(m [2]piece) int {
-		if m[1].mean > m[0].mean {
-			return 0
-		}
-		return 1
-	}
-	for i, m := range meets {
-		lo := max(m[0].lo, m[1].lo-18, m[1].lo-(m[1].lo-m[0].lo)*2/3)
-		hi := min(m[1].hi, m[1].lo+24, len(v))
-		if hi-lo < 10 {
-			continue
-		}
-		y := v[lo:hi]
-		for k, tau := range taus {
-			f := fit{rss: math.Inf(1), n: float64(len(y))}
-			f.at, f.rss, f.step = stepResponse(y, tau)
-			f.at += float64(lo)
-			fits[i][k] = f
-			total[direction(m)][k] += f.rss
-		}
-	}
-	out := make([]edge, len(meets))
-	for i, m := range meets {
-		d := direction(m)
-		k := 0
-		for c := range taus {
-			if total[d][c] < total[d][k] {
-				k = c
-			}
-		}
-		f := fits[i][k]
-		if f.n == 0 || math.IsInf(f.rss, 1) || (f.step > 0) != (d == 0) || math.Abs(f.step) < 0.15 {
-			continue
-		}
-		noise := math.Sqrt(f.rss/f.n) / math.Abs(f.step)
-		se := math.Min(8, math.Sqrt(sq(0.6)+sq(4*noise)*math.Max(1, taus[k]/2)))
-		if d == 1 {
-			se *= 1.25 // runners slow down less sharply than they set off
-		}
-		out[i] = edge{f.at - settleS, se}
-	}
-	return out
-}
-
-// stepResponse fits y = a + s*(1-exp(-(t-onset)/tau)) after the onset and y = a
-// before it, with t, onset and tau in cells (s) from the start of y (m/s), to
-// every half cell as the onset from the first to the fourth last, and returns
-// the best onset, the sum of squares left and the step s (m/s).
-//
-// The sums that a fit needs follow from those of the onset a cell later: what is
-// left of the step decays by the same factor in each cell. So the fits together
-// take time linear in the length of y.
-func stepResponse(y []float64, tau float64) (onset, rss, step float64) {
-	n := float64(len(y))
-	var sy, syy float64
-	for _, x := range y {
-		sy, syy = sy+x, syy+x*x
-	}
-	rss = math.Inf(1)
-	decay := math.Exp(-1 / tau)
-	half := math.Sqrt(decay)
-	// Of the cells from the onset on: how many, the sums of y, of decay^i, of
-	// decay^2i and of y decay^i, where i counts from the first of them.
-	var m, after, left, left2, faded float64
-	for b := len(y) - 1; b >= 1; b-- {
-		m, after = m+1, after+y[b]
-		left, left2, faded = 1+decay*left, 1+decay*decay*left2, y[b]+decay*faded
-		// Cell b is centred half a second after its border: the onset is that border,
-		// or half a second earlier.
-		for k, first := range [...]float64{half, decay} {
-			if b == 1 && k == 1 || int(m) < 4-k {
-				continue
-			}
-			sg := m - first*left
-			sgg := m - 2*first*left + first*first*left2
-			vg := sgg - sg*sg/n
-			if vg < 1e-9 {
-				continue
-			}
-			c := after - first*faded - sg*sy/n
-			if r := syy - sy*sy/n - c*c/vg; r < rss {
-				onset, rss, step = float64(b)-float64(k)/2, r, c/vg
-			}
-		}
-	}
-	return onset, rss, step
 }
 
 // pressSE is how near to the change of intent a runner presses, s (common

@@ -16,14 +16,16 @@ const (
 	threeReps                      // 1 for so many
 	logReps                        // logarithm of how many
 	reps                           // how many
-	contrastMean                   // of the reps to ordinary running
 	contrastWeakest                // of the rep that stands out least
+	unlike                         // how far reps are from as quick as their lengths make each other, sum of logarithms
 	contrastLacking                // sum of what reps lack of a tenth
 	unframed                       // 1 where there is too little ordinary running to compare with
 	stepStopped                    // reps times the share of their sides that are stood or walked
 	fallenShort                    // sum of what steps beside reps lack of .08
 	spreadInWork                   // how much pieces inside reps depart from them
 	spreadInRest                   // the same inside running recoveries
+	likelyWork                     // nats by which the pieces of the reps are likelier at levels of their own than at one
+	likelyOuter                    // the same of those before and after
 	apartMean                      // logarithm of the step over four times the scatter inside labels
 	apartSum                       // the same, a share for each rep
 	amountWork                     // nats that amounts save in describing the reps
@@ -39,12 +41,9 @@ const (
 	leftFaster                     // those faster than the reps
 	heartAgainst                   // how far heart rate does not go along
 	heartShare                     // share of its variance that the labels explain
-	blockNear                      // contrast of one block near its edges
 	blockSharp                     // how far its edges are drifts
 	blockShort                     // how much shorter it is than eight minutes, logarithm
-	blockMost                      // 1 when it is most of the run
 	hill                           // 1 when the speeds are those of even cost
-	hillUnheard                    // 1 when these have no heart rate to go along
 	hillAmount                     // nats that amounts save there
 	slopeMade                      // mean of what contrasts owe to how slopes are accounted for
 	restsClimb                     // share of recoveries that climb more steeply than the reps beside them
@@ -56,7 +55,6 @@ const (
 	joins                          // changes of pace without a recovery
 	joinClear                      // how far beyond wander these are in one block, sum of logarithms
 	joinAlike                      // the same where they come alike in each of several reps
-	joinSmall                      // sum of what these lack of .05
 	stopRests                      // share of recoveries that are stood or walked
 	stopsElsewhere                 // stops outside
 	onTrack                        // reps on a track
@@ -120,6 +118,7 @@ func (j *judge) glance(r *reading) {
 func (j *judge) gauge(r *reading) {
 	e := &r.features
 	j.spreads(r)
+	j.likelihoods(r)
 	j.amounts(r)
 	if r.continuous() {
 		j.alone(r)
@@ -129,8 +128,5 @@ func (j *judge) gauge(r *reading) {
 	if j.hills {
 		e[hill] = 1
 		e[hillAmount] = max(0, e[amountWork]) + max(0, e[amountRest])
-		if e[heartShare] < 0.3 {
-			e[hillUnheard] = 1
-		}
 	}
 }

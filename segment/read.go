@@ -120,13 +120,22 @@ func (j *judge) readings() []*reading {
 		}
 		waiting = kept
 		slices.SortStableFunc(out, byOdds)
-		for i := range out[:min(followed, len(out))] {
-			if k := out[i].key(); !done[k] {
+		bring := func(nats float64) {
+			for len(more) < len(p.list)-known {
+				more = append(more, nats)
+			}
+		}
+		var sizes [bits.UintSize + 1]bool
+		for i, r := range out {
+			if k := bits.Len(uint(len(r.works))); !sizes[k] { // the best of its size
+				sizes[k] = true
+				j.rhythm(&p, r)
+				bring(math.MaxFloat64) // few, and what speaks for them is seen late
+			}
+			if k := r.key(); i < followed && !done[k] {
 				done[k] = true
-				j.variants(&p, *out[i])
-				for len(more) < len(p.list)-known {
-					more = append(more, out[i].odds-out[i].light)
-				}
+				j.variants(&p, *r)
+				bring(r.odds - r.light)
 			}
 		}
 		if len(p.list) == glanced {

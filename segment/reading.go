@@ -56,7 +56,11 @@ type judge struct {
 	noise       float64            // long-run, m/s * sqrt(s)
 	survives    []float64          // by piece, the penalty its start survives
 	pulse       *pulse
-	slow        float64 // long-run noise as means over most of a minute show it, m/s * sqrt(s)
+	precise     []likelihood           // by piece, 1 over the variance about a level
+	plain       []float64              // logarithm of the density at one level, cumulative by piece
+	spans       map[[2]int]*likelihood // by cells
+	rhythms     map[[2]int]bool        // that were tried
+	slow        float64                // long-run noise as means over most of a minute show it, m/s * sqrt(s)
 
 	work, rest, outer habit
 }
@@ -90,6 +94,7 @@ func newJudge(tr *signal.Trace, speed []float64, pieces []piece, place recording
 			j.moved[i+1]++
 		}
 	}
+	j.wandering()
 	s, believes := roadShelf(), 0.4
 	switch place {
 	case recording.Outdoors: // there is nothing else to go by

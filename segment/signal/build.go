@@ -15,7 +15,7 @@ const (
 	// odometerDelay is by how much an odometer lags, s: the filters in it, about
 	// half a second, and the second it counts over (measured on simulated devices
 	// that match open recordings).
-	odometerDelay = 0.9
+	odometerDelay = 0.6
 	// fastest is beyond any runner over a whole second; the men's 100 m record
 	// holds about 12 m/s for a moment.
 	fastest = 12.0
@@ -47,6 +47,9 @@ func Build(r *recording.Recording) *Trace {
 		}
 	}
 	t, d := tr.choose(r)
+	if tr.Source == Positions {
+		tr.DelayS = 0 // they are averaged to both sides
+	}
 	if len(t) >= 2 {
 		tr.lay(t, calm(t, d))
 		tr.Shown = tr.Dist

@@ -60,7 +60,7 @@ func fault(r *recording.Recording, tr *Trace) string {
 		return "distance is not a number from zero on"
 	case !slices.IsSorted(tr.Dist):
 		return "distance falls"
-	case !(tr.Noise.Sigma >= 0.01 && tr.Noise.LongRun >= 0.05 && tr.Noise.Quarter >= tr.Noise.LongRun && tr.Noise.Odometer >= tr.Noise.LongRun):
+	case !(tr.Noise.Sigma >= 0.01 && tr.Noise.LongRun >= 0.05 && tr.Noise.Quarter >= tr.Noise.LongRun && tr.Noise.Odometer >= 0.05):
 		return fmt.Sprintf("noise is %+v", tr.Noise)
 	case !inside([]float64{tr.Noise.Sigma, tr.Noise.Quarter, tr.Noise.Odometer, tr.DelayS, tr.LagUpS, tr.LagDownS}, 0, math.MaxFloat64, false):
 		return "noise or lag is not a number"
@@ -74,7 +74,7 @@ func fault(r *recording.Recording, tr *Trace) string {
 		return "nothing was covered"
 	case tr.Device != (tr.DeviceSpeed != nil) || tr.Device && tr.Source != Odometer && tr.Source != DeviceSpeed || tr.Device && !tr.Fused:
 		return fmt.Sprintf("device %v, fused %v, source %s, %d device speeds", tr.Device, tr.Fused, tr.Source, len(tr.DeviceSpeed))
-	case tr.Fused != (tr.DelayS == 0):
+	case (tr.Fused || tr.Source == Positions) != (tr.DelayS == 0):
 		return fmt.Sprintf("fused %v, with a delay of %g s", tr.Fused, tr.DelayS)
 	case !(tr.LockedShare() >= 0 && tr.LockedShare() <= 1):
 		return fmt.Sprintf("%g of it is locked", tr.LockedShare())

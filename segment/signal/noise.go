@@ -42,7 +42,7 @@ func (tr *Trace) measureNoise(place recording.Place) {
 	nz := &tr.Noise
 	nz.Odometer = kind.excess * nz.LongRun
 	if tr.Fused && tr.Source == Odometer {
-		nz.Odometer *= tr.unsteady
+		nz.Odometer = max(kind.excess*min(tr.fusedNoise, nz.LongRun), leastNoise) * tr.unsteady
 	}
 	nz.EndM = math.Hypot(kind.endM, perSecondM*max(tr.Step-1, 0))
 	if tr.Source == Nothing || tr.Source == Positions {
@@ -76,18 +76,21 @@ var (
 )
 
 const (
+	// leastNoise is what two streams together are no better than, m/s * sqrt(s) (simulated devices).
+	leastNoise = 0.06
+
 	// perSecondM is how much more the ends of a span err for each further second between records,
 	// m: half of a record's time, at the difference of speed between easy and quick.
 	perSecondM = 0.65
 
 	// What counts steps is calmer than what counts by satellites, and a belt that counts
 	// itself calmer than both, long-run standard deviation in m/s * sqrt(s) (simulated devices).
-	beltNoise, stepNoise = 0.06, 0.25
+	beltNoise, stepNoise = 0.06, 0.16
 
 	// stepWander is how far the scale of a step counter wanders within a run, as a share, and wanderS
 	// for how long it hangs together, s. Its error is .10 m/s between runs (Falbriard et al.
 	// 2021, Front. Sports Act. Living 3:585809), so it moves with form; by how much within one is from memory.
-	stepWander, wanderS = 0.007, 600.0
+	stepWander, wanderS = 0.006, 600.0
 
 	// leastWander is what no odometer is better than over minutes (simulated devices).
 	leastWander = 0.0015
@@ -95,7 +98,7 @@ const (
 	// wristLean is the share of the difference from the run's mean speed by which a wrist on
 	// a treadmill may err, since its model of speed leans towards the mean (from memory; it
 	// misses by 4.2 % for people it knows, arXiv 2006.02348).
-	wristLean = 0.16
+	wristLean = 0.15
 )
 
 // Covered is the distance from start to end (s from the first record) in metres
@@ -114,8 +117,25 @@ func (tr *Trace) Covered(start, end float64) (metres, se float64) {
 	if nz.Wander > 0 {
 		v += sq(nz.Wander*metres) * max(0, meanOf(t)-meanOf(float64(tr.Len())))
 	}
-	v += sq(tr.Leaning(start, end))
+	v += sq(tr.Leaning(start, end)) + sq(aloneScale*tr.alone(start, end))
 	return metres, math.Sqrt(v)
+}
+
+// aloneScale is the error of device speed's scale where the odometer is not believed, as a share: it is that of
+// the running before and after (simulated devices).
+const aloneScale = 0.04
+
+// alone is the distance in a span that one stream tells of alone, since the other is not believed, m.
+func (tr *Trace) alone(start, end float64) (metres float64) {
+	if tr.doubted == nil || !tr.Fused {
+		return 0
+	}
+	for i := max(0, int(start)); i < tr.Len() && float64(i) < end; i++ {
+		if tr.doubted[i] {
+			metres += tr.Dist[i+1] - tr.Dist[i]
+		}
+	}
+	return metres
 }
 
 // Leaning is the part of that error, m, that comes from speed which leans towards the run's mean. It

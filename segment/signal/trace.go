@@ -49,7 +49,7 @@ type Trace struct {
 	Fused bool    // Dist has the lags taken out of what it comes from: the odometer and device speed, each by its weight, or device speed alone
 
 	// DelayS is by how many seconds Dist still lags behind the runner: 0 when
-	// Fused, else what was measured for odometers.
+	// Fused and for positions, which are averaged to both sides, else what was measured for odometers.
 	DelayS float64
 
 	LagUpS, LagDownS float64 // s, time constants with which device speed follows a quicker and a slower runner; 0 unless Device is set
@@ -62,7 +62,8 @@ type Trace struct {
 	doubted    []bool  // cells in which the source is not believed; nil when it is throughout
 	usual      float64 // mean speed while moving, m/s
 	unsteady   float64 // times that the streams differ more than where they are calm, where fused
-	countNoise float64 // long-run noise of the odometer, where fused, m/s * sqrt(s)
+	countNoise float64 // long-run noise of the odometer, less what the runner varies by, where fused, m/s * sqrt(s)
+	fusedNoise float64 // the same of both together
 
 	own []bool // cells of DeviceSpeed that are the device's and believed; nil for all of them
 }

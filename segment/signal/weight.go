@@ -14,15 +14,23 @@ func (tr *Trace) weights(count, shape []float64) (calm float64, list []float64) 
 		use[i] = tr.trusts(i) && count[i] > standing && shape[i] > standing
 		apart[i] = count[i] - shape[i]
 	}
-	c, s, d := sumsOf(count, use, 5).longRunVariance(15), sumsOf(shape, use, 5).longRunVariance(15), sumsOf(apart, use, 5).longRunVariance(15)
-	tr.countNoise, tr.unsteady = math.Sqrt(c), unsteadiness(sumsOf(apart, use, 5).differences(3))
-	if s < sq(beltNoise/4) { // a belt's set speed, which varies by nothing: the odometer varies by its rounding
-		tr.countNoise, tr.unsteady = 0, 1
-	}
+	c, s := sumsOf(count, use, 5).longRunVariance(15), sumsOf(shape, use, 5).longRunVariance(15)
+	between := sumsOf(apart, use, 5)
+	d := between.longRunVariance(15)
+	tr.unsteady = unsteadiness(between.differences(3))
 	out := make([]float64, n)
 	calm = 1.0
 	if d > 0 {
 		calm = min(max((d+c-s)/(2*d), 0), 1)
+	}
+	tr.countNoise = math.Sqrt(calm * d)
+	// Together they err by what is left of both. No runner is in their difference, so that it may be read from long
+	// blocks, which hold all of what hangs together.
+	long := max(d, between.longRunVariance(longBlockS))
+	share := min(max(calm, leastShare), 1-leastShare)
+	tr.fusedNoise = math.Sqrt(share * (1 - share) * long)
+	if s < sq(beltNoise/4) { // a belt's set speed, which varies by nothing: the odometer varies by its rounding
+		tr.countNoise, tr.unsteady, tr.fusedNoise = 0, 1, 0
 	}
 	change, after := changes(count, changeS), changes(shape, 2*changeS)
 	for i, v := range after { // noise of the odometer alone is no change
@@ -37,6 +45,13 @@ func (tr *Trace) weights(count, shape []float64) (calm float64, list []float64) 
 	}
 	return calm, out
 }
+
+const (
+	longBlockS = 60 // s
+	// leastShare is the least share of the noise in the difference of the streams that either is believed to have, since that
+	// is not known exactly (simulated devices).
+	leastShare = 0.05
+)
 
 // changeS is over how many seconds to either side a change of speed is seen, and about how
 // long the errors of a lag last.

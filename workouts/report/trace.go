@@ -292,7 +292,11 @@ func quantile(sorted []float64, q float64) float64 {
 // time, the reps shaded, under a title. It fails when the recording has neither.
 func Plot(s *segment.Session, o Options) (chart.Chart, error) {
 	u := sessionUnit(s, o)
-	return alone(s, segmentParts(s, u), u)
+	c, err := alone(s, segmentParts(s, u), u)
+	if err == nil && len(s.Structure) > 0 {
+		c.Title += ": " + u.notation(s.Structure)
+	}
+	return c, err
 }
 
 // PlotCheck is the picture of a check that stands alone: the session of Plot with
@@ -320,9 +324,6 @@ func alone(s *segment.Session, parts []part, u unit) (chart.Chart, error) {
 	}
 	c := charts[0]
 	c.Title = s.Recording.Name
-	if len(s.Structure) > 0 {
-		c.Title += ": " + u.notation(s.Structure)
-	}
 	c.Text = runLine(s, u) + ". " + c.Text
 	return c, nil
 }

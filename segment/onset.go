@@ -1,0 +1,207 @@
+package segment
+
+import (
+	"math"
+
+	"example.org/rungs/segment/signal"
+)
+
+// Smoothings that devices may have: time constants, s, one for all edges up and one for all edges down, or the mean over
+// some seconds for both.
+var (
+	lagsTried  = [...]float64{0, 0.6, 1.2, 2, 3, 4, 5.5, 7.5, 10}
+	meansTried = [...]float64{3, 5, 8, 10, 12}
+)
+
+const tried = len(lagsTried) + len(meansTried)
+
+// An onset is what a stream shows of one edge.
+type onset struct {
+	edge
+	step   float64 // m/s
+	speed  float64 // m/s, of the quicker side
+	noise  float64 // m/s, root of the mean square of what the fit leaves
+	spread float64 // s, over which the stream draws out the change
+}
+
+// onStream places edges where the response to a change of speed fits best: on device speed, whose smoothing is
+// that with the least squares over all edges up, or down, or on distances, whose delay is known.
+// Edges that cannot be fitted stay where they are, with a large error.
+func (j *judge) onStream(meets [][2]piece) []edge {
+	v := j.tr.DeviceSpeed
+	if !j.tr.Device {
+		v = make([]float64, j.tr.Len())
+		for i := range v {
+			v[i] = j.tr.Dist[i+1] - j.tr.Dist[i]
+		}
+	}
+	made := map[smoothing]*response{}
+	to := func(s smoothing) *response {
+		if made[s] == nil {
+			made[s] = respond(s)
+		}
+		return made[s]
+	}
+	base := make([]smoothing, len(meets))
+	lo, hi := make([]int, len(meets)), make([]int, len(meets))
+	var total [2][tried]float64
+	for i, m := range meets {
+		lo[i] = max(m[0].lo, m[1].lo-18, m[1].lo-(m[1].lo-m[0].lo)*2/3)
+		hi[i] = min(m[1].hi, m[1].lo+24, len(v))
+		base[i] = j.following(m)
+		if !j.tr.Device || hi[i]-lo[i] < 10 {
+			continue
+		}
+		d := direction(m)
+		for k := range tried {
+			_, rss, _ := to(base[i].by(k)).fit(v[lo[i]:hi[i]], 2)
+			total[d][k] += rss
+		}
+	}
+	chosen := [2]int{}
+	if j.tr.Device {
+		chosen = least(total)
+	}
+	out := make([]edge, len(meets))
+	for i, m := range meets {
+		out[i] = edge{float64(m[1].lo), 8}
+		s := base[i]
+		if j.tr.Device {
+			s = s.by(chosen[direction(m)])
+		}
+		r := to(s)
+		lo, hi := lo[i], hi[i]
+		for range 3 { // a rough edge may lie far off: the fit goes after it
+			if hi-lo < 10 {
+				break
+			}
+			at, rss, step := r.fit(v[lo:hi], 1)
+			if math.IsInf(rss, 1) || (step > 0) != (direction(m) == 0) || math.Abs(step) < 0.15 {
+				break
+			}
+			o := onset{edge{at: float64(lo) + at}, step, math.Max(m[0].mean, m[1].mean), math.Sqrt(rss / float64(hi-lo)), r.spread}
+			o.se = j.onsetError(o)
+			out[i] = o.edge
+			if at > beside && at < float64(hi-lo)-beside {
+				break
+			}
+			was := [2]int{lo, hi}
+			lo = max(m[0].lo, int(o.at)-18, m[0].lo+(int(o.at)-m[0].lo)/3)
+			hi = min(m[1].hi, int(o.at)+24, len(v))
+			if was == [2]int{lo, hi} {
+				break
+			}
+		}
+	}
+	return out
+}
+
+// beside is how near to an end of what is fitted an edge is not trusted to be the best, s.
+const beside = 9
+
+// direction is 0 for an edge up and 1 for one down.
+func direction(m [2]piece) int {
+	if m[1].mean > m[0].mean {
+		return 0
+	}
+	return 1
+}
+
+// following is how runner, belt and records draw out an edge, without the device.
+func (j *judge) following(m [2]piece) smoothing {
+	s := smoothing{legsS: legsS, blurS: math.Max(1, j.tr.Step)}
+	if j.tr.Source == signal.Positions {
+		s.blurS = math.Max(s.blurS, positionBlurS)
+	}
+	if j.tr.Device {
+		s.legsS = shownLegsS
+	} else {
+		s.lagS = j.tr.DelayS
+	}
+	change := nearLevel(j.tr, m[1], true) - nearLevel(j.tr, m[0], false)
+	if j.tr.Source == signal.Nothing {
+		change = m[1].mean - m[0].mean
+	}
+	change /= 1 - 0.7*j.tr.Noise.Lean // the belt's own
+	switch {
+	case j.belt && change > 0:
+		s.rampS = math.Round(2*change/beltUp) / 2
+	case j.belt:
+		s.rampS = math.Round(-2*change/beltDown) / 2
+	case m[1].mean < 0.5:
+		s.legsS = haltS
+	}
+	if j.belt {
+		s.rampS = math.Max(s.rampS, 0.5)
+	}
+	s.rampS = math.Min(s.rampS, longestFit/2)
+	return s
+}
+
+// positionBlurS is that of lines fitted to positions over four seconds to either side, whose weights have the same spread.
+const positionBlurS = 4.4
+
+// by is the same with the k-th smoothing tried.
+func (s smoothing) by(k int) smoothing {
+	if k < len(lagsTried) {
+		s.lagS = lagsTried[k]
+	} else {
+		s.meanS = meansTried[k-len(lagsTried)]
+	}
+	return s
+}
+
+// least are the smoothings up and down with the least squares: two lags, or one mean.
+func least(total [2][tried]float64) (best [2]int) {
+	for d := range total {
+		for k := range lagsTried {
+			if total[d][k] < total[d][best[d]] {
+				best[d] = k
+			}
+		}
+	}
+	lags := total[0][best[0]] + total[1][best[1]]
+	for k := len(lagsTried); k < tried; k++ {
+		if both := total[0][k] + total[1][k]; both < lags {
+			lags, best = both, [2]int{k, k}
+		}
+	}
+	return best
+}
+
+// How far onsets err, in standard errors: what runners and devices do that no fit explains, s; what the fit leaves,
+// over the step, where it acts on a change that is drawn out over a second, s; by how much of itself that grows less where it is large,
+// since the fit leaves the runner's own changes too; for each further second between records; and times what the runner's own
+// pace makes of it (edgeError). Device speed hangs together, so that a fit leaves less of its noise than there is
+// (fitted to the 95 % quantile on simulated devices; TestOnsetErrors holds it).
+type onsetErrors struct{ least, noise, less, step, own float64 }
+
+var (
+	onDeviceErrors    = onsetErrors{0.28, 7.4, 2.4, 0.3, 0.5}
+	onDistanceErrors  = onsetErrors{0.2, 5.2, 0.06, 0.1, 2}
+	onPositionsErrors = onsetErrors{0.4, 3.2, 0.3, 0.05, 5}
+)
+
+// longestError is the most that an edge is said to err by, s.
+const longestError = 12
+
+// slowing is by how much more edges down err than edges up: jogs begin with a walk, and runners run out. A belt
+// does not (fitted, as above).
+const slowing = 1.18
+
+// onsetError is the standard error of an onset, s.
+func (j *judge) onsetError(o onset) float64 {
+	e := onDistanceErrors
+	switch {
+	case j.tr.Device:
+		e = onDeviceErrors
+	case j.tr.Source == signal.Positions:
+		e = onPositionsErrors
+	}
+	x := o.noise / math.Abs(o.step) * math.Sqrt(o.spread)
+	se := math.Sqrt(sq(e.least) + sq(e.noise*x/(1+e.less*x)) + sq(e.step*(j.tr.Step-1)) + sq(e.own*edgeError(wander*o.speed, o.step)))
+	if o.step < 0 && !j.belt {
+		se *= slowing
+	}
+	return math.Min(longestError, se)
+}
