@@ -57,7 +57,6 @@ func (j *judge) contrasts(r *reading) {
 		}
 	}
 	j.changes(r)
-	j.unlike(r)
 	if ordinary > 0 {
 		e[contrastWeakest] = weakest
 	}
