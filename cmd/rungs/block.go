@@ -84,7 +84,7 @@ The exit status is 0 when all files could be read, 2 when one could not.`,
 			b.calendar.FirstDay = day
 			b.env, b.format = e, format.value
 			var err error
-			if b.span, err = days.of(b.calendar, time.Now()); err != nil {
+			if b.span, err = days.of(b.calendar, now()); err != nil {
 				return e.misuse("block: %v", err)
 			}
 			if b.athlete, found = e.loadAthlete(*athlete); found != exitFine {
@@ -177,6 +177,9 @@ func (b *blocker) add(paths []string, wanted func(day time.Time) bool) (*block.B
 	g := block.Gatherer{Cache: b.openCache(), Progress: progress(b.stderr), Stdin: b.takeStdin}
 	runs, errs := g.Gather(paths)
 	for _, err := range errs {
+		if b.all && len(runs) == 0 && len(errs) == 1 && errors.Is(err, recording.ErrNoRecords) {
+			continue // a training folder may be new
+		}
 		status = max(status, b.complainFully(err))
 	}
 	sessions, said := g.Merge(runs)

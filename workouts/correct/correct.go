@@ -26,6 +26,9 @@ const (
 // a warning says so. The session given is not changed.
 func Session(s *segment.Session, was workouts.Workout) *segment.Session {
 	text := notation.Print(was)
+	if !slices.ContainsFunc(was.Expand(), func(p workouts.Planned) bool { return p.Role == segment.Work }) {
+		s = s.Relabel(nil, nil) // the reps that were read are none; the speed must show them
+	}
 	res, err := match.Check(was, s, match.Options{Given: true})
 	if err != nil {
 		out := *s
