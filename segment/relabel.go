@@ -18,7 +18,7 @@ type Label struct {
 // any order, with what lies between them filled in. What comes before the first
 // work is a warm-up, behind the last a cool-down, between two reps a recovery, and
 // in a session without work easy running; what was stood for a quarter of a minute
-// outside the labels is a stop. Where labels overlap the later one begins where the
+// outside work and recoveries is a stop. Where labels overlap the later one begins where the
 // one before ends. Structure is what the session is said to be. The session itself
 // stays as it is.
 //
@@ -68,7 +68,11 @@ func (s *Session) Relabel(labels []Label, structure []Block) *Session {
 		} else if i == 0 && from.at > 0 && len(out.Segments) == 0 {
 			from.at = 0
 		}
-		out.Segments = append(out.Segments, s.measure(l.Role, l.Set, l.Rep, from, to))
+		if l.Role == Work { // which is whole, whatever stands in it
+			out.Segments = append(out.Segments, s.measure(l.Role, l.Set, l.Rep, from, to))
+		} else {
+			out.fill(l.Role, l.Set, l.Rep, from, to)
+		}
 		at = to
 	}
 	fill(len(labels), edge{at: end})
@@ -79,6 +83,13 @@ func (s *Session) Relabel(labels []Label, structure []Block) *Session {
 	return &out
 }
 
+// What is stood in a stretch is a stop when it is so long, and what is run beside it a
+// segment of its own, s: common practice, no source.
+const (
+	leastStopS   = 15
+	leastBesideS = 5
+)
+
 // fill adds a stretch of a role, apart from what of it was stood.
 func (s *Session) fill(role Role, set, rep int, from, to edge) {
 	add := func(role Role, set, rep int, a, b edge) {
@@ -88,11 +99,19 @@ func (s *Session) fill(role Role, set, rep int, from, to edge) {
 	}
 	if role != Recovery {
 		for _, p := range s.standing() {
-			if p.StartS >= from.at && p.EndS <= to.at {
-				add(role, set, rep, from, edge{p.StartS, 2})
-				add(Stop, 0, 0, edge{p.StartS, 2}, edge{p.EndS, 2})
-				from = edge{p.EndS, 2}
+			a, b := edge{math.Max(p.StartS, from.at), 2}, edge{math.Min(p.EndS, to.at), 2}
+			if !(b.at-a.at >= leastStopS) {
+				continue
 			}
+			if a.at-from.at < leastBesideS {
+				a = from
+			}
+			if to.at-b.at < leastBesideS {
+				b = to
+			}
+			add(role, set, rep, from, a)
+			add(Stop, 0, 0, a, b)
+			from = b
 		}
 	}
 	add(role, set, rep, from, to)

@@ -20,6 +20,7 @@ import (
 	"example.org/rungs/segment/recording"
 	"example.org/rungs/workouts"
 	"example.org/rungs/workouts/block"
+	"example.org/rungs/workouts/folder"
 	"example.org/rungs/workouts/library"
 	"example.org/rungs/workouts/report/weeks"
 )
@@ -66,11 +67,21 @@ The exit status is 0 when all files could be read, 2 when one could not.`,
 		firstDay := fs.String("first-day", "monday", "the `DAY` that weeks begin on")
 		fs.StringVarP(&b.plan, "plan", "p", "", "hold the weeks against the planned block in this `FILE`")
 		fs.StringVarP(&b.library, "library", "l", "", "the `FOLDER` of the library, for the names of workouts")
+		runners := fs.Bool("runners", false, "a row each for several runners: each folder in a FOLDER is one's, with an athlete file,\na log and a planned block of its own")
 		days := spanFlag(fs)
 		fs.BoolVar(&b.noCache, "no-cache", false, "read all files anew, and keep nothing")
 		return func(e *env, args []string) int {
 			var status, found int
-			if b.training, status = e.findTraining(); len(args) == 0 && b.training == nil {
+			switch {
+			case *runners && len(args) == 0:
+				return e.misuse("block: --runners needs the folder that holds the runners' folders")
+			case *runners && (b.plan != "" || *athlete != ""):
+				return e.misuse("block: with --runners each runner's plan and athlete file are in the runner's folder, as %s and %s", folder.Plan, folder.Athlete)
+			case *runners: // whose folders have logs of their own
+			default:
+				b.training, status = e.findTraining()
+			}
+			if len(args) == 0 && b.training == nil {
 				return e.misuse("block: name a folder or a recording")
 			}
 			b.all = len(args) == 0
@@ -84,8 +95,11 @@ The exit status is 0 when all files could be read, 2 when one could not.`,
 			b.calendar.FirstDay = day
 			b.env, b.format = e, format.value
 			var err error
-			if b.span, err = days.of(b.calendar, time.Now()); err != nil {
+			if b.span, err = days.of(b.calendar, now()); err != nil {
 				return e.misuse("block: %v", err)
+			}
+			if *runners {
+				return b.runners(args)
 			}
 			if b.athlete, found = e.loadAthlete(*athlete); found != exitFine {
 				return found
@@ -177,6 +191,9 @@ func (b *blocker) add(paths []string, wanted func(day time.Time) bool) (*block.B
 	g := block.Gatherer{Cache: b.openCache(), Progress: progress(b.stderr), Stdin: b.takeStdin}
 	runs, errs := g.Gather(paths)
 	for _, err := range errs {
+		if b.all && len(runs) == 0 && len(errs) == 1 && errors.Is(err, recording.ErrNoRecords) {
+			continue // a training folder may be new
+		}
 		status = max(status, b.complainFully(err))
 	}
 	sessions, said := g.Merge(runs)

@@ -3,7 +3,6 @@ package main
 import (
 	"os"
 	"slices"
-	"time"
 
 	"github.com/spf13/pflag"
 
@@ -87,7 +86,7 @@ not, 2 when one could not be read.`,
 			} else {
 				c.library, _ = library.Locate(*folder, os.Getenv)
 			}
-			span, err := days.of(c.calendar, time.Now())
+			span, err := days.of(c.calendar, now())
 			switch {
 			case err != nil:
 				return e.misuse("check: %v", err)

@@ -74,6 +74,7 @@ The exit status is 1 when the workout was never run.`,
 	setup: func(fs *pflag.FlagSet) body {
 		folder := libraryFlag(fs)
 		odometer := fs.Float64("odometer", library.OdometerPct, "by how many `PERCENT` the odometer differs from run to run")
+		beside := fs.Bool("side-by-side", false, "lay the last four runs side by side, rep by rep")
 		athlete := athleteFlag(fs)
 		format := formatFlag(fs, formatHTML)
 		zone := zoneFlag(fs)
@@ -116,7 +117,11 @@ The exit status is 1 when the workout was never run.`,
 				return exitFine
 			}))
 			history := h.History()
-			status = max(status, e.print(shelf.History(history, a.Miles), format.value))
+			r := shelf.History(history, a.Miles)
+			if *beside {
+				shelf.SideBySide(r, history, a.Miles)
+			}
+			status = max(status, e.print(r, format.value))
 			if status == exitFine && len(history.Runs) == 0 {
 				return exitNo
 			}

@@ -3,7 +3,6 @@ package main
 import (
 	"fmt"
 	"strings"
-	"time"
 
 	"github.com/spf13/pflag"
 
@@ -72,7 +71,7 @@ The exit status is 0 when all files and lines could be read, 2 when one could no
 			}
 			b.calendar.FirstDay = day
 			var err error
-			if b.span, err = days.of(b.calendar, time.Now()); err != nil {
+			if b.span, err = days.of(b.calendar, now()); err != nil {
 				return e.misuse("log: %v", err)
 			}
 			if b.span.whole() && b.all {
@@ -86,7 +85,7 @@ The exit status is 0 when all files and lines could be read, 2 when one could no
 			if status = max(status, trouble); sums == nil {
 				return status
 			}
-			r := sessions.Report(sums, sessions.Telling{Holds: b.span.holds, Kept: b.Kept, Warnings: b.Warnings})
+			r := sessions.Report(sums, sessions.Telling{Holds: b.span.holds, Kept: b.Kept, Today: b.span.today, Warnings: b.Warnings})
 			return max(status, b.print(r, b.format))
 		}
 	},

@@ -82,7 +82,7 @@ func sayer(name string, say func(*log.Entry, []string) error) func(fs *pflag.Fla
 			if status != exitFine {
 				return status
 			}
-			s, err := (&spanFlags{today: *today}).of(c, time.Now())
+			s, err := (&spanFlags{today: *today}).of(c, now())
 			if err != nil {
 				return e.misuse("%s: %v", name, err)
 			}

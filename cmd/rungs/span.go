@@ -11,6 +11,9 @@ import (
 	"example.org/rungs/workouts/block"
 )
 
+// now is the moment; tests live at others.
+var now = time.Now
+
 // A span is the days that a command looks at, midnights UTC of the runner's dates. A
 // zero end is open.
 type span struct {

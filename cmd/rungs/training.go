@@ -1,10 +1,14 @@
 package main
 
 import (
+	"fmt"
+	"math"
 	"os"
+	"slices"
 	"time"
 
 	"example.org/rungs/segment"
+	"example.org/rungs/segment/recording"
 	"example.org/rungs/workouts/block"
 	"example.org/rungs/workouts/correct"
 	"example.org/rungs/workouts/folder"
@@ -53,7 +57,14 @@ func (t *training) paths(given []string) []string {
 
 // obey reads a session again by what the log says it was.
 func (t *training) obey(s *segment.Session, c block.Calendar) *segment.Session {
-	if e := t.said(s, c); e.Was != "" {
+	e := t.said(s, c)
+	if e.LeaveOut { // it was named, so it is told all the same
+		out := *s
+		out.Warnings = append(slices.Clone(s.Warnings), recording.Warning{Code: block.LeftOutByLog, StartS: math.NaN(), EndS: math.NaN(),
+			Message: fmt.Sprintf("line %d of the log leaves it out: block and log do not count it", e.Line)})
+		s = &out
+	}
+	if e.Was != "" {
 		return correct.Session(s, e.Workout)
 	}
 	return s

@@ -322,10 +322,11 @@ func (r Run) session() *segment.Session {
 }
 
 // Named gives the name of the workout that a session clearly is, empty when
-// there is none or more than one.
+// there is none or more than one. Easy and steady running is not asked for: it is
+// alike everywhere.
 func Named(entries []library.Entry) func(Session) string {
 	return func(s Session) string {
-		if s.Unmeasured {
+		if s.Unmeasured || s.Main == "" {
 			return ""
 		}
 		r, err := library.Recognise(entries, s.session())

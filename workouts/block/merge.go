@@ -15,15 +15,16 @@ import (
 
 // Codes of the warnings of a Block.
 const (
-	RecordedTwice = "recorded-twice" // two recordings of one run; one is counted
-	Overlapping   = "overlapping"    // two recordings at once that are not of one run; both are counted
-	Joined        = "joined"         // pieces of one session
-	NotJoined     = "not-joined"     // pieces that could not be read again
-	NoDate        = "no-date"        // not counted in any week
-	NotARun       = "not-a-run"      // of another sport; not counted
-	TooLittle     = "too-little"     // nothing can be said of it; not counted
-	NoDistance    = "no-distance"    // counted with its time alone
-	LongGap       = "long-gap"       // many weeks without a run, which are left out
+	RecordedTwice = "recorded-twice"  // two recordings of one run; one is counted
+	Overlapping   = "overlapping"     // two recordings at once that are not of one run; both are counted
+	Joined        = "joined"          // pieces of one session
+	NotJoined     = "not-joined"      // pieces that could not be read again
+	NoDate        = "no-date"         // not counted in any week
+	NotARun       = "not-a-run"       // of another sport; not counted
+	TooLittle     = "too-little"      // nothing can be said of it; not counted
+	NoDistance    = "no-distance"     // counted with its time alone
+	SeveralPeople = "several-runners" // so many overlaps that the recordings are not of one runner
+	LongGap       = "long-gap"        // many weeks without a run, which are left out
 )
 
 func warning(code, format string, args ...any) recording.Warning {
@@ -72,6 +73,7 @@ func (g Gatherer) Merge(runs []Run) ([]Run, []recording.Warning) {
 
 // once leaves one recording of each run. Runs are in the order of time.
 func once(runs []Run) (kept []Run, warnings []recording.Warning) {
+	var overlaps []overlap
 	group := make([]int, len(runs)) // by run, the first run of its group
 	for i := range runs {
 		group[i] = i
@@ -93,11 +95,11 @@ func once(runs []Run) (kept []Run, warnings []recording.Warning) {
 					}
 				}
 			} else {
-				warnings = append(warnings, warning(Overlapping,
-					"%s and %s overlap and are counted both: %s; are they of two runners?", runs[j].File, runs[i].File, reason))
+				overlaps = append(overlaps, overlap{runs[j].File, runs[i].File, reason})
 			}
 		}
 	}
+	warnings = overlapsSaid(overlaps)
 	for i := range runs {
 		if group[i] != i {
 			continue
@@ -119,6 +121,26 @@ func once(runs []Run) (kept []Run, warnings []recording.Warning) {
 	}
 	slices.SortStableFunc(kept, func(a, b Run) int { return cmp.Or(a.Start.Compare(b.Start), cmp.Compare(a.File, b.File)) })
 	return kept, warnings
+}
+
+// An overlap is two recordings at once that are not of one run.
+type overlap struct{ a, b, reason string }
+
+// mostOverlaps is how many overlaps one runner may have, by a borrowed watch or a
+// clock that is wrong: our own choice, no source.
+const mostOverlaps = 3
+
+// overlapsSaid tells overlaps, many of them once: then they are of several runners.
+func overlapsSaid(all []overlap) (out []recording.Warning) {
+	if len(all) > mostOverlaps {
+		x := all[0]
+		return append(out, warning(SeveralPeople, "%d pairs of recordings overlap and are not of one run, such as %s and %s (%s): these look like the recordings of several runners, added up as one; "+
+			"put those of each runner into a folder of their own, and name the folder above with --runners", len(all), x.a, x.b, x.reason))
+	}
+	for _, x := range all {
+		out = append(out, warning(Overlapping, "%s and %s overlap and are counted both: %s; are they of two runners?", x.a, x.b, x.reason))
+	}
+	return out
 }
 
 // sameRun tells whether two recordings are of one run, or one and the same.

@@ -26,6 +26,11 @@ const (
 // a warning says so. The session given is not changed.
 func Session(s *segment.Session, was workouts.Workout) *segment.Session {
 	text := notation.Print(was)
+	quicker := false
+	if !slices.ContainsFunc(was.Expand(), func(p workouts.Planned) bool { return p.Role == segment.Work }) {
+		quicker = workIsQuicker(s)
+		s = s.Relabel(nil, nil) // the reps that were read are none
+	}
 	res, err := match.Check(was, s, match.Options{Given: true})
 	if err != nil {
 		out := *s
@@ -41,6 +46,9 @@ func Session(s *segment.Session, was workouts.Workout) *segment.Session {
 			out.Warnings = append(out.Warnings, warning(Contradicted, "the speed does not show it: %s", w.Message))
 		}
 	}
+	if quicker {
+		out.Warnings = append(out.Warnings, warning(Contradicted, "the speed does not show it: reps were run plainly quicker than the rest"))
+	}
 	missed := 0
 	for _, r := range res.Reps {
 		if r.Outcome == match.Missed {
@@ -51,6 +59,27 @@ func Session(s *segment.Session, was workouts.Workout) *segment.Session {
 		out.Warnings = append(out.Warnings, warning(Contradicted, "%d of its %d reps are not in the recording", missed, len(res.Reps)))
 	}
 	return out
+}
+
+// When the reps that were read are plainly quicker than the rest of what was run, stops
+// left out: what easy running does not have. Common practice, no source.
+const (
+	leastRunning  = 1.8  // m/s, below which nobody runs
+	leastContrast = 1.12 // of the speeds
+	leastRestS    = 60   // s of the rest
+)
+
+func workIsQuicker(s *segment.Session) bool {
+	var work, rest struct{ m, s float64 }
+	for _, g := range s.Segments {
+		switch {
+		case g.Role == segment.Work:
+			work.m, work.s = work.m+g.DistanceM, work.s+g.Seconds()
+		case g.DistanceM >= leastRunning*g.Seconds():
+			rest.m, rest.s = rest.m+g.DistanceM, rest.s+g.Seconds()
+		}
+	}
+	return rest.s >= leastRestS && work.s > 0 && work.m/work.s > leastContrast*rest.m/rest.s
 }
 
 func warning(code, format string, args ...any) recording.Warning {

@@ -12,7 +12,6 @@ import (
 	"example.org/rungs/segment/signal"
 	"example.org/rungs/workouts"
 	"example.org/rungs/workouts/match"
-	"example.org/rungs/workouts/trend"
 )
 
 // Codes of the warnings of a History.
@@ -268,15 +267,7 @@ func versus(now, then Run, odometerSE float64) (v Versus, ok bool) {
 	v.Reps = len(a)
 	v.DeltaSPerKm = paceA - paceB
 	v.SE = math.Sqrt(seA*seA + seB*seB + sq(paceA*now.OdometerSE(odometerSE)) + sq(paceB*then.OdometerSE(odometerSE)))
-	v.Call = match.Level
-	switch {
-	case math.IsNaN(v.DeltaSPerKm) || math.IsNaN(v.SE):
-		v.Call = match.NoCall
-	case v.DeltaSPerKm < -trend.Z95*v.SE:
-		v.Call = match.Quicker
-	case v.DeltaSPerKm > trend.Z95*v.SE:
-		v.Call = match.Slower
-	}
+	v.Call = called(v.DeltaSPerKm, v.SE)
 	v.HeartBPM = now.EqualPaceBPM - then.EqualPaceBPM
 	v.HeartSE = math.Hypot(now.EqualPaceSE, then.EqualPaceSE)
 	return v, true

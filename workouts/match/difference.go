@@ -33,6 +33,8 @@ const (
 	leastFloatContrast  = 1.025 // of the reps over recoveries of any kind
 	leastUnseenContrast = 1.045 // the same, where a split without the plan saw no work
 	leastFollow         = 0.35  // of a change of target that a change of pace must follow
+	leastRunning        = 1.8   // m/s, below which nobody runs: common practice, no source
+	leastOutsideS       = 60    // s of running beside a stretch that it is compared with
 	leastSpreadPct      = 3.0   // by which targets must differ for that to count
 )
 
@@ -345,6 +347,27 @@ func (m *measurer) nothingSeen() bool {
 	return len(s) > 0 && !slices.ContainsFunc(s, func(g segment.Segment) bool { return g.Role == segment.Work })
 }
 
+// quicker tells whether a stretch was run plainly quicker than the rest of what was
+// run, stops left out.
+func (m *measurer) quicker(p placed) bool {
+	var inside, outside []float64
+	for i := range m.sp.n {
+		switch {
+		case m.sp.halt[i+1] > m.sp.halt[i] || m.sp.smooth[i] < leastRunning:
+		case float64(i) >= p.start && float64(i) < p.end:
+			inside = append(inside, m.sp.smooth[i])
+		default:
+			outside = append(outside, m.sp.smooth[i])
+		}
+	}
+	if len(inside) == 0 || len(outside) < leastOutsideS {
+		return false
+	}
+	slices.Sort(inside)
+	slices.Sort(outside)
+	return inside[len(inside)/2] > leastRestContrast*outside[len(outside)/2]
+}
+
 // differentWithoutWork judges a plan that holds easy running only.
 func (m *measurer) differentWithoutWork() string {
 	for _, g := range m.sp.s.Segments {
@@ -358,7 +381,7 @@ func (m *measurer) differentWithoutWork() string {
 		}
 	}
 	for _, p := range m.lay.path {
-		if p.move == moveFast {
+		if p.move == moveFast && (!m.o.Given || m.quicker(p)) {
 			return "the plan is easy running only, but work was run"
 		}
 	}

@@ -100,12 +100,29 @@ const (
 // inside draws a run, or a rep of it, kilometre by kilometre or mile by mile;
 // none for what is shorter than three.
 func inside(s *segment.Session, from, to float64, name string, u unit) []chart.Chart {
+	in := chart.Inside{Unit: u.drawn(), Name: name, Stretches: stretches(s, from, to, u)}
+	if len(in.Stretches) == 0 {
+		return nil
+	}
+	in.Drift = heartDrift(in.Stretches)
+	var charts []chart.Chart
+	if c, ok := chart.PaceInside(in); ok {
+		charts = append(charts, c)
+	}
+	if c, ok := chart.HeartAgainstPace(in); ok {
+		charts = append(charts, c)
+	}
+	return charts
+}
+
+// stretches are the kilometres or miles of a run, or of a rep of it, the last one as
+// long as it is; none for what is shorter than three. Paces are without stops.
+func stretches(s *segment.Session, from, to float64, u unit) (out []chart.Stretch) {
 	whole := s.Distance(from, to)
 	unitM := 1000 * u.perKm
 	if !known(whole) || whole < insideLeast*unitM || whole > insideMost*unitM {
 		return nil
 	}
-	in := chart.Inside{Unit: u.drawn(), Name: name, Drift: chart.HeartDrift{Beats: math.NaN()}}
 	stops := stopSpans(s)
 	start, begin := from, s.Distance(0, from)
 	for k := 1; start < to; k++ {
@@ -125,7 +142,7 @@ func inside(s *segment.Session, from, to float64, name string, u unit) []chart.C
 		if moving := end - start - stood; moving > 0 {
 			pace *= moving / (end - start)
 		}
-		in.Stretches = append(in.Stretches, chart.Stretch{
+		out = append(out, chart.Stretch{
 			From: float64(k - 1), To: at / unitM, Pace: pace, Margin: trend.Z95 * se, Heart: meanBeats(s, start, end), Seconds: end - start, StoodS: stood,
 		})
 		start = end
@@ -133,15 +150,7 @@ func inside(s *segment.Session, from, to float64, name string, u unit) []chart.C
 			break
 		}
 	}
-	in.Drift = heartDrift(in.Stretches)
-	var charts []chart.Chart
-	if c, ok := chart.PaceInside(in); ok {
-		charts = append(charts, c)
-	}
-	if c, ok := chart.HeartAgainstPace(in); ok {
-		charts = append(charts, c)
-	}
-	return charts
+	return out
 }
 
 // reaches is when the distance from the start reaches so many metres, s.

@@ -32,6 +32,10 @@ func Split(s *segment.Session, o Options) *Report {
 		r.Table.Notes = []string{marginNote(s)}
 	}
 	r.Table.Notes = append(append(r.Table.Notes, stoodNotes(s)...), sourceNotes(s)...)
+	if kilometres := stretches(s, 0, s.Recording.Duration(), u); len(kilometres) > 0 && !hasReps(s) {
+		r.Further = append(r.Further, stretchTable(kilometres, u))
+		r.Said = driftSaid(driftOf(kilometres))
+	}
 	if o.Page {
 		r.Front = splitFront(s, written, u)
 	}

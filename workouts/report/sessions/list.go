@@ -5,6 +5,7 @@ package sessions
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"time"
 
@@ -18,6 +19,7 @@ import (
 type Telling struct {
 	Holds    func(day time.Time) bool // the days that are told; nil for all
 	Kept     []block.KeptWeek         // of a plan; nil without one
+	Today    time.Time                // midnight UTC of the runner's date; weeks that begin later are not told
 	Warnings []recording.Warning
 }
 
@@ -53,25 +55,50 @@ func Report(b *block.Block, t Telling) *report.Report {
 		r.Lead = []string{dayText(rows[0].Day) + " to " + dayText(rows[len(rows)-1].Day) + " " + rows[len(rows)-1].Day.Format("2006")}
 	}
 	var words []report.Object
-	for i := range b.Weeks {
-		w := &b.Weeks[i]
-		if !touches(t, w.Start) || w.Sessions == 0 && !planned(t.Kept, w.Start) {
-			continue
-		}
-		said := Week(b, i, t.Kept)
-		for n, s := range said {
+	for _, w := range told(b, t) {
+		for n, s := range w.said {
 			if n == 0 {
-				s = w.Name + ": " + s
+				s = w.name + ": " + s
 			}
 			r.Said = append(r.Said, report.Sentence{Text: s})
 		}
-		words = append(words, report.Object{{Key: "week", Value: w.Name}, {Key: "words", Value: strings.Join(said, " ")}})
+		words = append(words, report.Object{{Key: "week", Value: w.name}, {Key: "words", Value: strings.Join(w.said, " ")}})
 	}
 	if words == nil {
 		words = []report.Object{}
 	}
 	r.After = report.Object{{Key: "weeks", Value: words}}
 	return r
+}
+
+// A toldWeek is a week in words.
+type toldWeek struct {
+	name  string
+	start time.Time
+	said  []string
+}
+
+// told are the weeks with a run or a plan, in their order, up to the one of today.
+func told(b *block.Block, t Telling) (out []toldWeek) {
+	known := map[time.Time]bool{}
+	for i := range b.Weeks {
+		w := &b.Weeks[i]
+		known[w.Start] = true
+		if touches(t, w.Start) && (w.Sessions > 0 || planned(t.Kept, w.Start)) {
+			out = append(out, toldWeek{w.Name, w.Start, Week(b, i, t.Kept)})
+		}
+	}
+	for _, k := range t.Kept { // before the first run and behind the last
+		if !known[k.Start] && touches(t, k.Start) && len(k.Sessions) > 0 && !k.Start.After(t.Today) {
+			nothing := "Nothing was run."
+			if t.Today.Before(k.Start.AddDate(0, 0, 7)) {
+				nothing = "Nothing was run yet."
+			}
+			out = append(out, toldWeek{b.Calendar.WeekName(k.Start), k.Start, append([]string{nothing}, missed(t.Kept, k.Start)...)})
+		}
+	}
+	slices.SortStableFunc(out, func(a, b toldWeek) int { return a.start.Compare(b.start) })
+	return out
 }
 
 // touches tells whether a day of a week is told.

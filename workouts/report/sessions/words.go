@@ -159,18 +159,20 @@ func progress(b *block.Block, w *block.Week, u unit) (out []string) {
 	return out
 }
 
-// missed tells what was planned for a week and not run, and what is to come.
+// missed tells what was planned for a week and not run or not all of it, and what is to come.
 func missed(kept []block.KeptWeek, start time.Time) (out []string) {
 	for _, k := range kept {
 		if !k.Start.Equal(start) {
 			continue
 		}
-		var lost, ahead, other []string
+		var lost, ahead, other, cut []string
 		for _, s := range k.Sessions {
 			switch {
 			case s.Planned == nil || s.Planned.Rest:
 			case s.Outcome == block.Missed:
 				lost = append(lost, s.Planned.String()+" on "+s.Day.Format("Monday"))
+			case s.Outcome == block.Cut:
+				cut = append(cut, fmt.Sprintf("%s on %s, of which %.0f %% was run", s.Planned, s.Day.Format("Monday"), 100*s.Share))
 			case s.Outcome == block.Replaced:
 				other = append(other, s.Planned.String()+" on "+s.Day.Format("Monday"))
 			case s.Outcome == block.Ahead:
@@ -179,6 +181,9 @@ func missed(kept []block.KeptWeek, start time.Time) (out []string) {
 		}
 		if len(lost) > 0 {
 			out = append(out, "Planned and not run: "+join(lost)+".")
+		}
+		if len(cut) > 0 {
+			out = append(out, "Cut short: "+join(cut)+".")
 		}
 		if len(other) > 0 {
 			out = append(out, "Something else was run instead of "+join(other)+".")

@@ -137,6 +137,9 @@ func (b teller) planWeeksTable(kept []block.KeptWeek, name string, u figures.Uni
 			n := map[block.Outcome]int{}
 			planned := 0
 			for _, s := range k.Sessions {
+				if s.Planned != nil && s.Planned.Rest { // a day without a session
+					continue
+				}
 				n[s.Outcome]++
 				if s.Planned != nil {
 					planned++

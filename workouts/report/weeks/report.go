@@ -31,7 +31,7 @@ func Report(whole *block.Block, t Telling) *report.Report {
 	r := &report.Report{
 		Title:    b.title(),
 		Lead:     b.lead(u),
-		Table:    report.Tabulate("", b.Weeks, b.weekColumns(u)),
+		Table:    report.Tabulate("", b.told(), b.weekColumns(u)),
 		Warnings: slices.Concat(t.Warnings, b.zoneWarnings(), b.Warnings),
 		Before:   b.before(),
 		After:    report.Object{{Key: "all", Value: b.allFields()}},
@@ -134,7 +134,7 @@ func (b teller) weekColumns(u figures.Unit) []report.ColumnOf[block.Week] {
 	}
 	columns := []report.ColumnOf[block.Week]{
 		{Column: report.Column{Head: "week"}, Cell: func(w block.Week) report.Cell {
-			return report.Cell{Text: w.Name, Fields: report.Object{{Key: "week", Value: w.Name}}}
+			return report.Cell{Text: b.name(w), Fields: report.Object{{Key: "week", Value: w.Name}}}
 		}},
 		{Column: right("from", 3), Cell: func(w block.Week) report.Cell {
 			return report.Cell{Text: w.Start.Format("2 Jan"), Fields: report.Object{{Key: "start", Value: w.Start.Format(time.DateOnly)}}}
@@ -172,7 +172,9 @@ func (b teller) weekColumns(u figures.Unit) []report.ColumnOf[block.Week] {
 			}
 			return c
 		}},
-		report.ColumnOf[block.Week]{Column: report.Column{Data: true}, Cell: func(w block.Week) report.Cell { return report.Cell{Fields: b.sums(w)} }},
+		report.ColumnOf[block.Week]{Column: report.Column{Data: true}, Cell: func(w block.Week) report.Cell {
+			return report.Cell{Fields: append(b.sums(w), report.Field{Key: "stands_for_weeks", Value: b.standsFor(w)})} // several without a recording
+		}},
 	)
 }
 

@@ -3,6 +3,7 @@ package weeks
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"example.org/rungs/segment"
@@ -16,7 +17,44 @@ func (b teller) rows() []block.Week {
 	if len(b.Weeks) < 2 {
 		return b.Weeks
 	}
-	return append(b.Weeks[:len(b.Weeks):len(b.Weeks)], b.Whole)
+	return append(b.told(), b.Whole)
+}
+
+// told are the weeks as they are told: of those without a recording that follow each
+// other the first stands for all.
+func (b teller) told() (out []block.Week) {
+	for i, w := range b.Weeks {
+		if i == 0 || w.Recordings > 0 || b.Weeks[i-1].Recordings > 0 || !b.follows(i) {
+			out = append(out, w)
+		}
+	}
+	return out
+}
+
+// follows tells whether a week comes right behind the one before it.
+func (b teller) follows(i int) bool {
+	return b.Weeks[i].Start.Equal(b.Weeks[i-1].Start.AddDate(0, 0, 7))
+}
+
+// standsFor is how many weeks the line of a week is for.
+func (b teller) standsFor(w block.Week) int {
+	i := slices.IndexFunc(b.Weeks, func(x block.Week) bool { return x.Start.Equal(w.Start) && x.Name == w.Name })
+	if i < 0 || w.Recordings > 0 {
+		return 1
+	}
+	n := 1
+	for k := i + 1; k < len(b.Weeks) && b.Weeks[k].Recordings == 0 && b.follows(k); k++ {
+		n++
+	}
+	return n
+}
+
+// name is the name of a week, or of several without a recording.
+func (b teller) name(w block.Week) string {
+	if n := b.standsFor(w); n > 1 {
+		return fmt.Sprintf("%s and %d more", w.Name, n-1)
+	}
+	return w.Name
 }
 
 var roleHeads = map[segment.Role]string{segment.Work: "work", segment.Recovery: "recovery", segment.Warm: "warm-up",
@@ -27,8 +65,8 @@ func textColumn(head string, rank int, text func(block.Week) string) report.Colu
 		Cell: func(w block.Week) report.Cell { return report.Cell{Text: text(w)} }}
 }
 
-func weekColumn() report.ColumnOf[block.Week] {
-	c := textColumn("week", 0, func(w block.Week) string { return w.Name })
+func (b teller) weekColumn() report.ColumnOf[block.Week] {
+	c := textColumn("week", 0, b.name)
 	c.Align = report.Left
 	return c
 }
@@ -39,7 +77,7 @@ func (b teller) ledgerTable(u figures.Unit) report.Table {
 		return report.Table{}
 	}
 	columns := []report.ColumnOf[block.Week]{
-		weekColumn(),
+		b.weekColumn(),
 		textColumn("hard", 0, func(w block.Week) string {
 			if w.Sessions == 0 {
 				return ""
@@ -93,7 +131,7 @@ func (b teller) heartTable() report.Table {
 	if h.KnownS+h.LockedS == 0 {
 		return report.Table{}
 	}
-	columns := []report.ColumnOf[block.Week]{weekColumn()}
+	columns := []report.ColumnOf[block.Week]{b.weekColumn()}
 	if len(b.Zones.Lower) > 0 {
 		columns = append(columns, textColumn("below", 4, func(w block.Week) string { return figures.Sum(w.Heart.BelowS) }))
 		for i := range b.Zones.Lower {
@@ -130,7 +168,7 @@ func (b teller) paceTable(u figures.Unit) report.Table {
 	if len(b.Paces) == 0 || len(b.Weeks) == 0 {
 		return report.Table{}
 	}
-	columns := []report.ColumnOf[block.Week]{weekColumn()}
+	columns := []report.ColumnOf[block.Week]{b.weekColumn()}
 	for i, z := range b.Paces {
 		columns = append(columns, textColumn(z.Name, 1, func(w block.Week) string { return figures.Sum(w.PacesS[i]) }))
 	}

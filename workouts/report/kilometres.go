@@ -1,0 +1,99 @@
+package report
+
+import (
+	"math"
+
+	"example.org/rungs/workouts/report/chart"
+	"example.org/rungs/workouts/trend"
+)
+
+// stretchTable is a run kilometre by kilometre, or mile by mile.
+func stretchTable(all []chart.Stretch, u unit) Table {
+	type S = chart.Stretch
+	toM := 1000 * u.perKm
+	t := Tabulate("stretches", all, []ColumnOf[S]{
+		{Column{Head: u.name[1:], Align: Right}, func(x S) Cell {
+			c := Cell{Text: decimal(x.To, 0), Fields: Object{{"from_m", metres(x.From * toM)}, {"to_m", metres(x.To * toM)}}}
+			if x.To != math.Round(x.To) {
+				c.Text = decimal(x.To, 2)
+			}
+			return c
+		}},
+		{Column{Head: "time", Align: Right, Rank: 1}, func(x S) Cell {
+			return Cell{Text: clock(x.Seconds), Fields: Object{{"time_s", seconds(x.Seconds)}}}
+		}},
+		{Column{Head: "stood", Align: Right, Rank: 2}, func(x S) Cell {
+			c := Cell{Fields: Object{{"stood_s", seconds(x.StoodS)}}}
+			if x.StoodS >= 1 {
+				c.Text = clock(x.StoodS)
+			}
+			return c
+		}},
+		{Column{Head: "pace " + u.name, Align: Right}, func(x S) Cell {
+			return Cell{Text: u.pace(x.Pace), Fields: Object{{"pace_s_per_km", pace(x.Pace)}}}
+		}},
+		{Column{Head: "±", Tight: true}, func(x S) Cell {
+			c := Cell{Fields: Object{{"pace_margin_s_per_km", pace(x.Margin)}}}
+			if known(x.Pace) && x.Pace < standing {
+				c.Text = u.margin(x.Margin / trend.Z95)
+			}
+			return c
+		}},
+		{Column{Head: "HR avg", Align: Right, Rank: 3}, func(x S) Cell {
+			return Cell{Text: beatsText(x.Heart), Fields: Object{{"hr_avg", beats(x.Heart)}}}
+		}},
+	})
+	t.Title = map[bool]string{true: "kilometre by kilometre", false: "mile by mile"}[u.perKm == 1]
+	return t
+}
+
+// A drift is by what share the heart rate that a speed takes rose from the first half of
+// a run to the second, with half of its 95 % interval; NaN where that cannot be told.
+type drift struct{ share, margin float64 }
+
+// Stretches that a drift needs in each half, so that their scatter can be told: our own choice.
+const leastInHalf = 3
+
+// driftOf compares heart rate over speed, as Smyth and others (2022, Sports Med.
+// 52:2283-2295) do with stretches of a marathon. The first stretch, in which the heart
+// comes up, is left out, and so are what was stood in for long and the odd end. The
+// margin is from the scatter of the stretches of each half.
+func driftOf(all []chart.Stretch) drift {
+	var logs []float64
+	for i, x := range all {
+		if i > 0 && known(x.Heart) && x.Pace > 0 && x.Pace < standing && x.To-x.From > 0.5 && x.StoodS < 0.1*x.Seconds {
+			logs = append(logs, math.Log(x.Heart*x.Pace)) // heart rate over speed, but for a constant
+		}
+	}
+	n := len(logs) / 2
+	if n < leastInHalf {
+		return drift{math.NaN(), math.NaN()}
+	}
+	first, second := logs[:n], logs[len(logs)-n:]
+	variance := 0.0
+	for _, half := range [][]float64{first, second} {
+		m := mean(half)
+		for _, x := range half {
+			variance += (x - m) * (x - m)
+		}
+	}
+	variance /= float64(2*n - 2)
+	return drift{math.Expm1(mean(second) - mean(first)), trend.Z95 * math.Sqrt(2*variance/float64(n))}
+}
+
+// driftSaid tells a drift; nothing when it cannot be told.
+func driftSaid(d drift) []Sentence {
+	if !known(d.share) {
+		return nil
+	}
+	off := decimal(math.Max(0.1, math.Ceil(1000*d.margin)/10), 1) + " %"
+	text := "The heart rate that a speed took stayed the same from the first half to the second, within ±" + off
+	switch by := decimal(100*math.Abs(d.share), 1) + " ±" + off; {
+	case math.Abs(d.share) <= d.margin:
+	case d.share > 0:
+		text = "The heart rate that a speed took rose by " + by + " from the first half to the second"
+	default:
+		text = "The heart rate that a speed took fell by " + by + " from the first half to the second"
+	}
+	return []Sentence{{Text: text + " (heart rate over speed, Smyth and others 2022; the first stretch left out)."}}
+}
