@@ -74,9 +74,17 @@ var pageTests = []pageTest{
 		name: "block",
 		args: []string{"block", "--format", "html", "--no-cache", "--time-zone", "UTC", "--athlete", "../athlete.toml", "--library", "../../workouts/library/shelf", "."},
 		says: []string{"71.0 km in 2 weeks", "Zones are a rough guide", "The heart lags", "Week by week", "recorded-twice"},
-		// two weeks in three pictures; the treadmill session of both
-		marks: map[string]int{"week": 6, "day": 2},
-		shows: []string{"44.0 km", "treadmill 10.0 km", "upper two", "four-minutes-each-quicker, treadmill: 4:11 /km"},
+		// two weeks in three pictures and fourteen days; five hard sessions, and of these
+		// the treadmill session twice
+		marks: map[string]int{"week": 6, "day": 14, "session": 7},
+		shows: []string{"43.9 km", "treadmill 10.0 km", "upper two", "work 20:"},
+	},
+	{
+		name:  "block-plan",
+		args:  []string{"block", "--format", "html", "--no-cache", "--time-zone", "UTC", "--athlete", "../athlete.toml", "--plan", "../../cmd/rungs/testdata/two-weeks.txt", "."},
+		says:  []string{"planned sessions run", "Planned sessions"},
+		marks: map[string]int{"week": 6, "day": 14, "session": 7},
+		shows: []string{"planned 18.0 km", "missed", "moved to", "not planned"},
 	},
 	{
 		name:  "history",

@@ -12,8 +12,9 @@ type Front struct {
 	Facts   []Fact     // what was found and what it was held against
 	Lead    []Sentence // below the answer, in the place of Said
 	Lines   []string   // about the run, small; the first of the report's Lead when nil
-	Figures []Figure   // three to six
+	Figures []Figure   // the first three at the top
 	Charts  []chart.Chart
+	First   string  // key of the table that stands right below the first picture; may be empty
 	Heading string  // of the first table
 	Tables  []Table // for which only a page has room
 	Care    string  // a caution that the pictures call for

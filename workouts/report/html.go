@@ -66,6 +66,7 @@ type webArticle struct {
 	Figures     []Figure // three at most
 	More        []Figure // the others
 	Charts      []webChart
+	Early       []webTable // right below the first picture
 	Tables      []webTable
 	Warnings    []webWarning
 	Care        string
@@ -143,7 +144,11 @@ func (r *Report) article(id string) *webArticle {
 				x.Title = Safe(f.Heading)
 			}
 			x.label()
-			a.Tables = append(a.Tables, x)
+			if t.Key != "" && t.Key == f.First {
+				a.Early = append(a.Early, x)
+			} else {
+				a.Tables = append(a.Tables, x)
+			}
 		}
 	}
 	for i, c := range f.Charts {
@@ -231,11 +236,20 @@ func warningSentence(w recording.Warning) string {
 // px each on average; measured in a browser.
 const phoneColumns = 38
 
+// wrapColumns is how narrow a column that wraps may be, in characters.
+const wrapColumns = 16
+
 // web lays the table out, without the columns that say nothing. Those of the
 // highest ranks are left out on a phone, which shows them below.
 func (t *Table) web(id string) webTable {
 	widths := t.widths()
-	kept := t.fit(widths, phoneColumns)
+	folded := slices.Clone(widths)
+	for c, col := range t.Columns {
+		if col.Wrap {
+			folded[c] = min(widths[c], wrapColumns)
+		}
+	}
+	kept := t.fit(folded, phoneColumns)
 	x := t.columns(id, func(c int) bool { return widths[c] > 0 }, func(c int) bool { return !kept[c] })
 	rest := t.columns(id+"-rest", func(c int) bool { return widths[c] > 0 && (!kept[c] || t.names(c)) }, func(int) bool { return false })
 	for c := range t.Columns {
@@ -255,7 +269,7 @@ func (t *Table) names(c int) bool {
 		return false
 	}
 	for k, col := range t.Columns[:c+1] {
-		if head := col.Head; k == 0 || head == "set" || head == "rep" || head == "week" || head == "part" {
+		if head := col.Head; k == 0 || head == "set" || head == "rep" || head == "week" || head == "day" || head == "part" {
 			if k == c {
 				return true
 			}
@@ -275,6 +289,9 @@ func (t *Table) columns(id string, wanted, spare func(c int) bool) webTable {
 		}
 		if t.Columns[c].Tight {
 			s += " tight"
+		}
+		if t.Columns[c].Wrap {
+			s += " wrap"
 		}
 		if spare(c) {
 			s += " spare"

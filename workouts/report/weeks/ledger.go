@@ -3,6 +3,7 @@ package weeks
 import (
 	"fmt"
 	"math"
+	"slices"
 	"time"
 
 	"example.org/rungs/segment/recording"
@@ -127,21 +128,14 @@ func (b teller) planWeeksTable(kept []block.KeptWeek, name string, u figures.Uni
 			return c
 		}},
 		{Column: report.Column{Head: "volume"}, Cell: func(k block.KeptWeek) report.Cell {
-			c := report.Cell{Text: string(k.Call), Fields: report.Object{{Key: "volume", Value: report.OrNil(string(k.Call))}}}
+			c := report.Cell{Text: volumeWord(k.Call), Fields: report.Object{{Key: "volume", Value: report.OrNil(string(k.Call))}}}
 			if k.Call == block.Above || k.Call == block.Below {
 				c.Style = report.Alert
 			}
 			return c
 		}},
 		{Column: report.Column{Head: "sessions"}, Cell: func(k block.KeptWeek) report.Cell {
-			n := map[block.Outcome]int{}
-			planned := 0
-			for _, s := range k.Sessions {
-				n[s.Outcome]++
-				if s.Planned != nil {
-					planned++
-				}
-			}
+			n, planned := outcomes(k)
 			text := ""
 			if planned > 0 {
 				text = fmt.Sprintf("%d of %d", n[block.Done]+n[block.Moved], planned)
@@ -155,8 +149,18 @@ func (b teller) planWeeksTable(kept []block.KeptWeek, name string, u figures.Uni
 	if name != "" {
 		t.Title += " " + name
 	}
-	t.Notes = []string{fmt.Sprintf("volume counts as within when it is at most %.0f %% off.", 100*block.VolumeMargin)}
+	if slices.ContainsFunc(kept, func(k block.KeptWeek) bool { return k.Call != block.NoVolume && k.Call != block.Open }) {
+		t.Notes = []string{fmt.Sprintf("volume counts as within when it is at most %.0f %% off.", 100*block.VolumeMargin)}
+	}
 	return t
+}
+
+// volumeWord is a call in a table.
+func volumeWord(c block.VolumeCall) string {
+	if c == block.Open {
+		return "not over yet"
+	}
+	return string(c)
 }
 
 // planSessionsTable is what became of every planned session.
@@ -172,29 +176,26 @@ func (b teller) planSessionsTable(kept []block.KeptWeek, u figures.Unit) report.
 		}
 	}
 	t := report.Tabulate("", all, []report.ColumnOf[one]{
-		{Column: report.Column{Head: "week", Align: report.Right}, Cell: func(s one) report.Cell {
+		{Column: report.Column{Head: "week", Align: report.Right, Rank: 2}, Cell: func(s one) report.Cell {
 			return report.Cell{Text: figures.Count(s.week), Fields: report.Object{{Key: "week", Value: s.week}}}
 		}},
 		{Column: report.Column{Head: "day"}, Cell: func(s one) report.Cell {
 			return report.Cell{Text: block.DayWord(s.Day.Weekday()), Fields: report.Object{{Key: "date", Value: s.Day.Format(time.DateOnly)}}}
 		}},
-		{Column: report.Column{Head: "planned"}, Cell: func(s one) report.Cell {
+		{Column: report.Column{Head: "outcome"}, Cell: func(s one) report.Cell {
+			c := report.Cell{Text: outcomeText(s.KeptSession), Fields: report.Object{{Key: "outcome", Value: string(s.Outcome)}}}
+			if s.Outcome == block.Missed || s.Outcome == block.Replaced || s.Outcome == block.Cut {
+				c.Style = report.Alert
+			}
+			return c
+		}},
+		{Column: report.Column{Head: "planned", Wrap: true}, Cell: func(s one) report.Cell {
 			if s.Planned == nil {
 				return report.Cell{Fields: report.Object{{Key: "workout", Value: nil}}}
 			}
 			return report.Cell{Text: s.Planned.String(), Fields: report.Object{{Key: "workout", Value: s.Planned.String()}}}
 		}},
-		{Column: report.Column{Head: "outcome"}, Cell: func(s one) report.Cell {
-			c := report.Cell{Text: string(s.Outcome), Fields: report.Object{{Key: "outcome", Value: string(s.Outcome)}}}
-			if s.Outcome == block.Missed || s.Outcome == block.Replaced || s.Outcome == block.Cut {
-				c.Style = report.Alert
-			}
-			if s.Outcome == block.Moved {
-				c.Text += " to " + block.DayWord(s.Run.Day.Weekday())
-			}
-			return c
-		}},
-		{Column: report.Column{Head: "run", Rank: 1}, Cell: func(s one) report.Cell {
+		{Column: report.Column{Head: "run", Rank: 1, Wrap: true}, Cell: func(s one) report.Cell {
 			if s.Run == nil {
 				return report.Cell{Fields: report.Object{{Key: "file", Value: nil}, {Key: "run_date", Value: nil}, {Key: "likeness", Value: nil}}}
 			}
