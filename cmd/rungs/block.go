@@ -67,8 +67,12 @@ The exit status is 0 when all files could be read, 2 when one could not.`,
 		fs.StringVarP(&b.plan, "plan", "p", "", "hold the weeks against the planned block in this `FILE`")
 		fs.StringVarP(&b.library, "library", "l", "", "the `FOLDER` of the library, for the names of workouts")
 		days := spanFlag(fs)
+		fs.StringVar(&b.pages, "pages", "", "with --format html: write the block and a page for each session into this `FOLDER`")
 		fs.BoolVar(&b.noCache, "no-cache", false, "read all files anew, and keep nothing")
 		return func(e *env, args []string) int {
+			if fs.Changed("pages") && (format.value != formatHTML || b.pages == "") {
+				return e.misuse("block: --pages names a folder for --format %s", formatHTML)
+			}
 			var status, found int
 			if b.training, status = e.findTraining(); len(args) == 0 && b.training == nil {
 				return e.misuse("block: name a folder or a recording")
@@ -108,6 +112,7 @@ type blocker struct {
 	library  string
 	noCache  bool
 	format   string
+	pages    string // a folder; empty for a page alone
 }
 
 // Reading makes much garbage and keeps little. It is collected seldom, which
@@ -148,6 +153,9 @@ func (b *blocker) run(paths []string) int {
 		name = block.Named(entries)
 	}
 	b.Trends = sums.Trends(name)
+	if b.pages != "" {
+		return max(status, b.writePages(sums))
+	}
 	return max(status, b.print(weeks.Report(sums, b.Telling), b.format))
 }
 

@@ -15,6 +15,7 @@ type Front struct {
 	Figures []Figure   // the first three at the top
 	Charts  []chart.Chart
 	First   string  // key of the table that stands right below the first picture; may be empty
+	Links   []Link  // to other pages of a folder
 	Heading string  // of the first table
 	Tables  []Table // for which only a page has room
 	Care    string  // a caution that the pictures call for
@@ -25,3 +26,6 @@ type Fact struct{ Name, Text string }
 
 // A Figure is a key figure: "4:16 /km", "pace of the work".
 type Figure struct{ Value, Name string }
+
+// A Link leads to another page, by its name in the same folder.
+type Link struct{ Text, To string }

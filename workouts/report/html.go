@@ -63,6 +63,7 @@ type webArticle struct {
 	Lead        []webSentence // the others, below the first picture
 	Lines       []string      // about the run, small
 	Facts       []Fact
+	Links       []Link
 	Figures     []Figure // three at most
 	More        []Figure // the others
 	Charts      []webChart
@@ -89,7 +90,7 @@ type webTable struct {
 	Rest             *webTable // what a phone has no room for; nil when it has
 }
 
-type webCell struct{ Text, Class string }
+type webCell struct{ Text, Class, Link string }
 
 type webWarning struct{ Text, Code string }
 
@@ -129,6 +130,9 @@ func (r *Report) article(id string) *webArticle {
 	}
 	for _, x := range f.Facts {
 		a.Facts = append(a.Facts, Fact{Safe(x.Name), Safe(x.Text)})
+	}
+	for _, x := range f.Links {
+		a.Links = append(a.Links, Link{Safe(x.Text), x.To})
 	}
 	for i, x := range f.Figures {
 		if y := (Figure{Safe(x.Value), Safe(x.Name)}); i < mostFigures {
@@ -300,14 +304,14 @@ func (t *Table) columns(id string, wanted, spare func(c int) bool) webTable {
 	}
 	for c, col := range t.Columns {
 		if wanted(c) {
-			x.Columns = append(x.Columns, webCell{Safe(col.Head), class(c, Plain)})
+			x.Columns = append(x.Columns, webCell{Safe(col.Head), class(c, Plain), ""})
 		}
 	}
 	for _, row := range t.Rows {
 		var cells []webCell
 		for c := range t.Columns {
 			if wanted(c) {
-				cells = append(cells, webCell{row[c].shown(), class(c, row[c].Style)})
+				cells = append(cells, webCell{row[c].shown(), class(c, row[c].Style), row[c].Link})
 			}
 		}
 		x.Rows = append(x.Rows, cells)

@@ -79,6 +79,7 @@ type Cell struct {
 	Text   string // for people; control characters are neutralised when rendered
 	Style  Style
 	Fields Object // for programs
+	Link   string // a page in the same folder; only on a page
 }
 
 // Style is the weight of a cell or sentence where the page can show it. It

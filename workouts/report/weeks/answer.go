@@ -32,8 +32,11 @@ func (b teller) front(t Telling, u figures.Unit) report.Front {
 	for _, s := range b.workSentences(u) {
 		f.Lead = append(f.Lead, report.Sentence{Text: s})
 	}
+	if b.pages != nil {
+		f.Tables = append(f.Tables, b.sessionsTable(b.pages, u))
+	}
 	f.Figures = b.keyFigures(t.Kept, u)
-	strips := b.strips(t.Kept, u)
+	strips := Strips(b.Block, t.Kept, nil)
 	f.Charts = append(f.Charts, strips[:min(1, len(strips))]...)
 	f.Charts = append(f.Charts, b.ladderCharts(t.Trends, u)...)
 	f.Charts = append(f.Charts, b.hardBars(u)...)

@@ -164,18 +164,18 @@ func volumeWord(c block.VolumeCall) string {
 }
 
 // planSessionsTable is what became of every planned session.
-func (b teller) planSessionsTable(kept []block.KeptWeek, u figures.Unit) report.Table {
+func (b teller) planSessionsTable(t Telling, u figures.Unit) report.Table {
 	type one struct {
 		week int
 		block.KeptSession
 	}
 	var all []one
-	for _, k := range kept {
+	for _, k := range t.Kept {
 		for _, s := range k.Sessions {
 			all = append(all, one{k.Planned.Number, s})
 		}
 	}
-	t := report.Tabulate("", all, []report.ColumnOf[one]{
+	table := report.Tabulate("", all, []report.ColumnOf[one]{
 		{Column: report.Column{Head: "week", Align: report.Right, Rank: 2}, Cell: func(s one) report.Cell {
 			return report.Cell{Text: figures.Count(s.week), Fields: report.Object{{Key: "week", Value: s.week}}}
 		}},
@@ -183,7 +183,7 @@ func (b teller) planSessionsTable(kept []block.KeptWeek, u figures.Unit) report.
 			return report.Cell{Text: block.DayWord(s.Day.Weekday()), Fields: report.Object{{Key: "date", Value: s.Day.Format(time.DateOnly)}}}
 		}},
 		{Column: report.Column{Head: "outcome"}, Cell: func(s one) report.Cell {
-			c := report.Cell{Text: outcomeText(s.KeptSession), Fields: report.Object{{Key: "outcome", Value: string(s.Outcome)}}}
+			c := report.Cell{Text: outcomeText(s.KeptSession), Link: b.pages.of(s.Run), Fields: report.Object{{Key: "outcome", Value: string(s.Outcome)}}}
 			if s.Outcome == block.Missed || s.Outcome == block.Replaced || s.Outcome == block.Cut {
 				c.Style = report.Alert
 			}
@@ -209,8 +209,8 @@ func (b teller) planSessionsTable(kept []block.KeptWeek, u figures.Unit) report.
 			return c
 		}},
 	})
-	t.Title, t.Key = "planned sessions", "plan_sessions"
-	return t
+	table.Title, table.Key = "planned sessions", "plan_sessions"
+	return table
 }
 
 // zoneWarnings say what the zones rest on.

@@ -116,7 +116,7 @@ func TestPageCautions(t *testing.T) {
 	if want := []string{"+200 % at 7"}; !slices.Equal(alerts, want) || !strings.Contains(c.Caption, "calls for caution") {
 		t.Errorf("alerts %q, want %q; caption %q", alerts, want, c.Caption)
 	}
-	if at := (teller{b}).axis().at; at[7] != 7 || at[8] != 9 {
+	if at := (teller{Block: b}).axis().at; at[7] != 7 || at[8] != 9 {
 		t.Errorf("weeks are at %v, want room before the last", at)
 	}
 	if r.Front.Answer != "345.0 km in 9 weeks, none of it in hard sessions" {
@@ -219,7 +219,7 @@ func TestBrief(t *testing.T) {
 	for in, want := range map[string]string{
 		"": "", "5 x 4:00 off 1:30 jog": "5 x 4:00", "20km easy": "20km easy",
 		"2 x ( 5 x 400m @ 3:40/km off 200m jog ) off 800m jog":              "2 x ( 5 x 400m )",
-		"15:00 warm + 5 x 4:00 @ 4:25 -> 4:05/km off 1:30 jog + 10:00 cool": "15:00 warm + 5 x 4:00 + 10:00 cool",
+		"15:00 warm + 5 x 4:00 @ 4:25 -> 4:05/km off 1:30 jog + 10:00 cool": "5 x 4:00", "2km warm": "2km warm",
 	} {
 		if got := brief(in); got != want {
 			t.Errorf("brief(%q) = %q, want %q", in, got, want)

@@ -26,7 +26,10 @@ type Telling struct {
 
 // Report tells a block to people and programs.
 func Report(whole *block.Block, t Telling) *report.Report {
-	b := teller{whole}
+	return teller{Block: whole}.report(t)
+}
+
+func (b teller) report(t Telling) *report.Report {
 	u := figures.UnitOf(b.Athlete.Miles)
 	r := &report.Report{
 		Title:    b.title(),
@@ -42,7 +45,7 @@ func Report(whole *block.Block, t Telling) *report.Report {
 	r.Further = append(r.Further, b.ledgerTable(u), b.heartTable(), b.paceTable(u))
 	r.Further = append(r.Further, b.bestsTable(u), b.trendsTable(t.Trends, u))
 	if t.Kept != nil {
-		r.Further = append(r.Further, b.planWeeksTable(t.Kept, t.PlanName, u), b.planSessionsTable(t.Kept, u))
+		r.Further = append(r.Further, b.planWeeksTable(t.Kept, t.PlanName, u), b.planSessionsTable(t, u))
 	}
 	for _, s := range b.sentences(u) {
 		r.Said = append(r.Said, report.Sentence{Text: s})
@@ -51,7 +54,10 @@ func Report(whole *block.Block, t Telling) *report.Report {
 }
 
 // A teller tells a block with its methods.
-type teller struct{ *block.Block }
+type teller struct {
+	*block.Block
+	pages pageNames // of the sessions, in a folder; nil for a page that stands alone
+}
 
 func (b teller) title() string {
 	if len(b.Weeks) == 0 {

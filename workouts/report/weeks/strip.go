@@ -19,9 +19,11 @@ const (
 	stripMonths = 5
 )
 
-// strips draw the weeks day by day, the last ones first.
-func (b teller) strips(kept []block.KeptWeek, u figures.Unit) (charts []chart.Chart) {
-	rows := b.stripWeeks(kept, u)
+// Strips draw the weeks of a block day by day, the last month first; of the days that
+// are held, nil is all.
+func Strips(b *block.Block, kept []block.KeptWeek, holds func(day time.Time) bool) (charts []chart.Chart) {
+	u := figures.UnitOf(b.Athlete.Miles)
+	rows := teller{Block: b}.stripWeeks(kept, holds, u)
 	for to := len(rows); to > 0 && len(charts) < stripMonths; to -= stripRows {
 		some := rows[max(0, to-stripRows):to]
 		if !slices.ContainsFunc(some, hasDays) {
@@ -45,7 +47,7 @@ func hasDays(w chart.StripWeek) bool {
 }
 
 // stripWeeks are the weeks with runs or plans, as rows.
-func (b teller) stripWeeks(kept []block.KeptWeek, u figures.Unit) []chart.StripWeek {
+func (b teller) stripWeeks(kept []block.KeptWeek, holds func(day time.Time) bool, u figures.Unit) []chart.StripWeek {
 	days := map[time.Time]*chart.StripDay{}
 	starts := map[time.Time]bool{}
 	day := func(d time.Time) *chart.StripDay {
@@ -55,16 +57,25 @@ func (b teller) stripWeeks(kept []block.KeptWeek, u figures.Unit) []chart.StripW
 		}
 		return days[d]
 	}
-	for i := range b.Weeks {
-		starts[b.Weeks[i].Start] = true
+	if holds == nil {
+		holds = func(time.Time) bool { return true }
+		for i := range b.Weeks {
+			starts[b.Weeks[i].Start] = true
+		}
 	}
 	for i := range b.Sessions {
+		if !holds(b.Sessions[i].Day) {
+			continue
+		}
 		addRun(day(b.Sessions[i].Day), &b.Sessions[i], u)
 	}
 	volumes := map[time.Time]block.KeptWeek{}
 	for _, k := range kept {
 		volumes[b.Calendar.Week(k.Start)] = k
 		for _, s := range k.Sessions {
+			if !holds(s.Day) {
+				continue
+			}
 			b.addPlan(day(s.Day), s, u)
 		}
 	}
@@ -140,7 +151,11 @@ func (b teller) addPlan(d *chart.StripDay, s block.KeptSession, u figures.Unit) 
 		if o := b.Athlete.Outline(s.Planned.Workout); o.Open == 0 && o.Metres.Value > 0 {
 			d.Planned += o.Metres.Value / u.Metres
 		}
-		if d.What == "" {
+		switch {
+		case d.What != "":
+		case s.Outcome == block.Moved && len(d.Parts) == 0:
+			d.What = outcomeText(s)
+		default:
 			d.What = brief(s.Planned.String())
 		}
 	}
@@ -148,7 +163,9 @@ func (b teller) addPlan(d *chart.StripDay, s block.KeptSession, u figures.Unit) 
 		d.Missed = true
 		return
 	}
-	d.Figures = append(d.Figures, outcomeText(s))
+	if text := outcomeText(s); text != d.What {
+		d.Figures = append(d.Figures, text)
+	}
 }
 
 // outcomeText says what became of a planned session.
@@ -190,8 +207,8 @@ func volumeNumber(v block.Volume, u figures.Unit) string {
 	return number(v.High)
 }
 
-// brief is a workout in the notation without its recoveries and targets:
-// "2 x ( 5 x 400m )".
+// brief is a workout in the notation without its warm-up, cool-down, recoveries and
+// targets: "2 x ( 5 x 400m )".
 func brief(notation string) string {
 	var kept []string
 	skip := false
@@ -206,5 +223,12 @@ func brief(notation string) string {
 			kept = append(kept, w)
 		}
 	}
-	return strings.Join(kept, " ")
+	parts := strings.Split(strings.Join(kept, " "), " + ")
+	main := slices.DeleteFunc(slices.Clone(parts), func(p string) bool {
+		return strings.HasSuffix(p, " warm") || strings.HasSuffix(p, " cool")
+	})
+	if len(main) == 0 {
+		main = parts
+	}
+	return strings.Join(main, " + ")
 }
