@@ -71,6 +71,13 @@ var pageTests = []pageTest{
 		shows: []string{"km 3", "the last 0.69 km"}, points: []string{"run", "stop"},
 	},
 	{
+		name:  "explain",
+		args:  []string{"explain", "--format", "html", "thursday-track.plan"},
+		says:  []string{"10 reps of work", "of work in 10 reps", "Step by step", "3:40/km"},
+		marks: map[string]int{"rep": 10, "account": 11}, // warm-up, nine recoveries, cool-down
+		shows: []string{"rep 4", "400m"},
+	},
+	{
 		name: "block",
 		args: []string{"block", "--format", "html", "--no-cache", "--time-zone", "UTC", "--athlete", "../athlete.toml", "--library", "../../workouts/library/shelf", "."},
 		says: []string{"71.0 km in 2 weeks", "Zones are a rough guide", "The heart lags", "Week by week", "recorded-twice"},
