@@ -48,7 +48,7 @@ func (b teller) bestsTable(u figures.Unit) report.Table {
 		}},
 	})
 	t.Title, t.Key = "quickest stretches within a recording", "quickest"
-	t.Notes = []string{"± is the 95 % margin without an odometer that is off throughout; the quickest of many is flattered by errors."}
+	t.Notes = []string{"± is the 95 % margin within the run; that a device measures a whole run too long or too short is not in it. Of many stretches, the quickest is often one that was measured too quick."}
 	return t
 }
 
@@ -95,7 +95,7 @@ func (b teller) trendsTable(trends []block.Trend, u figures.Unit) report.Table {
 		}},
 	})
 	t.Title, t.Key = "workouts run more than once: pace of the work", "workouts"
-	t.Notes = []string{"~ is a trend within the measuring error, of which the odometer from run to run is most (1 %, on a track 0.3 %: assumed)."}
+	t.Notes = []string{"~ is a change within the measuring error: there may be none. The most of that error is how differently a device measures from run to run (assumed: 1 %, on a track 0.3 %)."}
 	return t
 }
 
@@ -150,7 +150,7 @@ func (b teller) planWeeksTable(kept []block.KeptWeek, name string, u figures.Uni
 		t.Title += " " + name
 	}
 	if slices.ContainsFunc(kept, func(k block.KeptWeek) bool { return k.Call != block.NoVolume && k.Call != block.Open }) {
-		t.Notes = []string{fmt.Sprintf("volume counts as within when it is at most %.0f %% off.", 100*block.VolumeMargin)}
+		t.Notes = []string{fmt.Sprintf("a volume is within the plan when it is at most %.0f %% off.", 100*block.VolumeMargin)}
 	}
 	return t
 }
@@ -183,7 +183,7 @@ func (b teller) planSessionsTable(t Telling, u figures.Unit) report.Table {
 			return report.Cell{Text: block.DayWord(s.Day.Weekday()), Fields: report.Object{{Key: "date", Value: s.Day.Format(time.DateOnly)}}}
 		}},
 		{Column: report.Column{Head: "outcome"}, Cell: func(s one) report.Cell {
-			c := report.Cell{Text: outcomeText(s.KeptSession), Link: b.pages.of(s.Run), Fields: report.Object{{Key: "outcome", Value: string(s.Outcome)}}}
+			c := report.Cell{Text: outcomeText(s.KeptSession), Link: b.pages.of(s.Run)} // its field stands behind the workout
 			if s.Outcome == block.Missed || s.Outcome == block.Replaced || s.Outcome == block.Cut {
 				c.Style = report.Alert
 			}
@@ -191,9 +191,9 @@ func (b teller) planSessionsTable(t Telling, u figures.Unit) report.Table {
 		}},
 		{Column: report.Column{Head: "planned", Wrap: true}, Cell: func(s one) report.Cell {
 			if s.Planned == nil {
-				return report.Cell{Fields: report.Object{{Key: "workout", Value: nil}}}
+				return report.Cell{Fields: report.Object{{Key: "workout", Value: nil}, {Key: "outcome", Value: string(s.Outcome)}}}
 			}
-			return report.Cell{Text: s.Planned.String(), Fields: report.Object{{Key: "workout", Value: s.Planned.String()}}}
+			return report.Cell{Text: s.Planned.String(), Fields: report.Object{{Key: "workout", Value: s.Planned.String()}, {Key: "outcome", Value: string(s.Outcome)}}}
 		}},
 		{Column: report.Column{Head: "run", Rank: 1, Wrap: true}, Cell: func(s one) report.Cell {
 			if s.Run == nil {

@@ -41,7 +41,9 @@ func (b teller) report(t Telling) *report.Report {
 	}
 	r.Front = b.front(t, u)
 	r.Table.Key = "weeks"
-	r.Table.Notes = []string{"monotony is here one of distance: the mean of the daily distances over their standard deviation, high when all days are alike; Foster (1998) took it of the load of sessions."}
+	if slices.ContainsFunc(b.Weeks, func(w block.Week) bool { return figures.Known(w.Monotony()) }) {
+		r.Table.Notes = []string{"monotony is the mean of the daily distances divided by their standard deviation: high when all days are alike. Foster (1998) took the load of sessions in place of distance."}
+	}
 	r.Further = append(r.Further, b.ledgerTable(u), b.heartTable(), b.paceTable(u))
 	r.Further = append(r.Further, b.bestsTable(u), b.trendsTable(t.Trends, u))
 	if t.Kept != nil {
@@ -184,7 +186,7 @@ func (b teller) weekColumns(u figures.Unit) []report.ColumnOf[block.Week] {
 
 var (
 	placeHeads = map[recording.Place]string{recording.Outdoors: "outdoors", recording.Treadmill: "treadmill",
-		recording.Track: "track", recording.Trail: "trail", recording.PlaceUnknown: "unsaid"}
+		recording.Track: "track", recording.Trail: "trail", recording.PlaceUnknown: "place not known"}
 	placeKeys = map[recording.Place]string{recording.Outdoors: "outdoor", recording.Treadmill: "indoor",
 		recording.Track: "track", recording.Trail: "trail", recording.PlaceUnknown: "unsaid"}
 )
