@@ -1,6 +1,7 @@
 package report
 
 import (
+	"cmp"
 	_ "embed"
 	"html/template"
 	"io"
@@ -33,7 +34,7 @@ func HTML(w io.Writer, reports ...*Report) error {
 		p.Articles = append(p.Articles, r.article("r"+strconv.Itoa(i+1)))
 	}
 	if len(reports) > 0 {
-		p.Title = Safe(reports[0].Title)
+		p.Title = Safe(cmp.Or(reports[0].Title, reports[0].Front.Byline, reports[0].Front.Answer))
 		if n := len(reports) - 1; n > 0 {
 			p.Title += " and " + strconv.Itoa(n) + " more"
 		}

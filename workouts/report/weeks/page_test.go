@@ -1,6 +1,8 @@
 package weeks
 
 import (
+	"bytes"
+	"compress/gzip"
 	"fmt"
 	"math"
 	"regexp"
@@ -293,5 +295,41 @@ func TestPageOfAnySize(t *testing.T) {
 		if r.Front.Answer == "" && len(some) > 0 {
 			t.Errorf("%d runs: no answer", len(some))
 		}
+	}
+}
+
+// A page of twenty weeks with three hard sessions each is quick on a phone: at most 60 kB
+// compressed, our own limit.
+func TestPageWeighsLittle(t *testing.T) {
+	var runs []block.Run
+	for week := range 20 {
+		for k := range 3 {
+			r := repsAt(week, 240-float64(week)+float64(7*k%5), recording.Outdoors)
+			r.File, r.Start = fmt.Sprint(week, k), r.Start.AddDate(0, 0, 2*k)
+			for i := range int(r.ElapsedS / 10) {
+				r.Way = append(r.Way, 28+(i*i+k)%17)
+			}
+			for i := range r.Parts {
+				r.Parts[i].DistSE = 2 + float64((i*week)%7)/10
+			}
+			runs = append(runs, r)
+		}
+		for k := range 3 {
+			runs = append(runs, easyOf(fmt.Sprint("easy", week, k), utc(1, 7+7*week+2*k, 7), 8.1+float64((week+5*k)%11), recording.Trail))
+		}
+	}
+	b := block.New(runs, runs, workouts.NewAthlete(), calendar(t, "UTC"))
+	if len(b.Weeks) < 20 || b.Whole.Hard != 60 {
+		t.Fatalf("%d weeks, %d hard sessions", len(b.Weeks), b.Whole.Hard)
+	}
+	var packed bytes.Buffer
+	w := gzip.NewWriter(&packed)
+	if err := report.HTML(w, Report(b, Telling{Trends: b.Trends(nil)})); err != nil {
+		t.Fatal(err)
+	}
+	w.Close()
+	t.Logf("%d bytes", packed.Len())
+	if packed.Len() > 60_000 {
+		t.Errorf("the page takes %d bytes compressed", packed.Len())
 	}
 }

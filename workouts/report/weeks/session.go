@@ -82,7 +82,7 @@ func (b teller) sessionPage(i int, t Telling) *report.Report {
 	f.Answer = whole
 	if s.Main != "" {
 		f.Answer = s.Main
-		f.Lead = append(f.Lead, report.Sentence{Text: whole + " in all, without stops."})
+		f.Lead = append(f.Lead, report.Sentence{Text: whole + " in all; stops are not counted."})
 	}
 	if s.Said != nil {
 		f.Facts = said(f.Facts, s)
@@ -214,7 +214,10 @@ func partsTable(parts []block.Part, u figures.Unit) report.Table {
 			if !(p.DistanceM > 0) {
 				return ""
 			}
-			return figures.Decimal(p.DistanceM/u.Metres, 2) + " " + u.Name
+			if u == figures.Kilometre { // as the page of a recording has it
+				return figures.Metres(p.DistanceM)
+			}
+			return figures.Decimal(p.DistanceM/u.Metres, 3) + " " + u.Name
 		}),
 		right("pace "+u.Per(), 0, func(p block.Part) string { return u.Pace(p.Pace()) }),
 		{Column: report.Column{Head: "±", Tight: true}, Cell: func(p block.Part) report.Cell {
