@@ -69,8 +69,12 @@ The exit status is 0 when all files could be read, 2 when one could not.`,
 		fs.StringVarP(&b.library, "library", "l", "", "the `FOLDER` of the library, for the names of workouts")
 		runners := fs.Bool("runners", false, "a row each for several runners: each folder in a FOLDER is one's, with an athlete file,\na log and a planned block of its own")
 		days := spanFlag(fs)
+		fs.StringVar(&b.pages, "pages", "", "with --format html: write the block and a page for each session into this `FOLDER`")
 		fs.BoolVar(&b.noCache, "no-cache", false, "read all files anew, and keep nothing")
 		return func(e *env, args []string) int {
+			if fs.Changed("pages") && (format.value != formatHTML || b.pages == "") {
+				return e.misuse("block: --pages names a folder for --format %s", formatHTML)
+			}
 			var status, found int
 			switch {
 			case *runners && len(args) == 0:
@@ -122,6 +126,7 @@ type blocker struct {
 	library  string
 	noCache  bool
 	format   string
+	pages    string // a folder; empty for a page alone
 }
 
 // Reading makes much garbage and keeps little. It is collected seldom, which
@@ -162,6 +167,9 @@ func (b *blocker) run(paths []string) int {
 		name = block.Named(entries)
 	}
 	b.Trends = sums.Trends(name)
+	if b.pages != "" {
+		return max(status, b.writePages(sums))
+	}
 	return max(status, b.print(weeks.Report(sums, b.Telling), b.format))
 }
 

@@ -8,6 +8,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -71,12 +72,27 @@ var pageTests = []pageTest{
 		shows: []string{"km 3", "the last 0.69 km"}, points: []string{"run", "stop"},
 	},
 	{
+		name:  "explain",
+		args:  []string{"explain", "--format", "html", "thursday-track.plan"},
+		says:  []string{"10 reps of work", "of work in 10 reps", "Step by step", "3:40/km"},
+		marks: map[string]int{"rep": 10, "account": 11}, // warm-up, nine recoveries, cool-down
+		shows: []string{"rep 4", "400m"},
+	},
+	{
 		name: "block",
 		args: []string{"block", "--format", "html", "--no-cache", "--time-zone", "UTC", "--athlete", "../athlete.toml", "--library", "../../workouts/library/shelf", "."},
 		says: []string{"71.0 km in 2 weeks", "Zones are a rough guide", "The heart lags", "Week by week", "recorded-twice"},
-		// two weeks in three pictures; the treadmill session of both
-		marks: map[string]int{"week": 6, "day": 2},
-		shows: []string{"44.0 km", "treadmill 10.0 km", "upper two", "four-minutes-each-quicker, treadmill: 4:11 /km"},
+		// two weeks in three pictures and fourteen days; five hard sessions, and of these
+		// the treadmill session twice
+		marks: map[string]int{"week": 6, "day": 14, "session": 7},
+		shows: []string{"43.9 km", "treadmill 10.0 km", "upper two", "work 20:"},
+	},
+	{
+		name:  "block-plan",
+		args:  []string{"block", "--format", "html", "--no-cache", "--time-zone", "UTC", "--athlete", "../athlete.toml", "--plan", "../../cmd/rungs/testdata/two-weeks.txt", "."},
+		says:  []string{"planned sessions run", "Planned sessions"},
+		marks: map[string]int{"week": 6, "day": 14, "session": 7},
+		shows: []string{"planned 18.0 km", "missed", "moved to", "not planned"},
 	},
 	{
 		name:  "history",
@@ -237,6 +253,7 @@ func TestPagesInBrowser(t *testing.T) {
 			testWords(t, p, c)
 			testMarks(t, p, c)
 			p.look(t, 1000, "light", "screen")
+			testBarriers(t, p)
 			testContrast(t, p, "light")
 			p.look(t, 1000, "dark", "screen")
 			p.shoot(t, c.name+"-dark")
@@ -245,6 +262,7 @@ func TestPagesInBrowser(t *testing.T) {
 				p.look(t, width, "light", "screen")
 				testWidth(t, p, width)
 			}
+			testBarriers(t, p)
 			p.look(t, 360, "light", "screen")
 			p.shoot(t, c.name+"-phone")
 			if n := ask[int](t, p, "smallText()"); n > 0 {
@@ -389,6 +407,37 @@ func testWidth(t *testing.T, p *openedPage, width int64) {
 	}
 }
 
+// testBarriers looks for what a checker of accessibility looks for.
+func testBarriers(t *testing.T, p *openedPage) {
+	t.Helper()
+	for _, x := range ask[[]string](t, p, "barriers()") {
+		t.Errorf("a barrier: %s", x)
+	}
+}
+
+// leastFilled is the least share of the paper that is printed upon: pictures and tables are
+// not broken, so that some room is lost before them. An empty page more would be below it.
+const leastFilled = 0.55
+
+// pageCount is how many pages a PDF has.
+var pageCount = regexp.MustCompile(`/Type\s*/Pages[^>]*?/Count (\d+)|/Count (\d+)`)
+
+// testSheets holds that no paper is wasted: between the margins of 15 mm a page of A4 takes
+// 267 mm.
+func testSheets(t *testing.T, p *openedPage, pdf []byte) {
+	t.Helper()
+	m := pageCount.FindSubmatch(pdf)
+	if m == nil {
+		t.Fatal("the PDF does not say how many pages it has")
+	}
+	n, _ := strconv.Atoi(string(m[1]) + string(m[2]))
+	high := ask[float64](t, p, "document.documentElement.scrollHeight")
+	const sheet = 267 * 96 / 25.4
+	if filled := high / (float64(n) * sheet); n > 1 && filled < leastFilled {
+		t.Errorf("%d pages of paper for %.1f", n, high/sheet)
+	}
+}
+
 // testPaper prints the page on A4, 210 by 297 mm (ISO 216).
 func testPaper(t *testing.T, p *openedPage, c pageTest) {
 	t.Helper()
@@ -410,10 +459,60 @@ func testPaper(t *testing.T, p *openedPage, c pageTest) {
 	if !bytes.Contains(pdf, []byte("/MediaBox [0 0 594.9")) && !bytes.Contains(pdf, []byte("/MediaBox [0 0 595")) {
 		t.Error("the paper is not 595 points wide, which is A4")
 	}
+	testSheets(t, p, pdf)
 	if folder := os.Getenv("RUNGS_PICTURES"); folder != "" {
 		if err := os.WriteFile(filepath.Join(folder, c.name+".pdf"), pdf, 0o666); err != nil {
 			t.Fatal(err)
 		}
+	}
+}
+
+// TestSiteInBrowser opens pages of a folder, the block and three sessions, whose links lead
+// to pages that are there.
+func TestSiteInBrowser(t *testing.T) {
+	ctx := browser(t)
+	t.Chdir(filepath.Join("..", "..", "testdata", "demo"))
+	folder := t.TempDir()
+	var out bytes.Buffer
+	if status := run([]string{"block", "--format", "html", "--no-cache", "--time-zone", "UTC", "--athlete", "../athlete.toml", "--pages", folder, "."}, strings.NewReader(""), &out, &out); status != exitFine {
+		t.Fatalf("status %d: %s", status, out.String())
+	}
+	names, err := filepath.Glob(filepath.Join(folder, "*.html"))
+	if err != nil || len(names) != 8 {
+		t.Fatalf("%d pages, want the block and seven sessions; %v", len(names), err)
+	}
+	for _, name := range []string{names[0], names[1], names[2], names[7]} { // reps, sets, easy, the block
+		t.Run(filepath.Base(name), func(t *testing.T) {
+			contents, err := os.ReadFile(name)
+			if err != nil {
+				t.Fatal(err)
+			}
+			p := openPage(t, ctx, filepath.Base(name), contents)
+			for _, scheme := range []string{"light", "dark"} {
+				p.look(t, 1000, scheme, "screen")
+				testContrast(t, p, scheme)
+			}
+			p.shoot(t, "site-"+strings.TrimSuffix(filepath.Base(name), ".html"))
+			for _, width := range []int64{320, 390, 768, 1280} {
+				p.look(t, width, "light", "screen")
+				testWidth(t, p, width)
+				testBarriers(t, p)
+			}
+			testPaper(t, p, pageTest{name: "site-" + filepath.Base(name)})
+			links := 0
+			for _, link := range ask[[]string](t, p, "[...document.querySelectorAll('a[href]')].map(a => a.getAttribute('href')).filter(h => !h.startsWith('#'))") {
+				links++
+				if _, err := os.Stat(filepath.Join(folder, link)); err != nil {
+					t.Errorf("a link leads nowhere: %v", err)
+				}
+			}
+			if links == 0 {
+				t.Error("the page leads nowhere")
+			}
+			for _, x := range p.trouble {
+				t.Errorf("the page is not quiet: %s", x)
+			}
+		})
 	}
 }
 

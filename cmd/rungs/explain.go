@@ -16,7 +16,7 @@ notation.`,
 	example: `rungs explain "3 x ( 3 x 2:00 @ quicker off 1:00 jog ) off 4:00 walk"`,
 	setup: func(fs *pflag.FlagSet) body {
 		athlete := athleteFlag(fs)
-		format := formatFlag(fs)
+		format := formatFlag(fs, formatHTML)
 		plot := fs.String("plot", "", "draw the plan into a `PICTURE` too, an .svg or a .png")
 		return func(e *env, args []string) int {
 			if len(args) != 1 {

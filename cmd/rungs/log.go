@@ -9,6 +9,7 @@ import (
 	"example.org/rungs/workouts/block"
 	"example.org/rungs/workouts/folder"
 	"example.org/rungs/workouts/report/sessions"
+	"example.org/rungs/workouts/report/weeks"
 )
 
 var logCommand = command{
@@ -45,6 +46,7 @@ The exit status is 0 when all files and lines could be read, 2 when one could no
 		days := spanFlag(fs)
 		fs.StringVarP(&b.plan, "plan", "p", "", "hold the sessions against the planned block in this `FILE`")
 		fs.StringVarP(&b.library, "library", "l", "", "the `FOLDER` of the library, for the names of workouts")
+		plot := fs.String("plot", "", "draw the days into a `PICTURE` too, an .svg or a .png")
 		fs.BoolVar(&b.noCache, "no-cache", false, "read all files anew, and keep nothing")
 		return func(e *env, args []string) int {
 			if len(args) > 0 {
@@ -55,6 +57,11 @@ The exit status is 0 when all files and lines could be read, 2 when one could no
 						return e.misflagged(c, fs, err)
 					}
 					return body(e, fs.Args())
+				}
+			}
+			if fs.Changed("plot") {
+				if message := plotMisuse(*plot, 1); message != "" {
+					return e.misuse("log: %s", message)
 				}
 			}
 			var status, found int
@@ -85,8 +92,15 @@ The exit status is 0 when all files and lines could be read, 2 when one could no
 			if status = max(status, trouble); sums == nil {
 				return status
 			}
-			r := sessions.Report(sums, sessions.Telling{Holds: b.span.holds, Kept: b.Kept, Today: b.span.today, Warnings: b.Warnings})
-			return max(status, b.print(r, b.format))
+			pictures := weeks.Strips(sums, b.Kept, b.span.holds)
+			r := sessions.Report(sums, sessions.Telling{Holds: b.span.holds, Kept: b.Kept, Today: b.span.today, Warnings: b.Warnings, Charts: pictures})
+			if status = max(status, b.print(r, b.format)); *plot == "" {
+				return status
+			}
+			if len(pictures) == 0 {
+				return b.complain("no picture: nothing was run or planned in these days")
+			}
+			return max(status, e.plot(*plot, "log", pictures[0], nil))
 		}
 	},
 }

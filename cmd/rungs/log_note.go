@@ -76,7 +76,7 @@ block then read the recording as that. An empty WORKOUT takes it out.
 func sayer(name string, say func(*log.Entry, []string) error) func(fs *pflag.FlagSet) body {
 	return func(fs *pflag.FlagSet) body {
 		zone := zoneFlag(fs)
-		today := fs.String("today", "", "the `DATE` that today is taken to be; the clock's when unsaid")
+		today := fs.String("today", "", "the `DATE` that today is taken to be; the clock's when not given")
 		return func(e *env, args []string) int {
 			c, status := e.readZone(name, *zone)
 			if status != exitFine {

@@ -44,7 +44,7 @@ func spanFlag(fs *pflag.FlagSet) *spanFlags {
 	fs.StringVar(&s.until, "until", "", "only up to this `DATE`")
 	fs.StringVar(&s.last, "last", "", "only the last so many days or weeks, this one counted: a `NUMBER` with d or w, such as 4w")
 	fs.StringVar(&s.week, "week", "", "only this `WEEK`, such as 2026-W37, or the one that holds a date")
-	fs.StringVar(&s.today, "today", "", "the `DATE` that today is taken to be; the clock's when unsaid")
+	fs.StringVar(&s.today, "today", "", "the `DATE` that today is taken to be; the clock's when not given")
 	return s
 }
 

@@ -9,7 +9,7 @@ import (
 
 // zoneFlag declares --time-zone.
 func zoneFlag(fs *pflag.FlagSet) *string {
-	return fs.String("time-zone", "Local", "the runner's time `ZONE`, such as Europe/Berlin; for a runner on the move\n\"Europe/Berlin, 2026-10-20 America/New_York\"; the machine's when unsaid")
+	return fs.String("time-zone", "Local", "the runner's time `ZONE`, such as Europe/Berlin; for a runner on the move\n\"Europe/Berlin, 2026-10-20 America/New_York\"; the machine's when not given")
 }
 
 // readZone reads what was given to --time-zone of a command. Trouble is said already

@@ -86,6 +86,9 @@ func (r Run) full() Run {
 	return r
 }
 
+// Full is the run with its detail, which is unpacked when it is packed.
+func (r Run) Full() Run { return r.full() }
+
 // unpackAhead gives the runs of sessions in full, in their order, unpacked on all
 // cores as many ahead as there are cores.
 func unpackAhead(sessions []Session) iter.Seq2[int, Run] {

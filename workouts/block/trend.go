@@ -153,6 +153,19 @@ func (t *Trend) judge() {
 	}
 }
 
+// At is the pace that the trend has on a day, and its standard error, both s/km:
+// the line through the weighted mean of all times. NaN where there is no line.
+func (t Trend) At(day time.Time) (pace, se float64) {
+	var sum, middle, mean float64
+	weeks := func(d time.Time) float64 { return d.Sub(t.Times[0].Day).Hours() / 24 / fourWeeks }
+	for _, x := range t.Times {
+		w := 1 / (x.SE * x.SE)
+		sum, middle, mean = sum+w, middle+w*weeks(x.Day), mean+w*x.Pace
+	}
+	from := weeks(day) - middle/sum
+	return mean/sum + t.SlopeSPerKm*from, math.Hypot(1/math.Sqrt(sum), t.SlopeSE*from)
+}
+
 // A Best is the quickest stretch of a length in the block.
 type Best struct {
 	Quickest

@@ -35,6 +35,7 @@ func Explain(w workouts.Workout, a workouts.Athlete, further []recording.Warning
 		Warnings: joinWarnings(further, outline.Warnings),
 	}
 	r.Table.Notes = outlineNotes(outline)
+	r.Front = explainFront(w, a, outline, u)
 	return r
 }
 

@@ -12,8 +12,10 @@ type Front struct {
 	Facts   []Fact     // what was found and what it was held against
 	Lead    []Sentence // below the answer, in the place of Said
 	Lines   []string   // about the run, small; the first of the report's Lead when nil
-	Figures []Figure   // three to six
+	Figures []Figure   // the first three at the top
 	Charts  []chart.Chart
+	First   string  // key of the table that stands right below the first picture; may be empty
+	Links   []Link  // to other pages of a folder
 	Heading string  // of the first table
 	Tables  []Table // for which only a page has room
 	Care    string  // a caution that the pictures call for
@@ -24,3 +26,6 @@ type Fact struct{ Name, Text string }
 
 // A Figure is a key figure: "4:16 /km", "pace of the work".
 type Figure struct{ Value, Name string }
+
+// A Link leads to another page, by its name in the same folder.
+type Link struct{ Text, To string }

@@ -1,6 +1,7 @@
 package report
 
 import (
+	"cmp"
 	_ "embed"
 	"html/template"
 	"io"
@@ -33,7 +34,7 @@ func HTML(w io.Writer, reports ...*Report) error {
 		p.Articles = append(p.Articles, r.article("r"+strconv.Itoa(i+1)))
 	}
 	if len(reports) > 0 {
-		p.Title = Safe(reports[0].Title)
+		p.Title = Safe(cmp.Or(reports[0].Title, reports[0].Front.Byline, reports[0].Front.Answer))
 		if n := len(reports) - 1; n > 0 {
 			p.Title += " and " + strconv.Itoa(n) + " more"
 		}
@@ -63,9 +64,11 @@ type webArticle struct {
 	Lead        []webSentence // the others, below the first picture
 	Lines       []string      // about the run, small
 	Facts       []Fact
+	Links       []Link
 	Figures     []Figure // three at most
 	More        []Figure // the others
 	Charts      []webChart
+	Early       []webTable // right below the first picture
 	Tables      []webTable
 	Warnings    []webWarning
 	Care        string
@@ -88,7 +91,7 @@ type webTable struct {
 	Rest             *webTable // what a phone has no room for; nil when it has
 }
 
-type webCell struct{ Text, Class string }
+type webCell struct{ Text, Class, Link string }
 
 type webWarning struct{ Text, Code string }
 
@@ -129,6 +132,9 @@ func (r *Report) article(id string) *webArticle {
 	for _, x := range f.Facts {
 		a.Facts = append(a.Facts, Fact{Safe(x.Name), Safe(x.Text)})
 	}
+	for _, x := range f.Links {
+		a.Links = append(a.Links, Link{Safe(x.Text), x.To})
+	}
 	for i, x := range f.Figures {
 		if y := (Figure{Safe(x.Value), Safe(x.Name)}); i < mostFigures {
 			a.Figures = append(a.Figures, y)
@@ -143,7 +149,11 @@ func (r *Report) article(id string) *webArticle {
 				x.Title = Safe(f.Heading)
 			}
 			x.label()
-			a.Tables = append(a.Tables, x)
+			if t.Key != "" && t.Key == f.First {
+				a.Early = append(a.Early, x)
+			} else {
+				a.Tables = append(a.Tables, x)
+			}
 		}
 	}
 	for i, c := range f.Charts {
@@ -231,11 +241,20 @@ func warningSentence(w recording.Warning) string {
 // px each on average; measured in a browser.
 const phoneColumns = 38
 
+// wrapColumns is how narrow a column that wraps may be, in characters.
+const wrapColumns = 16
+
 // web lays the table out, without the columns that say nothing. Those of the
 // highest ranks are left out on a phone, which shows them below.
 func (t *Table) web(id string) webTable {
 	widths := t.widths()
-	kept := t.fit(widths, phoneColumns)
+	folded := slices.Clone(widths)
+	for c, col := range t.Columns {
+		if col.Wrap {
+			folded[c] = min(widths[c], wrapColumns)
+		}
+	}
+	kept := t.fit(folded, phoneColumns)
 	x := t.columns(id, func(c int) bool { return widths[c] > 0 }, func(c int) bool { return !kept[c] })
 	rest := t.columns(id+"-rest", func(c int) bool { return widths[c] > 0 && (!kept[c] || t.names(c)) }, func(int) bool { return false })
 	for c := range t.Columns {
@@ -255,7 +274,7 @@ func (t *Table) names(c int) bool {
 		return false
 	}
 	for k, col := range t.Columns[:c+1] {
-		if head := col.Head; k == 0 || head == "set" || head == "rep" || head == "week" || head == "part" {
+		if head := col.Head; k == 0 || head == "set" || head == "rep" || head == "week" || head == "day" || head == "part" {
 			if k == c {
 				return true
 			}
@@ -276,6 +295,9 @@ func (t *Table) columns(id string, wanted, spare func(c int) bool) webTable {
 		if t.Columns[c].Tight {
 			s += " tight"
 		}
+		if t.Columns[c].Wrap {
+			s += " wrap"
+		}
 		if spare(c) {
 			s += " spare"
 		}
@@ -283,14 +305,14 @@ func (t *Table) columns(id string, wanted, spare func(c int) bool) webTable {
 	}
 	for c, col := range t.Columns {
 		if wanted(c) {
-			x.Columns = append(x.Columns, webCell{Safe(col.Head), class(c, Plain)})
+			x.Columns = append(x.Columns, webCell{Safe(col.Head), class(c, Plain), ""})
 		}
 	}
 	for _, row := range t.Rows {
 		var cells []webCell
 		for c := range t.Columns {
 			if wanted(c) {
-				cells = append(cells, webCell{row[c].shown(), class(c, row[c].Style)})
+				cells = append(cells, webCell{row[c].shown(), class(c, row[c].Style), row[c].Link})
 			}
 		}
 		x.Rows = append(x.Rows, cells)

@@ -61,6 +61,7 @@ type Column struct {
 	Align Align
 	Rank  int  // 0 is always shown; the highest rank is the first to go when the page is narrow
 	Tight bool // stands close to the column on its left, of which it is a part
+	Wrap  bool // may take several lines on a page
 	Data  bool // for programs only
 }
 
@@ -78,6 +79,7 @@ type Cell struct {
 	Text   string // for people; control characters are neutralised when rendered
 	Style  Style
 	Fields Object // for programs
+	Link   string // a page in the same folder; only on a page
 }
 
 // Style is the weight of a cell or sentence where the page can show it. It

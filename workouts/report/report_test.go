@@ -34,7 +34,7 @@ work         2  13:00   2:00     504 m      3:58 ±1     160     170     170
 recovery        15:00   1:00     120 m      8:20 ±2     142     152     152
 work         3  16:00   2:00     504 m      3:58 ±1     162     172     172
 cool-down       18:00   5:00     900 m      5:33 ±1     135     145     145
-± is the 95 % margin of the pace, in seconds, against other parts of this run; an odometer may be off by 3.1 % besides, in all parts alike.
+± is the 95 % margin of the pace in seconds, for comparing the parts of this run. Besides, the device may measure the whole run up to 3.1 % too long or too short.
 
 warning from 11:40 to 11:43: no records here [gap]
 warning: the clock had not been set [clock-not-set]
@@ -59,9 +59,9 @@ rep  run    time  distance  pace /km ±   target  drift        over  fade  vs la
   1         2:00     480 m      4:10 ±1    4:10      0         0 s     ~              165  1:00
   2         2:00     504 m      3:58 ±1    4:00     -2         0 s     ~   -12 ±2     170  1:00
   3  short  2:00     504 m      3:58 ±1    3:50     +8 slow  -20 s     ~        ~     172
-± is the 95 % margin of the pace, in seconds, against other parts of this run; an odometer may be off by 3.1 % besides, in all parts alike.
-drift is pace less target; slow and quick mean beyond tolerance and margin, that of the odometer counted.
-~ is a difference within the margin: it cannot be known.
+± is the 95 % margin of the pace in seconds, for comparing the parts of this run. Besides, the device may measure the whole run up to 3.1 % too long or too short.
+drift is the pace run minus the target; slow and quick mean that it is beyond the tolerance and the margin, which here counts the error of the distance.
+~ is a difference within the margin: there may be none.
 
 note: the rest after rep 1 was 8 s long
 

@@ -243,20 +243,20 @@ func checkNotes(res *match.Result, s *segment.Session) []string {
 		notes = append(notes, marginNote(s))
 	}
 	if drift {
-		notes = append(notes, "drift is pace less target; slow and quick mean beyond tolerance and margin, that of the odometer counted.")
+		notes = append(notes, "drift is the pace run minus the target; slow and quick mean that it is beyond the tolerance and the margin, which here counts the error of the distance.")
 	}
 	if unsure {
 		settled := "A track, a course of known length, or [odometer.outdoors] in the athlete file"
 		if s.Indoors() {
 			settled = "The treadmill's own file, or [odometer.treadmill] in the athlete file,"
 		}
-		notes = append(notes, "~ beside a drift: beyond the tolerance, but the odometer may be off by as much. "+settled+" would settle it.")
+		notes = append(notes, "~ beside a drift: it is beyond the tolerance, but the distance may be measured wrong by as much. "+settled+" would settle it.")
 	}
 	if close {
-		notes = append(notes, "~ beside a drift that is beyond the tolerance by less than the margin of the pace itself: only longer reps would settle it.")
+		notes = append(notes, "~ beside a drift: it is beyond the tolerance by less than the margin of the pace; only longer reps would settle it.")
 	}
 	if level {
-		notes = append(notes, "~ is a difference within the margin: it cannot be known.")
+		notes = append(notes, "~ is a difference within the margin: there may be none.")
 	}
 	if unresolved {
 		notes = append(notes, unresolvedNote)

@@ -109,9 +109,9 @@ var roleNouns = map[segment.Role]string{segment.Warm: "warm-up", segment.Cool: "
 // marginNote says what the margins are, and what they leave out because it is
 // common to all of them.
 func marginNote(s *segment.Session) string {
-	note := "± is the 95 % margin of the pace, in seconds, against other parts of this run"
+	note := "± is the 95 % margin of the pace in seconds, for comparing the parts of this run"
 	if known(s.ScaleSE) && s.ScaleSE > 0 {
-		note += "; an odometer may be off by " + decimal(100*trend.Z95*s.ScaleSE, 1) + " % besides, in all parts alike"
+		note += ". Besides, the device may measure the whole run up to " + decimal(100*trend.Z95*s.ScaleSE, 1) + " % too long or too short"
 	}
 	return note + "."
 }

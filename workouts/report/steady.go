@@ -61,7 +61,9 @@ func halvesText(s *segment.Session, u unit) string {
 	if slower < 0 {
 		than = "quicker"
 	}
-	if by <= margin || math.Round(by*u.perKm) == 0 {
+	// The figures are shown in whole seconds, the margin rounded up: what is called a
+	// difference must look like one.
+	if by <= margin || math.Round(by*u.perKm) <= math.Ceil(margin*u.perKm-1e-9) {
 		return "both halves were at one pace, within" + u.marginText(margin) + " " + u.spoken
 	}
 	return "the second half was " + u.difference(by, margin) + " " + than + " than the first"

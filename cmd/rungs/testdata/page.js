@@ -89,7 +89,7 @@ const collisions = () => [...document.querySelectorAll('svg.chart')].filter(seen
 // the layout
 const smallTargets = least => [...document.querySelectorAll('svg .mark .hit')].filter(seen).filter(e => parseFloat(e.getAttribute('width')) < least - 0.1)
   .map(e => e.parentElement.getAttribute('aria-label')).concat(
-  [...document.querySelectorAll('summary')].filter(seen).filter(e => e.getBoundingClientRect().height < least - 0.1).map(e => e.textContent));
+  [...document.querySelectorAll('summary,a[href]:not(.skip)')].filter(seen).filter(e => e.getBoundingClientRect().height < least - 0.1).map(e => e.textContent));
 // marks whose reading lies upon what it tells of
 const coveredPanels = () => marks('').filter(m => {
   const hit = m.querySelector('.hit'), tip = m.querySelector('.tip rect');
@@ -97,3 +97,44 @@ const coveredPanels = () => marks('').filter(m => {
 }).map(m => m.getAttribute('aria-label'));
 // where the first picture begins, from the top of the page
 const pictureTop = () => { const f = document.querySelector('figure'); return f ? f.getBoundingClientRect().top + window.scrollY : 0 };
+// what keeps people out who hear the page or use its keys: WCAG 2.2 (W3C Recommendation,
+// 2023), success criteria 1.1.1, 1.3.1, 2.4.1, 2.4.4, 2.4.6, 3.1.1 and 4.1.2
+const barriers = () => {
+  const found = [], all = s => [...document.querySelectorAll(s)], text = e => (e.getAttribute('aria-label') || e.textContent).trim();
+  if (!document.documentElement.lang) found.push('the page has no language');
+  if (!document.title.trim()) found.push('the page has no title');
+  if (all('main').length != 1) found.push(all('main').length + ' main parts');
+  if (all('h1').filter(seen).length < 1) found.push('no first heading');
+  let level = 0;
+  for (const h of all('h1,h2,h3,h4').filter(seen)) {
+    const n = Number(h.tagName[1]);
+    if (n > level + 1 && level > 0) found.push('a level is left out before ' + text(h));
+    if (!text(h)) found.push('an empty heading');
+    level = n;
+  }
+  for (const t of all('th')) {
+    if (!text(t)) found.push('an empty head in ' + t.closest('table').rows[0].textContent);
+    if (!t.getAttribute('scope')) found.push('a head without a scope: ' + text(t));
+  }
+  for (const t of all('table')) {
+    const wide = Math.max(...[...t.rows].map(r => r.cells.length));
+    if ([...t.rows].some(r => r.cells.length != wide)) found.push('rows of different lengths: ' + t.rows[0].textContent);
+  }
+  const names = new Map();
+  for (const e of all('nav,[role=region],section[aria-label],form').filter(seen)) {
+    const name = (e.getAttribute('aria-label') || '').trim();
+    if (!name) found.push('a part without a name: ' + e.outerHTML.slice(0, 60));
+    else if (names.has(name)) found.push('two parts of one name: ' + name);
+    names.set(name, e);
+  }
+  for (const e of all('a[href],summary,[role=img],[tabindex="0"]').filter(e => seen(e.querySelector('.hit') || e))) {
+    if (!text(e)) found.push('nothing says what this is: ' + e.outerHTML.slice(0, 80));
+    if (e.tabIndex > 0) found.push('an order of its own: ' + e.outerHTML.slice(0, 80));
+  }
+  for (const a of all('a[href^="#"]')) if (!document.querySelector(a.getAttribute('href'))) found.push('leads nowhere: ' + a.getAttribute('href'));
+  const ids = all('[id]').map(e => e.id);
+  for (const id of new Set(ids.filter((x, i) => ids.indexOf(x) != i))) found.push('two parts have the id ' + id);
+  for (const d of all('dl')) for (const c of d.children) if (c.tagName == 'DIV' ? ![...c.children].every(x => /^D[TD]$/.test(x.tagName)) : !/^D[TD]$/.test(c.tagName)) found.push('a list with ' + c.tagName);
+  for (const l of all('ul,ol')) for (const c of l.children) if (c.tagName != 'LI') found.push('a list with ' + c.tagName);
+  return found;
+};

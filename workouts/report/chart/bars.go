@@ -34,6 +34,8 @@ func LedgerBars(sessions []LedgerSession) (c Chart, ok bool) {
 		at := 0.0
 		var parts []string
 		var row ledgerRow
+		sums := map[string]float64{} // s by word
+		var order []string
 		for _, q := range s.Parts {
 			if !(q.Seconds > 0) {
 				continue
@@ -43,7 +45,13 @@ func LedgerBars(sessions []LedgerSession) (c Chart, ok bool) {
 			if q.Distance != "" {
 				figures = append(figures, q.Distance)
 			}
-			c.Marks = append(c.Marks, Mark{X0: at, X1: at + q.Seconds, Name: q.Word, Figures: figures, Focus: true, Kind: q.kind(), Panel: i + 2})
+			if len(sessions) == 1 {
+				c.Marks = append(c.Marks, Mark{X0: at, X1: at + q.Seconds, Name: q.Word, Figures: figures, Focus: true, Kind: q.kind(), Panel: i + 2})
+			}
+			if sums[q.key()] == 0 {
+				order = append(order, q.key())
+			}
+			sums[q.key()] += q.Seconds
 			parts = append(parts, q.Word+" "+strings.Join(figures, ", "))
 			known := false
 			for _, k := range legend {
@@ -53,6 +61,13 @@ func LedgerBars(sessions []LedgerSession) (c Chart, ok bool) {
 				legend = append(legend, Key{q.Ink, q.key()})
 			}
 			at += q.Seconds
+		}
+		if len(sessions) > 1 && at > 0 { // a stop of the Tab key for each part would be too many
+			m := Mark{X0: 0, X1: at, Name: s.Name, Focus: true, Kind: "session", Panel: i + 2}
+			for _, word := range order {
+				m.Figures = append(m.Figures, word+" "+clock(sums[word]))
+			}
+			c.Marks = append(c.Marks, m)
 		}
 		long = max(long, at)
 		c.Panels = append(c.Panels, Panel{Name: s.Name, Height: bar + words, Layers: []Layer{row}})

@@ -9,10 +9,11 @@ import (
 
 // A StripWeek is a row of a week strip.
 type StripWeek struct {
-	Name         string     // "Week of 7 Sep: 44.0 of 48 km"
-	Days         []StripDay // seven, from its first day
-	Run, Planned float64    // sums, in the unit of the strip; 0 for none
-	Note         string     // of the sums, in a few letters: "2 hard"; may be empty
+	Name    string     // "week of 7 Sep: less than planned"
+	Days    []StripDay // seven, from its first day
+	Run     float64    // the sum, in the unit of the strip
+	Planned string     // the same of the plan: "45-50"; empty for none
+	Note    string     // of the sums, in a few letters: "2 hard"; may be empty
 }
 
 // A StripDay is a cell of a week strip: what was planned against what was run.
@@ -74,18 +75,25 @@ func WeekStrip(weeks []StripWeek, unit string) Chart {
 		X: Axis{From: 0, To: 8},
 	}
 	most := 0.0
+	used := map[Ink]bool{}
 	for _, w := range weeks {
 		for _, d := range w.Days {
 			most = max(most, d.run(), d.Planned)
+			for _, p := range d.Parts {
+				used[p.Ink] = true
+			}
 		}
 	}
+	if keys := stripKeys(used); len(keys) > 1 {
+		c.Panels = append(c.Panels, Panel{Height: KeyRow, Layers: []Layer{keys}})
+	}
 	var text []string
-	for i, w := range weeks {
+	for _, w := range weeks {
 		c.Panels = append(c.Panels, Panel{Name: w.Name, Height: stripHeight, Layers: []Layer{stripRow{w, most, unit}}})
 		var days []string
 		for k, d := range w.Days {
 			f := d.figures(unit)
-			c.Marks = append(c.Marks, Mark{X0: float64(k), X1: float64(k + 1), Name: d.Day.Format("Mon 2 Jan"), Figures: f, Focus: true, Kind: "day", Panel: i + 1})
+			c.Marks = append(c.Marks, Mark{X0: float64(k), X1: float64(k + 1), Name: d.Day.Format("Mon 2 Jan"), Figures: f, Focus: true, Kind: "day", Panel: len(c.Panels)})
 			if d.run() > 0 || d.Planned > 0 {
 				days = append(days, d.Day.Format("Monday")+" "+strings.Join(f, ", "))
 			}
@@ -94,6 +102,16 @@ func WeekStrip(weeks []StripWeek, unit string) Chart {
 	}
 	c.Text = "A cell for each day. " + strings.Join(text, " ")
 	return c
+}
+
+// stripKeys are the inks that are used, by what they stand for.
+func stripKeys(used map[Ink]bool) (keys Keys) {
+	for _, k := range []Key{{Work, "work"}, {Recovery, "recovery"}, {Warm, "warm-up"}, {Cool, "cool-down"}, {Easy, "easy"}} {
+		if used[k.Ink] {
+			keys = append(keys, k)
+		}
+	}
+	return keys
 }
 
 // A stripRow draws a week.
@@ -147,8 +165,8 @@ func (r stripRow) draw(p *plane) {
 	sum := plainWord(fmt.Sprintf("%.1f", r.Run), at, ground+14, Start, Text)
 	sum.strong = true
 	p.s.word(sum)
-	if r.Planned > 0 {
-		p.s.word(plainWord("of "+trimmed(r.Planned), at, ground+29, Start, Faint))
+	if r.Planned != "" {
+		p.s.word(plainWord(first(p.s.width-at, false, "of "+r.Planned, r.Planned), at, ground+29, Start, Faint))
 	}
 	p.s.word(plainWord(first(p.s.width-at, false, r.Note), at, ground-4, Start, Faint))
 	p.s.word(plainWord(first(p.s.width-at, false, "in all, "+r.unit, r.unit), at, p.top+11, Start, Faint))

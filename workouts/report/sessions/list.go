@@ -13,6 +13,7 @@ import (
 	"example.org/rungs/workouts/block"
 	"example.org/rungs/workouts/figures"
 	"example.org/rungs/workouts/report"
+	"example.org/rungs/workouts/report/chart"
 )
 
 // A Telling says which sessions are told and what is told beside them.
@@ -21,6 +22,7 @@ type Telling struct {
 	Kept     []block.KeptWeek         // of a plan; nil without one
 	Today    time.Time                // midnight UTC of the runner's date; weeks that begin later are not told
 	Warnings []recording.Warning
+	Charts   []chart.Chart // of the page
 }
 
 func (t Telling) holds(day time.Time) bool { return t.Holds == nil || t.Holds(day) }
@@ -68,6 +70,7 @@ func Report(b *block.Block, t Telling) *report.Report {
 		words = []report.Object{}
 	}
 	r.After = report.Object{{Key: "weeks", Value: words}}
+	r.Front = front(r, rows, t, u)
 	return r
 }
 
@@ -236,7 +239,7 @@ func columns(u unit) []columnOf[row] {
 			}
 			return c
 		}},
-		{report.Column{Head: "what"}, func(r row) report.Cell {
+		{report.Column{Head: "what", Wrap: true}, func(r row) report.Cell {
 			was := any(nil)
 			if r.Said != nil {
 				was = orNil(r.Said.Was)
@@ -250,7 +253,7 @@ func columns(u unit) []columnOf[row] {
 			}
 			return report.Cell{Text: r.plan(), Fields: report.Object{{Key: "plan", Value: outcome}}}
 		}},
-		{report.Column{Head: "note", Rank: 5}, func(r row) report.Cell {
+		{report.Column{Head: "note", Rank: 5, Wrap: true}, func(r row) report.Cell {
 			note := ""
 			if r.Said != nil {
 				note = r.Said.Note

@@ -3,6 +3,7 @@ package weeks
 import (
 	"fmt"
 	"math"
+	"slices"
 	"time"
 
 	"example.org/rungs/segment/recording"
@@ -47,7 +48,7 @@ func (b teller) bestsTable(u figures.Unit) report.Table {
 		}},
 	})
 	t.Title, t.Key = "quickest stretches within a recording", "quickest"
-	t.Notes = []string{"± is the 95 % margin without an odometer that is off throughout; the quickest of many is flattered by errors."}
+	t.Notes = []string{"± is the 95 % margin within the run; that a device measures a whole run too long or too short is not in it. Of many stretches, the quickest is often one that was measured too quick."}
 	return t
 }
 
@@ -94,7 +95,7 @@ func (b teller) trendsTable(trends []block.Trend, u figures.Unit) report.Table {
 		}},
 	})
 	t.Title, t.Key = "workouts run more than once: pace of the work", "workouts"
-	t.Notes = []string{"~ is a trend within the measuring error, of which the odometer from run to run is most (1 %, on a track 0.3 %: assumed)."}
+	t.Notes = []string{"~ is a change within the measuring error: there may be none. The most of that error is how differently a device measures from run to run (assumed: 1 %, on a track 0.3 %)."}
 	return t
 }
 
@@ -127,24 +128,14 @@ func (b teller) planWeeksTable(kept []block.KeptWeek, name string, u figures.Uni
 			return c
 		}},
 		{Column: report.Column{Head: "volume"}, Cell: func(k block.KeptWeek) report.Cell {
-			c := report.Cell{Text: string(k.Call), Fields: report.Object{{Key: "volume", Value: report.OrNil(string(k.Call))}}}
+			c := report.Cell{Text: volumeWord(k.Call), Fields: report.Object{{Key: "volume", Value: report.OrNil(string(k.Call))}}}
 			if k.Call == block.Above || k.Call == block.Below {
 				c.Style = report.Alert
 			}
 			return c
 		}},
 		{Column: report.Column{Head: "sessions"}, Cell: func(k block.KeptWeek) report.Cell {
-			n := map[block.Outcome]int{}
-			planned := 0
-			for _, s := range k.Sessions {
-				if s.Planned != nil && s.Planned.Rest { // a day without a session
-					continue
-				}
-				n[s.Outcome]++
-				if s.Planned != nil {
-					planned++
-				}
-			}
+			n, planned := outcomes(k)
 			text := ""
 			if planned > 0 {
 				text = fmt.Sprintf("%d of %d", n[block.Done]+n[block.Moved], planned)
@@ -158,46 +149,53 @@ func (b teller) planWeeksTable(kept []block.KeptWeek, name string, u figures.Uni
 	if name != "" {
 		t.Title += " " + name
 	}
-	t.Notes = []string{fmt.Sprintf("volume counts as within when it is at most %.0f %% off.", 100*block.VolumeMargin)}
+	if slices.ContainsFunc(kept, func(k block.KeptWeek) bool { return k.Call != block.NoVolume && k.Call != block.Open }) {
+		t.Notes = []string{fmt.Sprintf("a volume is within the plan when it is at most %.0f %% off.", 100*block.VolumeMargin)}
+	}
 	return t
 }
 
+// volumeWord is a call in a table.
+func volumeWord(c block.VolumeCall) string {
+	if c == block.Open {
+		return "not over yet"
+	}
+	return string(c)
+}
+
 // planSessionsTable is what became of every planned session.
-func (b teller) planSessionsTable(kept []block.KeptWeek, u figures.Unit) report.Table {
+func (b teller) planSessionsTable(t Telling, u figures.Unit) report.Table {
 	type one struct {
 		week int
 		block.KeptSession
 	}
 	var all []one
-	for _, k := range kept {
+	for _, k := range t.Kept {
 		for _, s := range k.Sessions {
 			all = append(all, one{k.Planned.Number, s})
 		}
 	}
-	t := report.Tabulate("", all, []report.ColumnOf[one]{
-		{Column: report.Column{Head: "week", Align: report.Right}, Cell: func(s one) report.Cell {
+	table := report.Tabulate("", all, []report.ColumnOf[one]{
+		{Column: report.Column{Head: "week", Align: report.Right, Rank: 2}, Cell: func(s one) report.Cell {
 			return report.Cell{Text: figures.Count(s.week), Fields: report.Object{{Key: "week", Value: s.week}}}
 		}},
 		{Column: report.Column{Head: "day"}, Cell: func(s one) report.Cell {
 			return report.Cell{Text: block.DayWord(s.Day.Weekday()), Fields: report.Object{{Key: "date", Value: s.Day.Format(time.DateOnly)}}}
 		}},
-		{Column: report.Column{Head: "planned"}, Cell: func(s one) report.Cell {
-			if s.Planned == nil {
-				return report.Cell{Fields: report.Object{{Key: "workout", Value: nil}}}
-			}
-			return report.Cell{Text: s.Planned.String(), Fields: report.Object{{Key: "workout", Value: s.Planned.String()}}}
-		}},
 		{Column: report.Column{Head: "outcome"}, Cell: func(s one) report.Cell {
-			c := report.Cell{Text: string(s.Outcome), Fields: report.Object{{Key: "outcome", Value: string(s.Outcome)}}}
+			c := report.Cell{Text: outcomeText(s.KeptSession), Link: b.pages.of(s.Run)} // its field stands behind the workout
 			if s.Outcome == block.Missed || s.Outcome == block.Replaced || s.Outcome == block.Cut {
 				c.Style = report.Alert
 			}
-			if s.Outcome == block.Moved {
-				c.Text += " to " + block.DayWord(s.Run.Day.Weekday())
-			}
 			return c
 		}},
-		{Column: report.Column{Head: "run", Rank: 1}, Cell: func(s one) report.Cell {
+		{Column: report.Column{Head: "planned", Wrap: true}, Cell: func(s one) report.Cell {
+			if s.Planned == nil {
+				return report.Cell{Fields: report.Object{{Key: "workout", Value: nil}, {Key: "outcome", Value: string(s.Outcome)}}}
+			}
+			return report.Cell{Text: s.Planned.String(), Fields: report.Object{{Key: "workout", Value: s.Planned.String()}, {Key: "outcome", Value: string(s.Outcome)}}}
+		}},
+		{Column: report.Column{Head: "run", Rank: 1, Wrap: true}, Cell: func(s one) report.Cell {
 			if s.Run == nil {
 				return report.Cell{Fields: report.Object{{Key: "file", Value: nil}, {Key: "run_date", Value: nil}, {Key: "likeness", Value: nil}}}
 			}
@@ -211,8 +209,8 @@ func (b teller) planSessionsTable(kept []block.KeptWeek, u figures.Unit) report.
 			return c
 		}},
 	})
-	t.Title, t.Key = "planned sessions", "plan_sessions"
-	return t
+	table.Title, table.Key = "planned sessions", "plan_sessions"
+	return table
 }
 
 // zoneWarnings say what the zones rest on.

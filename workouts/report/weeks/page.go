@@ -9,98 +9,8 @@ import (
 	"example.org/rungs/segment/recording"
 	"example.org/rungs/workouts/block"
 	"example.org/rungs/workouts/figures"
-	"example.org/rungs/workouts/report"
 	"example.org/rungs/workouts/report/chart"
 )
-
-// front opens the page of a block: what was run, in told and pictures. The
-// sentences stand where what they are about is shown.
-func (b teller) front(t Telling, u figures.Unit) report.Front {
-	f := report.Front{Byline: b.title(), Heading: "Week by week"}
-	if len(b.Weeks) == 0 {
-		return f
-	}
-	w := b.Whole
-	f.Answer = b.answer(u)
-	f.Lines = b.lead(u)
-	for _, s := range b.workSentences(u) {
-		f.Lead = append(f.Lead, report.Sentence{Text: s})
-	}
-	if s := b.jumpSentence(); s != "" {
-		f.Lead = append(f.Lead, report.Sentence{Text: s, Style: report.Alert})
-	}
-	if t.Kept != nil {
-		f.Facts = []report.Fact{{Name: "planned", Text: strings.TrimPrefix(t.PlanName+": ", ": ") + keptText(t.Kept)}}
-	}
-	add := func(value, name string) {
-		if value != "" {
-			f.Figures = append(f.Figures, report.Figure{Value: value, Name: name})
-		}
-	}
-	if n := len(b.Weeks); n > 1 {
-		add(u.Distance(w.DistanceM/float64(n)), "a week on average")
-	}
-	add(figures.Sum(w.TimeS), "time without stops")
-	add(fmt.Sprintf("%d of %d", w.Hard, w.Sessions), "sessions were hard")
-	if len(b.Zones.Lower) >= 2 && w.Heart.KnownS > 0 {
-		add(figures.Percent(ratio(w.Heart.UpperTwoS(), w.Heart.KnownS)), "of the time in the upper two zones")
-	}
-	if w.Longest != nil {
-		add(u.Distance(w.Longest.DistanceM), "longest run")
-	}
-	weeks := b.axis()
-	f.Charts = append(f.Charts, b.workChart(weeks, t.Kept, u)...)
-	f.Charts = append(f.Charts, b.placeChart(weeks, u)...)
-	if zones := b.zoneChart(weeks); zones != nil {
-		f.Charts, f.Care = append(f.Charts, zones...), zonesCaution
-	}
-	f.Charts = append(f.Charts, trendChart(t.Trends, u)...)
-	return f
-}
-
-// answer is the block in a few words.
-func (b teller) answer(u figures.Unit) string {
-	span := "in one week"
-	if n := len(b.Weeks); n > 1 {
-		span = fmt.Sprintf("in %d weeks", n)
-	}
-	work := u.Distance(b.Whole.Ledger[0].DistanceM)
-	switch all := u.Distance(b.Whole.DistanceM); {
-	case all == "":
-		return figures.Sum(b.Whole.TimeS) + " of running " + span
-	case work == "":
-		return all + " " + span + ", none of it in hard sessions"
-	default:
-		return all + " " + span + ", " + work + " of it hard work"
-	}
-}
-
-// keptText sums the planned sessions up.
-func keptText(kept []block.KeptWeek) string {
-	n := map[block.Outcome]int{}
-	planned := 0
-	for _, k := range kept {
-		for _, s := range k.Sessions {
-			n[s.Outcome]++
-			if s.Planned != nil {
-				planned++
-			}
-		}
-	}
-	text := fmt.Sprintf("%d of %s run on their day", n[block.Done], figures.Plural(planned, "session"))
-	for _, o := range []block.Outcome{block.Moved, block.Cut, block.Replaced, block.Missed} {
-		if n[o] > 0 {
-			text += fmt.Sprintf(", %d %s", n[o], o)
-		}
-	}
-	if n[block.Ahead] > 0 {
-		text += fmt.Sprintf(", %d still to come", n[block.Ahead])
-	}
-	if n[block.Extra] > 0 {
-		text += fmt.Sprintf("; besides, %d hard that nobody planned", n[block.Extra])
-	}
-	return text
-}
 
 // A weekAxis has a place for each week, in the order of Weeks, with room where
 // weeks are left out.
@@ -181,6 +91,10 @@ func made(w block.Week, u figures.Unit) []piece {
 	return append(pieces, piece{"easy", chart.Easy, max(0, easy)})
 }
 
+// labelShare is the height of a total above a bar, as a share of the highest bar: 16 of
+// about 180 px.
+const labelShare = 0.1
+
 // workChart is the distance of the weeks, by what it was for.
 func (b teller) workChart(weeks weekAxis, kept []block.KeptWeek, u figures.Unit) []chart.Chart {
 	most := 0.0
@@ -215,22 +129,25 @@ func (b teller) workChart(weeks weekAxis, kept []block.KeptWeek, u figures.Unit)
 		}
 		told = append(told, fmt.Sprintf("%s, %d hard", figures.Plural(w.Sessions, "session"), w.Hard))
 		up := 5.0
+		label := top // where the total stands: on the bar, unless a planned line is in its way
 		if v, ok := planned[w.Start]; ok {
 			low, high := v.Low/u.Metres, v.High/u.Metres
 			for _, edge := range []float64{low, high} {
 				p.Layers = append(p.Layers, chart.Line{X: []float64{x - 1.3*weeks.half, x + 1.3*weeks.half}, Y: []float64{edge, edge}, Ink: chart.Text, Width: 1.5})
 			}
-			if top < high+0.02*most {
-				top = max(top, high)
+			for _, edge := range []float64{low, high} {
+				if edge > label-0.02*most && edge < label+labelShare*most {
+					label = edge
+				}
 			}
 			told = append(told, "planned "+v.String())
 		}
 		if top > 0 {
-			p.Layers = append(p.Layers, chart.Note{X: x, Y: top, Text: fmt.Sprintf("%.1f", w.DistanceM/u.Metres), Anchor: chart.Middle, Up: up, Room: 0.95, Ink: chart.Text, Strong: true})
+			p.Layers = append(p.Layers, chart.Note{X: x, Y: label, Text: fmt.Sprintf("%.1f", w.DistanceM/u.Metres), Anchor: chart.Middle, Up: up, Room: 0.95, Ink: chart.Text, Strong: true})
 		}
 		if w.Before != nil && w.Before.Jump {
 			jump := fmt.Sprintf("%+.0f %%", 100*w.Before.Share)
-			p.Layers = append(p.Layers, chart.Note{X: x, Y: top, Text: jump, Anchor: chart.Middle, Up: up + 16, Ink: chart.Alert, Strong: true})
+			p.Layers = append(p.Layers, chart.Note{X: x, Y: label, Text: jump, Anchor: chart.Middle, Up: up + 16, Ink: chart.Alert, Strong: true})
 			told = append(told, jump+" on the week before")
 			if !strings.Contains(c.Caption, "jump") {
 				c.Caption += " A percentage above a bar is a jump from the week before that calls for caution."
@@ -240,7 +157,7 @@ func (b teller) workChart(weeks weekAxis, kept []block.KeptWeek, u figures.Unit)
 		c.Text += " " + w.Name + ": " + strings.Join(told, ", ") + "."
 	}
 	if len(planned) > 0 {
-		c.Caption += " Dark lines are the planned distance."
+		c.Caption += " Lines across a bar are the planned distance."
 	}
 	p.Y = chart.Axis{From: 0, To: 1.22 * most, Scale: scaleOf(most)}
 	c.Panels = []chart.Panel{keys("distance, "+u.Name, made(b.Whole, u)), p}

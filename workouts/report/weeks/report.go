@@ -26,7 +26,10 @@ type Telling struct {
 
 // Report tells a block to people and programs.
 func Report(whole *block.Block, t Telling) *report.Report {
-	b := teller{whole}
+	return teller{Block: whole}.report(t)
+}
+
+func (b teller) report(t Telling) *report.Report {
 	u := figures.UnitOf(b.Athlete.Miles)
 	r := &report.Report{
 		Title:    b.title(),
@@ -38,11 +41,13 @@ func Report(whole *block.Block, t Telling) *report.Report {
 	}
 	r.Front = b.front(t, u)
 	r.Table.Key = "weeks"
-	r.Table.Notes = []string{"monotony is here one of distance: the mean of the daily distances over their standard deviation, high when all days are alike; Foster (1998) took it of the load of sessions."}
+	if slices.ContainsFunc(b.Weeks, func(w block.Week) bool { return figures.Known(w.Monotony()) }) {
+		r.Table.Notes = []string{"monotony is the mean of the daily distances divided by their standard deviation: high when all days are alike. Foster (1998) took the load of sessions in place of distance."}
+	}
 	r.Further = append(r.Further, b.ledgerTable(u), b.heartTable(), b.paceTable(u))
 	r.Further = append(r.Further, b.bestsTable(u), b.trendsTable(t.Trends, u))
 	if t.Kept != nil {
-		r.Further = append(r.Further, b.planWeeksTable(t.Kept, t.PlanName, u), b.planSessionsTable(t.Kept, u))
+		r.Further = append(r.Further, b.planWeeksTable(t.Kept, t.PlanName, u), b.planSessionsTable(t, u))
 	}
 	for _, s := range b.sentences(u) {
 		r.Said = append(r.Said, report.Sentence{Text: s})
@@ -51,7 +56,10 @@ func Report(whole *block.Block, t Telling) *report.Report {
 }
 
 // A teller tells a block with its methods.
-type teller struct{ *block.Block }
+type teller struct {
+	*block.Block
+	pages pageNames // of the sessions, in a folder; nil for a page that stands alone
+}
 
 func (b teller) title() string {
 	if len(b.Weeks) == 0 {
@@ -180,7 +188,7 @@ func (b teller) weekColumns(u figures.Unit) []report.ColumnOf[block.Week] {
 
 var (
 	placeHeads = map[recording.Place]string{recording.Outdoors: "outdoors", recording.Treadmill: "treadmill",
-		recording.Track: "track", recording.Trail: "trail", recording.PlaceUnknown: "unsaid"}
+		recording.Track: "track", recording.Trail: "trail", recording.PlaceUnknown: "place not known"}
 	placeKeys = map[recording.Place]string{recording.Outdoors: "outdoor", recording.Treadmill: "indoor",
 		recording.Track: "track", recording.Trail: "trail", recording.PlaceUnknown: "unsaid"}
 )

@@ -108,21 +108,24 @@ func (b teller) ledgerTable(u figures.Unit) report.Table {
 	t := report.Tabulate("", b.rows(), columns)
 	t.Title = "in hard sessions"
 	t.Notes = []string{b.hardRule()}
+	if stops := b.Whole.Ledger[slices.Index(block.LedgerRoles[:], segment.Stop)]; figures.Sum(stops.Seconds) != "" {
+		t.Notes = append(t.Notes, "stopped is time in which the device's timer stood still; it is in none of the other columns.")
+	}
 	return t
 }
 
 // hardRule says what makes a session hard.
 func (b teller) hardRule() string {
 	h := b.Athlete.Hard
-	s := "a session is hard with " + figures.Sum(math.Max(h.WorkS, 1)) + " of work and more"
+	s := "a session is hard when it has " + figures.Sum(math.Max(h.WorkS, 1)) + " of work or more"
 	if h.Pace > 0 {
 		u := figures.UnitOf(b.Athlete.Miles)
-		s += ", work slower than " + u.Pace(h.Pace) + "/" + u.Name + " left out"
+		s += ", not counting work slower than " + u.Pace(h.Pace) + "/" + u.Name
 	}
 	if h.HeartBPM > 0 {
-		s += fmt.Sprintf(", work below %.0f beats/min left out", h.HeartBPM)
+		s += fmt.Sprintf(", not counting work below %.0f beats/min", h.HeartBPM)
 	}
-	return s + "; of the rest, time that the device's timer stood still is under stopped."
+	return s + "."
 }
 
 // heartTable is time by heart rate.
@@ -155,11 +158,16 @@ func (b teller) heartTable() report.Table {
 		}
 		t.Notes = append(t.Notes, "zones: "+s+"; from "+strings.Join(from, ", ")+" beats/min.")
 	}
-	missing := "missing is time without a heart rate"
-	if h.Without > 0 {
-		missing += fmt.Sprintf(" (%s had none at all)", figures.Plural(h.Without, "session"))
+	if figures.Sum(h.MissingS) != "" {
+		missing := "missing is time without a heart rate"
+		if h.Without > 0 {
+			missing += fmt.Sprintf(" (%s had none at all)", figures.Plural(h.Without, "session"))
+		}
+		t.Notes = append(t.Notes, missing+"; it is in no zone.")
 	}
-	t.Notes = append(t.Notes, missing+"; locked is time in which it followed the cadence. Neither is in the zones.")
+	if figures.Sum(h.LockedS) != "" {
+		t.Notes = append(t.Notes, "locked is time in which the sensor showed the cadence and not the heart; it is in no zone.")
+	}
 	return t
 }
 
@@ -175,7 +183,7 @@ func (b teller) paceTable(u figures.Unit) report.Table {
 	t := report.Tabulate("", b.rows(), columns)
 	t.Title = "time by pace"
 	all := make([]report.Cell, len(columns))
-	all[0].Text = "of it work"
+	all[0].Text = "of that, work"
 	var ends []string
 	estimated := ""
 	for i, z := range b.Paces {
@@ -191,7 +199,7 @@ func (b teller) paceTable(u figures.Unit) report.Table {
 		}
 	}
 	t.Rows = append(t.Rows, all)
-	t.Notes = []string{fmt.Sprintf("by the nearest reference pace, /%s: %s; pace held for %d s.%s", u.Name, strings.Join(ends, ", "), block.SmoothS, estimated)}
+	t.Notes = []string{fmt.Sprintf("by the nearest reference pace, /%s: %s; speeds are means over %d s.%s", u.Name, strings.Join(ends, ", "), block.SmoothS, estimated)}
 	return t
 }
 
