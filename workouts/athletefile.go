@@ -160,7 +160,7 @@ const (
 func nestedLine(src string) int {
 	open := 0
 	for n, line := range strings.Split(src, "\n") {
-		line, _, _ = strings.Cut(line, "#")
+		line = line[:commentAt(line)]
 		key, _, _ := strings.Cut(line, "=")
 		open += strings.Count(line, "[") + strings.Count(line, "{") - strings.Count(line, "]") - strings.Count(line, "}")
 		if strings.Count(key, ".") > mostNesting || strings.Count(line, ".") > 4*mostNesting ||
@@ -169,6 +169,26 @@ func nestedLine(src string) int {
 		}
 	}
 	return 0
+}
+
+// commentAt is where the comment of a line begins: at a "#" outside quotation marks,
+// or at its end.
+func commentAt(line string) int {
+	quote := byte(0)
+	for i := 0; i < len(line); i++ {
+		switch c := line[i]; {
+		case quote == '"' && c == '\\':
+			i++
+		case quote != 0 && c == quote:
+			quote = 0
+		case quote != 0:
+		case c == '"' || c == '\'':
+			quote = c
+		case c == '#':
+			return i
+		}
+	}
+	return len(line)
 }
 
 func lookUp(values map[string]any, key toml.Key) any {

@@ -12,6 +12,7 @@ import (
 	"github.com/spf13/pflag"
 
 	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/figures"
 	"example.org/rungs/workouts/fitfile"
 	"example.org/rungs/workouts/library"
 	"example.org/rungs/workouts/likeness"
@@ -319,7 +320,7 @@ The exit status is 0 when all is well, 1 when something is wrong.`,
 				return e.complain(fileTrouble(l.Folder, err))
 			}
 			if len(found) == 0 {
-				return e.write(fmt.Sprintf("%s: %d workouts, all well\n", l.Folder, n))
+				return e.write(fmt.Sprintf("%s: %s, all well\n", l.Folder, figures.Plural(n, "workout")))
 			}
 			for _, problem := range found {
 				e.complainFully(problem)
