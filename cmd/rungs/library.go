@@ -38,7 +38,11 @@ NAME.plan. Its commands:
 			}
 			c, ok := libraryCommandNamed(args[0])
 			if !ok {
-				return e.misuse("library: unknown command %q%s", args[0], didYouMean(args[0], libraryNames()))
+				hint := didYouMean(args[0], libraryNames())
+				if hint == "" {
+					hint = "; it is one of " + list(libraryNames())
+				}
+				return e.misuse("library: unknown command %q%s", args[0], hint)
 			}
 			fs := newFlagSet(c.name)
 			body := c.setup(fs)
