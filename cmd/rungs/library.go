@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"cmp"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -38,11 +39,7 @@ NAME.plan. Its commands:
 			}
 			c, ok := libraryCommandNamed(args[0])
 			if !ok {
-				hint := didYouMean(args[0], libraryNames())
-				if hint == "" {
-					hint = "; it is one of " + list(libraryNames())
-				}
-				return e.misuse("library: unknown command %q%s", args[0], hint)
+				return e.misuse("library: unknown command %q%s", args[0], cmp.Or(didYouMean(args[0], libraryNames()), "; it is one of "+list(libraryNames())))
 			}
 			fs := newFlagSet(c.name)
 			body := c.setup(fs)

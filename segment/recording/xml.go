@@ -73,13 +73,7 @@ func walkXML(path string, text []byte, h xmlHandler) (undeclared string, err err
 		}
 		switch t := token.(type) {
 		case xml.StartElement:
-			attrs = attrs[:0]
-			for _, a := range t.Attr {
-				attrs = append(attrs, attribute{a.Name.Local, []byte(a.Value)})
-				if a.Name.Space == "xmlns" || a.Name.Space == "" && a.Name.Local == "xmlns" {
-					declared[a.Value] = true
-				}
-			}
+			attrs = attributesOf(t, attrs[:0], declared)
 			if t.Name.Space != last {
 				if last = t.Name.Space; !declared[last] {
 					undeclared = last
@@ -104,6 +98,17 @@ func walkXML(path string, text []byte, h xmlHandler) (undeclared string, err err
 			chars = chars[:0]
 		}
 	}
+}
+
+// attributesOf appends the attributes of a tag, and takes down what it declares.
+func attributesOf(t xml.StartElement, attrs []attribute, declared map[string]bool) []attribute {
+	for _, a := range t.Attr {
+		attrs = append(attrs, attribute{a.Name.Local, []byte(a.Value)})
+		if a.Name.Space == "xmlns" || a.Name.Space == "" && a.Name.Local == "xmlns" {
+			declared[a.Value] = true
+		}
+	}
+	return attrs
 }
 
 // longestPiece is how long a tag, or a text between two, may be, in bytes: those of
