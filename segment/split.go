@@ -49,7 +49,7 @@ func Split(r *recording.Recording) (*Session, error) {
 		best = reading{}
 	}
 	s.edges = sync.OnceValue(j.edges)
-	if tr.Source == signal.Nothing {
+	if tr.Source == signal.Nothing && tr.HeartRate != nil {
 		s.warn("heart-rate-only", "there is neither distance nor speed: reps are read from heart rate alone, their edges are vague and there is no pace", math.NaN(), math.NaN())
 	}
 	for _, f := range tr.Faults {

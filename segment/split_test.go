@@ -297,6 +297,23 @@ func TestStreams(t *testing.T) {
 	}
 }
 
+// Reps are said to be read from heart rate only where there is one.
+func TestHeartRateAloneIsSaid(t *testing.T) {
+	r := simulated(t, "4 minute reps", "good watch, open sky", 1)
+	for name, c := range map[string]struct {
+		r    *recording.Recording
+		said bool
+	}{"heart rate": {only(r, &r.HeartRate), true}, "cadence": {only(r, &r.Cadence), false}} {
+		s, err := Split(c.r)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if said := slices.ContainsFunc(s.Warnings, func(w recording.Warning) bool { return w.Code == "heart-rate-only" }); said != c.said {
+			t.Errorf("%s: said %v", name, said)
+		}
+	}
+}
+
 // brief is a structure without paces and probabilities.
 func brief(blocks []Block) string {
 	var out []string

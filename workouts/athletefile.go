@@ -148,29 +148,6 @@ func (r *athleteReader) syntax(src string, e toml.ParseError) {
 		codeAthleteSyntax, e.Message, `the file is TOML: lines such as units = "km" under headings such as [heart]`)
 }
 
-// Bounds that keep a hostile file from costing seconds and hundreds of megabytes:
-// an athlete file nests two deep. Common practice, no source.
-const (
-	mostNesting  = 16
-	mostMistakes = 20
-)
-
-// nestedLine is the first line at which something is nested deeper than any
-// athlete file: dots of one key, or brackets that are open. 0 when there is none.
-func nestedLine(src string) int {
-	open := 0
-	for n, line := range strings.Split(src, "\n") {
-		line, _, _ = strings.Cut(line, "#")
-		key, _, _ := strings.Cut(line, "=")
-		open += strings.Count(line, "[") + strings.Count(line, "{") - strings.Count(line, "]") - strings.Count(line, "}")
-		if strings.Count(key, ".") > mostNesting || strings.Count(line, ".") > 4*mostNesting ||
-			strings.Count(line, "[") > 4*mostNesting || strings.Count(line, "{") > mostNesting || open > mostNesting {
-			return n + 1
-		}
-	}
-	return 0
-}
-
 func lookUp(values map[string]any, key toml.Key) any {
 	var v any = values
 	for _, k := range key {

@@ -130,7 +130,7 @@ func complete(words []string) proposals {
 		return proposals{}
 	}
 	before = before[1:]
-	if c.name == "help" && len(before) == 1 && len(subcommands(before[0])) > 0 {
+	if (c.name == "help" || c.name == "man") && len(before) == 1 && len(subcommands(before[0])) > 0 {
 		return proposals{words: commandProposals(subcommands(before[0]), before[0]+" ")}.beginning(last)
 	}
 	if subs := subcommands(c.name); len(subs) > 0 {

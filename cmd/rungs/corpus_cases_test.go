@@ -5,6 +5,7 @@ package main
 import (
 	"archive/zip"
 	"bytes"
+	"compress/flate"
 	"compress/gzip"
 	bytesin "encoding/binary"
 	"fmt"
@@ -213,6 +214,7 @@ func bombCases(t *testing.T, files map[string][]byte) (cases []hostileCase) {
 	zipped := func(members int, name string, write func(w io.Writer)) []byte {
 		var b bytes.Buffer
 		z := zip.NewWriter(&b)
+		z.RegisterCompressor(zip.Deflate, func(w io.Writer) (io.WriteCloser, error) { return flate.NewWriter(w, flate.BestSpeed) })
 		for i := range members {
 			w, err := z.Create(fmt.Sprintf(name, i))
 			if err != nil {
@@ -231,15 +233,19 @@ func bombCases(t *testing.T, files map[string][]byte) (cases []hostileCase) {
 		return b.Bytes()
 	}
 	zeros := func(w io.Writer) {
+		none := make([]byte, 1<<20)
 		for range 300 {
-			w.Write(make([]byte, 1<<20))
+			w.Write(none)
 		}
 	}
 	begins := func(head []byte) func(io.Writer) {
 		return func(w io.Writer) { w.Write(head); zeros(w) }
 	}
 	var bomb bytes.Buffer
-	z := gzip.NewWriter(&bomb)
+	z, err := gzip.NewWriterLevel(&bomb, gzip.BestSpeed)
+	if err != nil {
+		t.Fatal(err)
+	}
 	begins(files["gpx"][:len(files["gpx"])/2])(z)
 	z.Close()
 	long := strings.Repeat("x", 20<<20)

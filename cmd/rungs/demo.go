@@ -13,6 +13,7 @@ import (
 	"github.com/spf13/pflag"
 
 	"example.org/rungs/workouts/block/demo"
+	"example.org/rungs/workouts/figures"
 )
 
 var demoCommand = command{
@@ -99,7 +100,7 @@ func (e *env) writeStory(folder string) int {
 	if status != exitFine {
 		return status
 	}
-	return e.write(fmt.Sprintf("%s: %d recordings, simulated; README.txt in it says how to go on\n", folder, recordings))
+	return e.write(fmt.Sprintf("%s: %s, simulated; README.txt in it says how to go on\n", folder, figures.Plural(recordings, "recording")))
 }
 
 // writeWeeks writes the recordings of many weeks.
@@ -112,7 +113,7 @@ func (e *env) writeWeeks(folder string, weeks, runners int) int {
 	if status != exitFine {
 		return status
 	}
-	return e.write(fmt.Sprintf("%s: %d recordings, simulated, %.1f MB\n", folder, files, float64(bytes)/1e6))
+	return e.write(fmt.Sprintf("%s: %s, simulated, %.1f MB\n", folder, figures.Plural(files, "recording"), float64(bytes)/1e6))
 }
 
 // recordWeeks records them, on all cores, and counts files and bytes.

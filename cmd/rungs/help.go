@@ -16,25 +16,34 @@ func helpCommand() command {
 		example: "rungs help check",
 		setup: func(*pflag.FlagSet) body {
 			return func(e *env, args []string) int {
-				switch len(args) {
-				case 0:
+				if len(args) == 0 {
 					return e.write(overview())
-				case 1:
-					if c, ok := commandNamed(args[0]); ok {
-						return e.write(c.help())
-					}
-					return e.misuse("help: unknown command %q%s", args[0], didYouMean(args[0], commandNames()))
 				}
-				if len(args) == 2 && len(subcommands(args[0])) > 0 {
-					if c, ok := subcommandNamed(args[0], args[1]); ok {
-						return e.write(c.help())
-					}
-					return e.misuse("help: unknown command %q%s", args[0]+" "+args[1], didYouMean(args[1], subcommandNames(args[0])))
+				c, status := e.commandOf("help", args)
+				if status != exitFine {
+					return status
 				}
-				return e.misuse("help: one command at a time")
+				return e.write(c.help())
 			}
 		},
 	}
+}
+
+// commandOf finds the command that is named by the arguments of help or man.
+func (e *env) commandOf(asked string, args []string) (command, int) {
+	if len(args) == 1 {
+		if c, ok := commandNamed(args[0]); ok {
+			return c, exitFine
+		}
+		return command{}, e.misuse("%s: unknown command %q%s", asked, args[0], didYouMean(args[0], commandNames()))
+	}
+	if len(args) == 2 && len(subcommands(args[0])) > 0 {
+		if c, ok := subcommandNamed(args[0], args[1]); ok {
+			return c, exitFine
+		}
+		return command{}, e.misuse("%s: unknown command %q%s", asked, args[0]+" "+args[1], didYouMean(args[1], subcommandNames(args[0])))
+	}
+	return command{}, e.misuse("%s: one command at a time", asked)
 }
 
 // usage is the answer to no arguments at all.

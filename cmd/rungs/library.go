@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"cmp"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -12,6 +13,7 @@ import (
 	"github.com/spf13/pflag"
 
 	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/figures"
 	"example.org/rungs/workouts/fitfile"
 	"example.org/rungs/workouts/library"
 	"example.org/rungs/workouts/likeness"
@@ -37,7 +39,7 @@ NAME.plan. Its commands:
 			}
 			c, ok := libraryCommandNamed(args[0])
 			if !ok {
-				return e.misuse("library: unknown command %q%s", args[0], didYouMean(args[0], libraryNames()))
+				return e.misuse("library: unknown command %q%s", args[0], cmp.Or(didYouMean(args[0], libraryNames()), "; it is one of "+list(libraryNames())))
 			}
 			fs := newFlagSet(c.name)
 			body := c.setup(fs)
@@ -319,7 +321,7 @@ The exit status is 0 when all is well, 1 when something is wrong.`,
 				return e.complain(fileTrouble(l.Folder, err))
 			}
 			if len(found) == 0 {
-				return e.write(fmt.Sprintf("%s: %d workouts, all well\n", l.Folder, n))
+				return e.write(fmt.Sprintf("%s: %s, all well\n", l.Folder, figures.Plural(n, "workout")))
 			}
 			for _, problem := range found {
 				e.complainFully(problem)

@@ -77,6 +77,8 @@ func (e *env) addTo(l library.Library, name, text string, replace, inferred bool
 
 // workoutText finds the text of a workout: given, in a file, from a watch, or
 // inferred from a recording.
+//
+// Branches: a kind of source each, and what may be wrong with it.
 func (e *env) workoutText(arg string) (text string, inferred bool, status int) {
 	name, src, err := e.planText(arg)
 	if err != nil {

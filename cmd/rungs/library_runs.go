@@ -11,6 +11,7 @@ import (
 
 	"example.org/rungs/segment"
 	"example.org/rungs/segment/recording"
+	"example.org/rungs/workouts/figures"
 	"example.org/rungs/workouts/library"
 	"example.org/rungs/workouts/report/shelf"
 )
@@ -247,7 +248,7 @@ func (c checker) recognised(s *segment.Session) (*plan, error) {
 	p.warn("plan-recognised", "no plan was given or recorded; it is held against %s of the library, which is %.0f %% alike",
 		best.Entry.Name, 100*best.Likeness)
 	if len(damaged) > 0 {
-		p.warn("library-damaged", "%d files of the library could not be read and were left out; rungs library check says why", len(damaged))
+		p.warn("library-damaged", "%s of the library could not be read and left out; rungs library check says why", figures.Plural(len(damaged), "file"))
 	}
 	return p, nil
 }

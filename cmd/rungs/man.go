@@ -13,18 +13,24 @@ import (
 func manCommand() command {
 	return command{
 		name:    "man",
-		summary: "print the manual page",
-		about: `Prints the manual page of the program, made from the same table as the help, in
-the man(7) macros:
+		args:    "[COMMAND]",
+		summary: "print the manual page, of all or of one command",
+		about: `Prints the manual page of the program, or that of a command, made from the same
+table as the help, in the man(7) macros:
 
-  rungs man > ~/.local/share/man/man1/rungs.1`,
+  rungs man > ~/.local/share/man/man1/rungs.1
+  rungs man check > ~/.local/share/man/man1/rungs-check.1`,
 		example: "rungs man > rungs.1",
 		setup: func(*pflag.FlagSet) body {
 			return func(e *env, args []string) int {
-				if len(args) > 0 {
-					return e.misuse("man: takes no arguments; rungs help COMMAND says more about one")
+				if len(args) == 0 {
+					return e.write(manual())
 				}
-				return e.write(manual())
+				c, status := e.commandOf("man", args)
+				if status != exitFine {
+					return status
+				}
+				return e.write(manualOf(c))
 			}
 		},
 	}
@@ -57,6 +63,39 @@ error. A file that cannot be read does not stop the others.`)
 			m.command(c)
 		}
 	}
+	m.ends()
+	m.request("SH", "FILES")
+	for _, s := range [][2]string{
+		{"~/.config/rungs/athlete.toml", "The athlete's paces, heart rates and units."},
+		{"~/.local/share/rungs/library/", "The library: a plain text file for each workout."},
+		{"~/.cache/rungs/block/", "Sums of recordings. May be deleted at any time."},
+	} {
+		m.item(s[0], s[1])
+	}
+	m.request("SH", "CAUTION")
+	m.prose(`Heart rates and zones are a rough guide, not advice on health: chest pain, faintness or
+palpitations are reasons to stop and see a doctor.`)
+	return m.String()
+}
+
+// manualOf is the page of one command, and of those that follow it.
+func manualOf(c command) string {
+	var m roff
+	name := strings.ReplaceAll(c.name, " ", "-")
+	m.text(`.TH RUNGS\-` + roffEscape(strings.ToUpper(name)) + ` 1 ` + manualDate + ` "rungs ` + roffEscape(version()) + `" "User commands"`)
+	m.request("SH", "NAME")
+	m.text(`rungs\-` + roffEscape(name) + ` \- ` + roffEscape(c.summary))
+	m.request("SH", "COMMANDS")
+	m.command(c)
+	for _, c := range subcommands(c.name) {
+		m.command(c)
+	}
+	m.ends()
+	return m.String()
+}
+
+// ends writes what holds for all commands.
+func (m *roff) ends() {
 	m.request("SH", "EXIT STATUS")
 	for _, s := range [][2]string{
 		{"0", "All is fine."},
@@ -78,18 +117,6 @@ error. A file that cannot be read does not stop the others.`)
 	} {
 		m.item(s[0], s[1])
 	}
-	m.request("SH", "FILES")
-	for _, s := range [][2]string{
-		{"~/.config/rungs/athlete.toml", "The athlete's paces, heart rates and units."},
-		{"~/.local/share/rungs/library/", "The library: a plain text file for each workout."},
-		{"~/.cache/rungs/block/", "Sums of recordings. May be deleted at any time."},
-	} {
-		m.item(s[0], s[1])
-	}
-	m.request("SH", "CAUTION")
-	m.prose(`Heart rates and zones are a rough guide, not advice on health: chest pain, faintness or
-palpitations are reasons to stop and see a doctor.`)
-	return m.String()
 }
 
 // A roff is a page in the making.

@@ -8,6 +8,8 @@ import (
 	"time"
 
 	"golang.org/x/term"
+
+	"example.org/rungs/workouts/figures"
 )
 
 // progress draws a bar while files are read, on a terminal only.
@@ -36,11 +38,11 @@ func progress(w io.Writer) func(done, of int) {
 // bar is one line of progress. It leaves the last column free, so that the
 // terminal does not go on to the next line.
 func bar(done, of, columns int) string {
-	figures := fmt.Sprintf("%*d of %d files", len(fmt.Sprint(of)), done, of)
-	wide := min(30, columns-1-len("[] ")-len(figures))
+	told := fmt.Sprintf("%*d of %s", len(fmt.Sprint(of)), done, figures.Plural(of, "file"))
+	wide := min(30, columns-1-len("[] ")-len(told))
 	if wide < 5 {
-		return figures[:max(0, min(len(figures), columns-1))]
+		return told[:max(0, min(len(told), columns-1))]
 	}
 	n := wide * done / max(of, 1)
-	return "[" + strings.Repeat("=", n) + strings.Repeat(" ", wide-n) + "] " + figures
+	return "[" + strings.Repeat("=", n) + strings.Repeat(" ", wide-n) + "] " + told
 }

@@ -3,6 +3,7 @@ package main
 import (
 	"bytes"
 	"os"
+	"path"
 	"path/filepath"
 	"regexp"
 	"strings"
@@ -17,10 +18,13 @@ type exampleRun struct {
 	output string
 }
 
-// readme gives the lines of README.md.
-func readme(t *testing.T) []string {
+// documents are those for users, from the root of the module.
+var documents = []string{"README.md", "workouts/match/CHECK.md", "workouts/block/BLOCKS.md", "workouts/report/FORMATS.md"}
+
+// document gives the lines of one.
+func document(t *testing.T, name string) []string {
 	t.Helper()
-	b, err := os.ReadFile(filepath.Join("..", "..", "README.md"))
+	b, err := os.ReadFile(filepath.Join("..", "..", filepath.FromSlash(name)))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -108,13 +112,12 @@ func shellWords(t *testing.T, s string) (words []string) {
 	return words
 }
 
-// TestReadmeExamples runs every example of this program in the README, from
+// TestReadmeExamples runs every example of this program in the documents, from
 // the root of the module, and compares what it prints.
 func TestReadmeExamples(t *testing.T) {
-	lines := readme(t)
-	runs := exampleRuns(t, lines)
-	if len(runs) < 3 {
-		t.Fatalf("%d examples in README.md, which cannot be all", len(runs))
+	all := map[string][]string{}
+	for _, name := range documents {
+		all[name] = document(t, name)
 	}
 	t.Chdir(filepath.Join("..", ".."))
 	t.Setenv("COLUMNS", "")
@@ -122,6 +125,19 @@ func TestReadmeExamples(t *testing.T) {
 		t.Setenv(name, "") // no athlete file, no cache
 	}
 	t.Setenv("XDG_CONFIG_DIRS", t.TempDir())
+	found := 0
+	for _, name := range documents {
+		found += runExamples(t, name, all[name])
+	}
+	if found < 4 {
+		t.Errorf("%d examples in %s, which cannot be all", found, documents)
+	}
+}
+
+// runExamples runs those of one document, and tells how many there are.
+func runExamples(t *testing.T, name string, lines []string) int {
+	t.Helper()
+	runs := exampleRuns(t, lines)
 	changed := false
 	for i := len(runs) - 1; i >= 0; i-- { // backwards, so that line numbers hold while rewriting
 		r := runs[i]
@@ -136,19 +152,52 @@ func TestReadmeExamples(t *testing.T) {
 			changed = true
 			continue
 		}
-		t.Errorf("README.md:%d: prints\n%s\nbut the README has\n%s", r.line+1, out.String(), r.output)
+		t.Errorf("%s:%d: prints\n%s\nbut the document has\n%s", name, r.line+1, out.String(), r.output)
 	}
 	if changed {
-		if err := os.WriteFile("README.md", []byte(strings.Join(lines, "\n")), 0o666); err != nil {
+		if err := os.WriteFile(filepath.FromSlash(name), []byte(strings.Join(lines, "\n")), 0o666); err != nil {
 			t.Fatal(err)
 		}
+	}
+	return len(runs)
+}
+
+// The README is short enough to be read before the first run, lines of output included.
+func TestReadmeIsShort(t *testing.T) {
+	const most = 150 // lines: a bound of our own
+	if n := len(document(t, "README.md")) - 1; n > most {
+		t.Errorf("README.md has %d lines, more than %d", n, most)
+	}
+}
+
+// The picture of README is what the command beside it draws.
+func TestReadmePicture(t *testing.T) {
+	t.Chdir(filepath.Join("..", ".."))
+	picture := filepath.FromSlash("testdata/pictures/session.svg")
+	drawn := filepath.Join(t.TempDir(), "session.svg")
+	var said bytes.Buffer
+	if status := run([]string{"split", "--plot", drawn, filepath.FromSlash("testdata/demo/tuesday-treadmill.fit")}, strings.NewReader(""), &said, &said); status != exitFine {
+		t.Fatalf("status %d\n%s", status, said.String())
+	}
+	got, err := os.ReadFile(drawn)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if want, err := os.ReadFile(picture); err == nil && bytes.Equal(got, want) {
+		return
+	}
+	if !*update {
+		t.Fatalf("%s is not what is drawn now; go test ./cmd/rungs -run ReadmePicture -update draws it", picture)
+	}
+	if err := os.WriteFile(picture, got, 0o666); err != nil {
+		t.Fatal(err)
 	}
 }
 
 // The README opens with two commands: a run of the program and the tests. The
 // script for continuous integration runs the second as it stands there.
 func TestReadmeOpensWithTwoCommands(t *testing.T) {
-	commands := commandLines(readme(t))
+	commands := commandLines(document(t, "README.md"))
 	if len(commands) < 2 {
 		t.Fatalf("commands of README.md: %q", commands)
 	}
@@ -171,13 +220,13 @@ var link = regexp.MustCompile(`\]\(([^)#:]+)\)`)
 
 // Every file that the documents point at exists.
 func TestDocumentLinks(t *testing.T) {
-	for _, name := range []string{"README.md", "DEVELOPERS.md", "workouts/match/ACCURACY.md", "workouts/block/ACCURACY.md", "segment/MODEL.md"} {
-		b, err := os.ReadFile(filepath.Join("..", "..", name))
+	for _, name := range append([]string{"DEVELOPERS.md", "workouts/match/ACCURACY.md", "workouts/block/ACCURACY.md", "segment/MODEL.md"}, documents...) {
+		b, err := os.ReadFile(filepath.Join("..", "..", filepath.FromSlash(name)))
 		if err != nil {
 			t.Fatal(err)
 		}
 		for _, m := range link.FindAllStringSubmatch(string(b), -1) {
-			if _, err := os.Stat(filepath.Join("..", "..", filepath.FromSlash(m[1]))); err != nil {
+			if _, err := os.Stat(filepath.Join("..", "..", filepath.FromSlash(path.Dir(name)), filepath.FromSlash(m[1]))); err != nil {
 				t.Errorf("%s points at %s: %v", name, m[1], err)
 			}
 		}

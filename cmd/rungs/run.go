@@ -96,7 +96,9 @@ func (e *env) misflagged(c command, fs *pflag.FlagSet, err error) int {
 	hint := ""
 	var missing *pflag.NotExistError
 	if errors.As(err, &missing) {
-		hint = didYouMean("--"+missing.GetSpecifiedName(), flagNames(fs))
+		if hint = didYouMean("--"+missing.GetSpecifiedName(), flagNames(fs)); hint == "" {
+			hint = "; rungs help " + c.name + " lists the flags"
+		}
 	}
 	return e.misuse("%s: %v%s", c.name, err, hint)
 }

@@ -37,7 +37,7 @@ func brief(line string, longest int) string {
 	return string(r)
 }
 
-var figures = regexp.MustCompile(`[0-9]+|"[^"]*"`)
+var numerals = regexp.MustCompile(`[0-9]+|"[^"]*"`)
 
 // kindOf is what a trouble has in common with others of its kind: what is wrong,
 // without the place, figures and what is quoted.
@@ -45,7 +45,7 @@ func kindOf(message string) string {
 	if _, what, ok := strings.Cut(message, ": "); ok {
 		message = what
 	}
-	return figures.ReplaceAllString(message, "#")
+	return numerals.ReplaceAllString(message, "#")
 }
 
 // oneTooMany counts a trouble and tells whether enough of its kind were said.

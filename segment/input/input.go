@@ -8,6 +8,7 @@ import (
 	"io"
 	"io/fs"
 	"os"
+	"slices"
 )
 
 // Reasons for refusing to read, for errors.Is.
@@ -44,8 +45,8 @@ func File(path string, limit int64) ([]byte, error) {
 }
 
 // All reads a stream to its end, or gives ErrTooLarge when it has more than limit
-// bytes. The buffer of a file has its size at once; that of another stream
-// doubles, and is never larger than the limit by more than a byte.
+// bytes. The buffer of a file has its size at once; another stream is read by pieces,
+// which are joined at its end, so that one that is refused costs its limit and no more.
 func All(r io.Reader, limit int64) ([]byte, error) {
 	size := int64(4096)
 	if f, ok := r.(fs.File); ok {
@@ -53,21 +54,32 @@ func All(r io.Reader, limit int64) ([]byte, error) {
 			size = info.Size() + 1 // a byte more, to meet the end
 		}
 	}
-	all := make([]byte, 0, min(size, limit+1))
+	var full [][]byte
+	taken := int64(0) // by those
+	piece := make([]byte, 0, min(size, limit+1))
 	for {
-		n, err := r.Read(all[len(all):cap(all)])
-		all = all[:len(all)+n]
+		n, err := r.Read(piece[len(piece):cap(piece)])
+		piece = piece[:len(piece)+n]
 		switch {
-		case int64(len(all)) > limit:
+		case taken+int64(len(piece)) > limit:
 			return nil, ErrTooLarge
 		case err == io.EOF:
-			return all, nil
+			return joined(full, piece), nil
 		case err != nil:
-			return all, err
-		case len(all) == cap(all):
-			larger := make([]byte, len(all), min(2*int64(cap(all)), limit+1))
-			copy(larger, all)
-			all = larger
+			return joined(full, piece), err
+		case len(piece) == cap(piece):
+			full, taken = append(full, piece), taken+int64(len(piece))
+			piece = make([]byte, 0, min(2*int64(cap(piece)), largestPiece, limit+1-taken))
 		}
 	}
+}
+
+// largestPiece is how large the pieces of a stream grow, in bytes.
+const largestPiece = 4 << 20
+
+func joined(full [][]byte, last []byte) []byte {
+	if len(full) == 0 {
+		return last
+	}
+	return slices.Concat(append(full, last)...)
 }

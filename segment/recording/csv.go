@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 )
@@ -80,6 +81,7 @@ type csvReader struct {
 		n, line, column int
 		text            string
 	}
+	long             struct{ n, line int } // rows too long for one
 	untimed, unzoned int
 }
 
@@ -89,6 +91,9 @@ func readCSV(name string, data []byte, notes []Warning, lim limits) ([]*Recordin
 	r := &csvReader{builder: newBuilder(name, "csv", lim),
 		comma: separator(string(head)), paceCol: -1, mixed: map[string]int32{}}
 	r.warnings = notes
+	if slices.ContainsFunc(notes, func(w Warning) bool { return w.Code == ZeroPadding }) {
+		data = data[:bytes.LastIndexByte(data, '\n')+1] // the last row may lack digits
+	}
 	data, open := closeQuotes(data, r.comma)
 	if open > 0 {
 		r.note(BadCell, "the quotation mark in line %d is not closed and was passed over, as were all after it", open)
@@ -102,6 +107,12 @@ func readCSV(name string, data []byte, notes []Warning, lim limits) ([]*Recordin
 		cells, err := r.rows.Read()
 		if err == io.EOF {
 			break
+		}
+		if err == errLongRow {
+			if r.long.n++; r.long.n == 1 {
+				r.long.line = r.rows.Line()
+			}
+			continue
 		}
 		if err != nil {
 			var p *csv.ParseError
@@ -298,6 +309,9 @@ func (r *csvReader) finishTable() ([]*Recording, error) {
 	if r.bad.n > 0 {
 		r.note(BadCell, "%s could not be read and count as not measured; the first is %q in column %q of line %d",
 			count(r.bad.n, "cell"), r.bad.text, r.names[r.bad.column], r.bad.line)
+	}
+	if r.long.n > 0 {
+		r.note(BadCell, "%s with more than %d bytes left out; the first is line %d", count(r.long.n, "row"), longestHeader, r.long.line)
 	}
 	if r.untimed > 0 {
 		r.note(MissingTime, "%s without a time left out", count(r.untimed, "row"))

@@ -3,6 +3,7 @@ package recording
 import (
 	"bytes"
 	"encoding/csv"
+	"errors"
 	"io"
 	"strings"
 	"unicode/utf8"
@@ -36,6 +37,9 @@ func (q quotedRows) Line() int {
 	return line
 }
 
+// errLongRow says that a row was passed over.
+var errLongRow = errors.New("has a line that is too long")
+
 // plainRows are rows without quotation marks. Empty lines are none.
 type plainRows struct {
 	rest  []byte
@@ -57,6 +61,9 @@ func (p *plainRows) Read() ([]string, error) {
 		}
 		p.line++
 		if len(line) > 0 {
+			if len(line) > longestHeader {
+				return nil, errLongRow
+			}
 			p.cut(string(line))
 			return p.cells, nil
 		}

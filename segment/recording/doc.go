@@ -92,6 +92,7 @@
 //	wrong-checksum      some values may be damaged
 //	wrong-header        a faulty FIT header
 //	trailing-data       something after the end, left out
+//	zero-padding        zeros after the end of a text, as after a loss of power, left out
 //	damaged-part        a part of a chained file that cannot be read, left out
 //	leading-space       blank space before the XML declaration
 //	undeclared-prefix   an XML prefix without a declaration

@@ -392,6 +392,20 @@ var oddities = []struct {
 		all := append(head, f.body...)
 		return string(binary.LittleEndian.AppendUint16(all, checksum(all)))
 	}, "", func(r *Recording) string { return want(r.Len() == 9, "%d records", r.Len()) }},
+	{"a table that ends in zeros, within a row", func() string { return "t_s,distance_m,hr\n0,0,140\n1,3,140\n2,6,14" + strings.Repeat("\x00", 1<<20) }, ZeroPadding,
+		func(r *Recording) string { return want(r.Len() == 2, "%d records", r.Len()) }},
+	{"a track that ends in zeros", func() string { return gpx(trkpt(0, ""), trkpt(1, "")) + strings.Repeat("\x00", 1<<20) }, ZeroPadding,
+		func(r *Recording) string { return want(r.Len() == 2, "%d records", r.Len()) }},
+	{"a row too long for one", func() string {
+		return "t_s,distance_m,hr\n0,0,140\n1,3,140" + strings.Repeat("\x00", 1<<17) + "\n2,6,140\n"
+	}, BadCell,
+		func(r *Recording) string {
+			return want(r.Len() == 2 && strings.Contains(r.Warnings[0].Message, "line 3"), "%d records, %v", r.Len(), r.Warnings)
+		}},
+	{"a text without end in a track", func() string {
+		return gpx(trkpt(0, ""), trkpt(1, ""), "<name>&amp;"+strings.Repeat("x", 2<<20)+"</name>")
+	}, CutShort,
+		func(r *Recording) string { return want(r.Len() == 2, "%d records", r.Len()) }},
 	{"something after the end", func() string { return string(fitRun(each(9, base, 1), steady).bytes()) + "and so on" }, TrailingData, nil},
 	{"a chain with a broken part", func() string {
 		other := fitRun(each(9, base, 1), steady).bytes()

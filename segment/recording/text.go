@@ -17,6 +17,10 @@ func plainText(data []byte) (text []byte, notes []Warning) {
 	note := func(code, format string, args ...any) {
 		notes = append(notes, wholeFile(code, fmt.Sprintf(format, args...)))
 	}
+	if end := len(bytes.TrimRight(data, "\x00")); end > 0 && len(data)-end > mostPadding {
+		note(ZeroPadding, "the file ends in %d bytes of zero, as a device leaves that lost its power; they were passed over", len(data)-end)
+		data = data[:end]
+	}
 	switch {
 	case bytes.HasPrefix(data, []byte{0xFF, 0xFE}), bytes.HasPrefix(data, []byte{'<', 0}):
 		data = fromUTF16(data, binary.LittleEndian)
@@ -46,6 +50,10 @@ func plainText(data []byte) (text []byte, notes []Warning) {
 	}
 	return text, notes
 }
+
+// mostPadding is how many zeros may end a text before they are called padding: that in
+// UTF-16 may end in three. Derived from the encoding.
+const mostPadding = 3
 
 // declaredEncoding reads the encoding of an XML declaration, in lower case; ""
 // when there is none.

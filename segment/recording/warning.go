@@ -39,6 +39,7 @@ const (
 	WrongChecksum    = "wrong-checksum"
 	WrongHeader      = "wrong-header"
 	TrailingData     = "trailing-data"
+	ZeroPadding      = "zero-padding"
 	DamagedPart      = "damaged-part"
 	LeadingSpace     = "leading-space"
 	UndeclaredPrefix = "undeclared-prefix"

@@ -61,6 +61,7 @@ func walkXML(path string, text []byte, h xmlHandler) (undeclared string, err err
 	var chars []byte
 	var attrs []attribute
 	for {
+		dec.pieces.renew()
 		token, err := dec.Token()
 		if err == io.EOF {
 			return undeclared, nil
@@ -72,13 +73,7 @@ func walkXML(path string, text []byte, h xmlHandler) (undeclared string, err err
 		}
 		switch t := token.(type) {
 		case xml.StartElement:
-			attrs = attrs[:0]
-			for _, a := range t.Attr {
-				attrs = append(attrs, attribute{a.Name.Local, []byte(a.Value)})
-				if a.Name.Space == "xmlns" || a.Name.Space == "" && a.Name.Local == "xmlns" {
-					declared[a.Value] = true
-				}
-			}
+			attrs = attributesOf(t, attrs[:0], declared)
 			if t.Name.Space != last {
 				if last = t.Name.Space; !declared[last] {
 					undeclared = last
@@ -105,12 +100,61 @@ func walkXML(path string, text []byte, h xmlHandler) (undeclared string, err err
 	}
 }
 
-func newXMLDecoder(text []byte) *xml.Decoder {
-	dec := xml.NewDecoder(bytes.NewReader(text))
+// attributesOf appends the attributes of a tag, and takes down what it declares.
+func attributesOf(t xml.StartElement, attrs []attribute, declared map[string]bool) []attribute {
+	for _, a := range t.Attr {
+		attrs = append(attrs, attribute{a.Name.Local, []byte(a.Value)})
+		if a.Name.Space == "xmlns" || a.Name.Space == "" && a.Name.Local == "xmlns" {
+			declared[a.Value] = true
+		}
+	}
+	return attrs
+}
+
+// longestPiece is how long a tag, or a text between two, may be, in bytes: those of
+// recordings have a few hundred. Common practice, no source.
+const longestPiece = 1 << 20
+
+var errLongPiece = fmt.Errorf("a tag or a text has more than %d bytes", longestPiece)
+
+// pieces gives a text to a decoder, and an error when it takes too much of it for one
+// token, which it would copy several times.
+type pieces struct {
+	text *bytes.Reader
+	left int
+}
+
+func (p *pieces) renew() { p.left = longestPiece }
+
+func (p *pieces) ReadByte() (byte, error) {
+	if p.left--; p.left < 0 {
+		return 0, errLongPiece
+	}
+	return p.text.ReadByte()
+}
+
+func (p *pieces) Read(to []byte) (int, error) { // a decoder takes single bytes where it can
+	c, err := p.ReadByte()
+	if err != nil || len(to) == 0 {
+		return 0, err
+	}
+	to[0] = c
+	return 1, nil
+}
+
+// An xmlDecoder is one of encoding/xml with such a bound.
+type xmlDecoder struct {
+	*xml.Decoder
+	pieces *pieces
+}
+
+func newXMLDecoder(text []byte) xmlDecoder {
+	p := &pieces{bytes.NewReader(text), longestPiece}
+	dec := xml.NewDecoder(p)
 	dec.Entity = xml.HTMLEntity
 	// plainText has decoded it, whatever the declaration still says.
 	dec.CharsetReader = func(_ string, r io.Reader) (io.Reader, error) { return r, nil }
-	return dec
+	return xmlDecoder{dec, p}
 }
 
 // xmlReason words an error of the XML decoder, without its own line number.
@@ -130,6 +174,7 @@ func xmlReason(err error) string {
 func rootElement(text []byte) string {
 	dec := newXMLDecoder(text)
 	for {
+		dec.pieces.renew()
 		token, err := dec.Token()
 		if err != nil {
 			return ""

@@ -41,6 +41,9 @@ type prefix struct {
 // deepest is how many elements may lie in each other: what devices write has ten.
 const deepest = 100
 
+// mostAttributes is how many one tag may have: what devices write has six.
+const mostAttributes = 100
+
 // scan gives all elements to h. The error is errOdd, or h's own.
 func (s *scanner) scan(h xmlHandler) error {
 	s.names = map[string]string{}
@@ -169,7 +172,7 @@ func (s *scanner) opening(h xmlHandler) error {
 func (s *scanner) attribute() bool {
 	written := s.word()
 	name := s.local(written)
-	if name == "" || s.at+1 >= len(s.text) || s.text[s.at] != '=' {
+	if name == "" || s.at+1 >= len(s.text) || s.text[s.at] != '=' || len(s.attrs) >= mostAttributes {
 		return false
 	}
 	quote := s.text[s.at+1]

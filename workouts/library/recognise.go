@@ -40,7 +40,7 @@ func (c Candidate) fits() bool {
 
 // A Recognition ranks the workouts of a library for one recording.
 type Recognition struct {
-	Candidates []Candidate // all, the likest first; equals by name
+	Candidates []Candidate // all, the likest first; of equals the runner's own before starters of the shelf, then by name
 	ByHeart    bool        // there was no speed, so times were found by heart rate
 }
 
@@ -61,9 +61,17 @@ func Recognise(entries []Entry, s *segment.Session) (Recognition, error) {
 		r.Candidates = append(r.Candidates, Candidate{e, 1 - c.Distance, c.Missing, c.Extra})
 	}
 	slices.SortStableFunc(r.Candidates, func(a, b Candidate) int {
-		return cmp.Or(cmp.Compare(b.Likeness, a.Likeness), cmp.Compare(a.Entry.Name, b.Entry.Name))
+		return cmp.Or(cmp.Compare(b.Likeness, a.Likeness), cmp.Compare(borrowed(a.Entry), borrowed(b.Entry)), cmp.Compare(a.Entry.Name, b.Entry.Name))
 	})
 	return r, nil
+}
+
+// borrowed is 1 for a workout that is one of the shelf unchanged, and 0 for the runner's own.
+func borrowed(e Entry) int {
+	if text, err := shelf.ReadFile("shelf/" + e.Name + Extension); err == nil && string(text) == e.Text {
+		return 1
+	}
+	return 0
 }
 
 // Fitting are the candidates that may be the one that was run, the likest

@@ -252,3 +252,21 @@ func editDistance(a, b []workouts.Amount) int {
 	}
 	return row[len(b)]
 }
+
+// Of two workouts that are equally like a run, the runner's own is told before a
+// starter of the shelf, whatever their names.
+func TestOwnBeforeStarter(t *testing.T) {
+	taken := starter(t, "three-minute-reps")
+	own := taken
+	own.Name = "z-" + taken.Name
+	s, _, _ := outing(t, taken.Workout, 1, 1, device(t, "good watch, open sky"), 101)
+	for _, entries := range [][]Entry{{taken, own}, {own, taken}} {
+		r, err := Recognise(entries, s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if a, b := r.Candidates[0], r.Candidates[1]; a.Likeness != b.Likeness || a.Entry.Name != own.Name {
+			t.Errorf("%s (%v) before %s (%v)", a.Entry.Name, a.Likeness, b.Entry.Name, b.Likeness)
+		}
+	}
+}

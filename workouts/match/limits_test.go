@@ -63,7 +63,7 @@ func TestLeastGain(t *testing.T) {
 	}
 }
 
-// A target without a tolerance of its own has 3 %, which README says: 7.2 s of 4:00.
+// A target without a tolerance of its own has 3 %, which CHECK.md says: 7.2 s of 4:00.
 func TestToleranceUnsaid(t *testing.T) {
 	r := check(t, "10:00 warm + 3 x 2:00 @ 4:00/km off 60s jog + 5:00 cool", byHand())
 	if len(r.Reps) == 0 {

@@ -38,7 +38,7 @@
 // A session is another one when less than half of the planned work is there in any
 // amount, or when nothing separates the reps from the rest of the run. Then nothing is
 // matched. A session is cut short when it stops in or after a rep and nothing planned
-// follows. README has the table.
+// follows. CHECK.md has the table.
 //
 // Size: laying a plan over a run and judging what was laid share one table of speeds.
 package match
