@@ -240,7 +240,7 @@ func readPieces(pieces []Run) (whole *recording.Recording, err error) {
 			whole = r
 			continue
 		}
-		if whole, err = recording.JoinTold(whole, r); err != nil {
+		if whole, err = recording.Join(whole, r); err != nil {
 			return nil, err
 		}
 	}
