@@ -169,7 +169,7 @@ func sensible(runs *[]Run) func() bool {
 	return func() bool {
 		for _, r := range *runs {
 			if r.Packed == nil { // one that is not counted has none
-				if r.LeftOut == "" && r.Counts() {
+				if r.LeftOut == "" && r.counts() {
 					return false
 				}
 				continue
@@ -227,7 +227,7 @@ func (s splitter) split(path string, raw []byte) ([]Run, []error) {
 // sums makes the sums of a recording. One that is no run is not split.
 func sums(r *recording.Recording) Run {
 	run := Run{File: r.Name, Start: r.Start, Sport: r.Sport, ElapsedS: r.Duration(), Where: []Where{{Place: r.Place}}}
-	if !run.Counts() {
+	if !run.counts() {
 		return run
 	}
 	s, err := segment.Split(r)

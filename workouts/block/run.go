@@ -113,9 +113,9 @@ func effortOf(r segment.Role) int {
 	return Elsewhere
 }
 
-// Counts tells whether the run is one: running, on a treadmill, or of a sport
+// counts tells whether the run is one: running, on a treadmill, or of a sport
 // that the file does not name.
-func (r Run) Counts() bool {
+func (r Run) counts() bool {
 	if r.Sport == recording.SportUnknown || r.Sport == recording.Running {
 		return true
 	}

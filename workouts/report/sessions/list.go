@@ -58,7 +58,7 @@ func Report(b *block.Block, t Telling) *report.Report {
 		if !touches(t, w.Start) || w.Sessions == 0 && !planned(t.Kept, w.Start) {
 			continue
 		}
-		said := Week(b, i, t.Kept)
+		said := week(b, i, t.Kept)
 		for n, s := range said {
 			if n == 0 {
 				s = w.Name + ": " + s
