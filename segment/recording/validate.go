@@ -8,7 +8,7 @@ import (
 // Validate says what is wrong with a recording that was made or changed by hand;
 // those that Open and its kin read are in order. Times must be finite and grow from
 // record to record; each stream must be empty or have a value and a mark for every
-// record; stages must be none or one for every record; laps and stops must be finite and not end before they begin.
+// record; stages must be none or one for every record.
 //
 // A value that is not finite counts as not measured.
 //
@@ -42,20 +42,5 @@ func (r *Recording) Validate() error {
 	if len(r.Stage) != 0 && len(r.Stage) != r.Len() {
 		return wrong("there are %d stages for %d records", len(r.Stage), r.Len())
 	}
-	for i, l := range r.Laps {
-		if !l.sound() {
-			return wrong("lap %d lasts from %v to %v s", i+1, l.StartS, l.EndS)
-		}
-	}
-	for i, s := range r.Stops {
-		if !s.sound() {
-			return wrong("stop %d lasts from %v to %v s", i+1, s.StartS, s.EndS)
-		}
-	}
 	return nil
-}
-
-// sound tells whether a span is finite and does not end before it begins.
-func (s Span) sound() bool {
-	return s.EndS >= s.StartS && !math.IsInf(s.StartS, 0) && !math.IsInf(s.EndS, 0)
 }
