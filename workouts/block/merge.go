@@ -79,7 +79,7 @@ func once(runs []Run) (kept []Run, warnings []recording.Warning) {
 			continue
 		}
 		for j := i - 1; j >= 0; j-- {
-			if runs[i].Start.Sub(runs[j].Start).Hours() > 240 { // none lasts longer
+			if runs[i].Start.Sub(runs[j].Start).Hours() > 240 { // no recording lasts longer
 				break
 			}
 			if !runs[j].counts() || runs[j].LeftOut != "" || runs[i].Start.Sub(runs[j].Start).Seconds() >= runs[j].ElapsedS {

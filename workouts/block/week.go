@@ -127,7 +127,7 @@ func (b *Block) enlist(sessions []Run) {
 	}
 }
 
-// leftOut tells what cannot be put into any week.
+// leftOut tells why a session cannot be put into any week; it is empty when it can.
 func leftOut(r Run) (recording.Warning, bool) {
 	switch {
 	case !r.counts():
@@ -293,7 +293,7 @@ type Change struct {
 }
 
 // When a week calls for caution: more than 30 % above the week before, and
-// above all of the last four, so that running again after a rest week is none.
+// above each of the last four, so that the return after a rest week does not call for it.
 // Runners who progressed by more than 30 % over two weeks had more
 // distance-related injuries than those who stayed below 10 % (Nielsen et al.
 // 2014, J. Orthop. Sports Phys. Ther. 44(10):739-747, from memory); a trial of

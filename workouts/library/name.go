@@ -14,7 +14,7 @@ import (
 // temporary file adds it stays below the 255 of common file systems.
 const maxName = 64
 
-// reserved names mean devices on some systems, whatever the extension.
+// reserved names are those of devices on some systems, whatever the extension is.
 var reserved = []string{"con", "prn", "aux", "nul",
 	"com1", "com2", "com3", "com4", "com5", "com6", "com7", "com8", "com9",
 	"lpt1", "lpt2", "lpt3", "lpt4", "lpt5", "lpt6", "lpt7", "lpt8", "lpt9"}

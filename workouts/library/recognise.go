@@ -18,8 +18,8 @@ const (
 	// MostOdd is how many of its reps may be missing, and how many reps too
 	// many there may be: with two it is another workout.
 	MostOdd = 1
-	// clearLead is how much liker the likest must be than the next to be the
-	// one without doubt.
+	// clearLead is by how much the likeness of the first must be above that of the
+	// next for the first to be the one without doubt.
 	clearLead = 0.04
 )
 
@@ -68,7 +68,7 @@ func Recognise(entries []Entry, s *segment.Session) (Recognition, error) {
 
 // Fitting are the candidates that may be the one that was run, the likest
 // first: those that fit and are less than clearLead behind the likest of them.
-// None means that something else was run, one that it is clear what.
+// None means that something else was run; one means that there is no doubt which.
 func (r Recognition) Fitting() []Candidate {
 	var out []Candidate
 	for _, c := range r.Candidates {
