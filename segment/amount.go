@@ -107,8 +107,8 @@ func repShelf(track bool) *shelf {
 }
 
 // endShelf holds what running before and after the reps is meant as: minutes,
-// mostly in fives, or whole kilometres or miles.
-func endShelf() *shelf {
+// mostly in fives, or whole kilometres or, where they may be, miles.
+func endShelf(inMiles bool) *shelf {
 	s := new(shelf)
 	add(&s.time, 1.9, 5, 20, 5, 60, false)
 	add(&s.time, 2.8, 8, 8, 1, 60, false)
@@ -117,8 +117,10 @@ func endShelf() *shelf {
 	add(&s.time, 5.2, 1, 180, 1, 60, false)
 	add(&s.distance, 2.0, 1, 3, 1, 1000, false)
 	add(&s.distance, 3.6, 4, 40, 1, 1000, false)
-	add(&s.distance, 3.6, 1, 3, 1, metresPerMile, true)
-	add(&s.distance, 4.4, 4, 20, 1, metresPerMile, true)
+	if inMiles {
+		add(&s.distance, 3.6, 1, 3, 1, metresPerMile, true)
+		add(&s.distance, 4.4, 4, 20, 1, metresPerMile, true)
+	}
 	add(&s.distance, 4.6, 0.5, 5, 1, 1000, false)
 	add(&s.distance, 4.6, 400, 1200, 400, 1, false)
 	s.settle()
@@ -128,7 +130,8 @@ func endShelf() *shelf {
 var (
 	roadShelf  = sync.OnceValue(func() *shelf { return repShelf(false) })
 	trackShelf = sync.OnceValue(func() *shelf { return repShelf(true) })
-	outerShelf = sync.OnceValue(endShelf)
+	outerShelf = sync.OnceValue(func() *shelf { return endShelf(true) })
+	metricEnds = sync.OnceValue(func() *shelf { return endShelf(false) })
 )
 
 // A habit is how one kind of stretch is usually meant: the amounts on the

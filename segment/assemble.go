@@ -21,7 +21,7 @@ func (s *Session) assemble(r reading) {
 	s.Evidence, s.Sure = math.NaN(), 1
 	if len(r.works) == 0 {
 		from := edge{}
-		for _, p := range s.standing() {
+		for _, p := range s.stood() {
 			add(Run, 0, 0, from, edge{p.StartS, 2})
 			add(Stop, 0, 0, edge{p.StartS, 2}, edge{p.EndS, 2})
 			from = edge{p.EndS, 2}
@@ -80,6 +80,14 @@ func (s *Session) standing() []recording.Span {
 		lo = hi
 	}
 	return out
+}
+
+// stood is standing, found once.
+func (s *Session) stood() []recording.Span {
+	if !s.stoodFound {
+		s.stands, s.stoodFound = s.standing(), true
+	}
+	return s.stands
 }
 
 // runnerUp finds the least sure amount of a structure and, when its rival is
@@ -152,6 +160,14 @@ func (s *Session) measure(role Role, set, rep int, from, to edge) Segment {
 	g := Segment{Role: role, Set: set, Rep: rep, StartS: from.at, EndS: to.at, StartSE: from.se, EndSE: to.se}
 	g.DistanceM = s.Distance(g.StartS, g.EndS)
 	g.Pace, g.PaceSE = s.Pace(g.StartS, g.EndS)
+	if role != Stop {
+		for _, p := range s.stood() {
+			g.StoodS += math.Max(0, math.Min(p.EndS, g.EndS)-math.Max(p.StartS, g.StartS))
+		}
+		if moved := 1 - g.StoodS/g.Seconds(); moved > 0.01 && role != Work && role != Recovery {
+			g.Pace, g.PaceSE = g.Pace*moved, g.PaceSE*moved
+		}
+	}
 	g.WithinSE = math.Hypot(g.PaceSE, s.edgePaceSE(g))
 	g.PaceSE = math.Hypot(g.WithinSE, s.ScaleSE*g.Pace)
 	if math.IsInf(g.Pace, 1) {

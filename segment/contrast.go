@@ -1,6 +1,9 @@
 package segment
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // contrasts reads how the reps stand out from ordinary running and from what lies beside
 // each.
@@ -54,25 +57,35 @@ func (j *judge) contrasts(r *reading) {
 		}
 	}
 	j.changes(r)
-	j.unlike(r)
 	if ordinary > 0 {
 		e[contrastWeakest] = weakest
 	}
 }
 
 // unlike reads how far reps are from being run alike: as quick as the others for their
-// length, but for how much a coach varies paces within a session (5 %; common practice, no
-// source).
+// length, or, as on hills, as much quicker than the running beside them. A coach varies
+// paces within a session by 5 % (common practice, no source).
 func (j *judge) unlike(r *reading) {
-	var buf [64]float64
-	all := buf[:0]
-	atOnce := func(w piece) float64 { return level(w.mean) - exponent*math.Log(w.seconds()) }
-	for _, w := range r.works {
-		all = append(all, atOnce(w))
-	}
-	usual := median(all)
+	var buf [2][64]float64
+	paces, steps := buf[0][:0], buf[1][:0]
 	for i, w := range r.works {
-		beyond := max(0, math.Abs(atOnce(w)-usual)-j.doubt(w, piece{w: math.Inf(1)})/10)
+		atOnce := level(w.mean) - exponent*math.Log(w.seconds())
+		beside, k := 0.0, 0.0
+		for _, s := range r.sides(i) {
+			if !s.joined && s.seconds() >= 5 && !stopped(s.mean, w.mean) {
+				beside, k = beside+level(s.mean), k+1
+			}
+		}
+		step := atOnce // where nothing is run beside it
+		if k > 0 {
+			step = level(w.mean) - beside/k
+		}
+		paces, steps = append(paces, atOnce), append(steps, step)
+	}
+	usualPace, usualStep := median(slices.Clone(paces)), median(slices.Clone(steps))
+	for i, w := range r.works {
+		off := min(math.Abs(paces[i]-usualPace), math.Abs(steps[i]-usualStep))
+		beyond := max(0, off-j.doubt(w, piece{w: math.Inf(1)})/10)
 		r.features[unlike] += r.share(i) * math.Log1p(sq(beyond/0.05)/2)
 	}
 }

@@ -59,6 +59,10 @@ func edgeError(longRun, step float64) float64 {
 	return 1.7 * sq(longRun/math.Max(math.Abs(step), 0.1))
 }
 
+// evenSE is the standard error of edges that a rhythm tells of, s: that of lengths which is
+// allowed for there.
+const evenSE = 3
+
 // heartSE is the standard error of edges that only heart rate tells of, s (simulated devices).
 const heartSE = 3
 
@@ -179,6 +183,8 @@ func (j *judge) sharpen(r reading, presses []float64) reading {
 	for i, w := range r.works {
 		at := func(k int, rough, limit float64) edge {
 			switch {
+			case k >= 0 && r.even && math.Abs(placed[k].at-rough) > 2*evenSE:
+				return edge{rough, evenSE} // noise has drawn it away from where the rhythm has it
 			case k >= 0:
 				return placed[k]
 			case math.Abs(rough-limit) <= 3:

@@ -118,6 +118,7 @@ func (j *judge) glance(r *reading) {
 func (j *judge) gauge(r *reading) {
 	e := &r.features
 	j.spreads(r)
+	j.unlike(r)
 	j.likelihoods(r)
 	j.amounts(r)
 	if r.continuous() {

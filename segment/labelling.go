@@ -14,6 +14,7 @@ type labelling struct {
 	before  piece  // up to works[0]; w and length may be zero
 	after   piece  // from the last work on; the same
 	bridged []bool // works[i] holds a stop that was taken for no recovery
+	even    bool   // the edges are where the rhythm of the others has them
 }
 
 // gather joins neighbours of one label. ok is false when no work is left.
@@ -94,7 +95,7 @@ func (l labelling) without(i int) (labelling, bool) {
 	if n < 2 {
 		return l, false
 	}
-	out := labelling{before: l.before, after: l.after}
+	out := labelling{before: l.before, after: l.after, even: l.even}
 	out.works = append(append(out.works, l.works[:i]...), l.works[i+1:]...)
 	if l.bridged != nil {
 		out.bridged = append(append(out.bridged, l.bridged[:i]...), l.bridged[i+1:]...)
@@ -307,7 +308,7 @@ func (l labelling) clusters() []labelling {
 
 // part is the labelling in which only works from to to are work.
 func (l labelling) part(from, to int) labelling {
-	out := labelling{works: l.works[from : to+1], between: l.between[from:to], before: l.before, after: l.after}
+	out := labelling{works: l.works[from : to+1], between: l.between[from:to], before: l.before, after: l.after, even: l.even}
 	for i := range from {
 		out.before = join(join(out.before, l.works[i]), l.between[i])
 	}

@@ -22,6 +22,11 @@ func (j *judge) readOuter(r *reading, waited float64) {
 		s.metres *= factor
 		return fitAmount([]sight{s}, outer)
 	}
+	for _, p := range r.shape {
+		if a := p.work.amount; a.Metres > 0 && !a.Mile {
+			outer.shelf = metricEnds() // nobody mixes units within a session
+		}
+	}
 	begin := r.starts[0]
 	if p := r.shape[0]; p.passes == 0 && p.work.amount.Metres >= 2000 && waited < longWait {
 		outer.time += 2 // who plans long reps in kilometres plans the rest so too; a race is none's plan

@@ -106,7 +106,7 @@ func (j *judge) rhythmOf(r *reading) (labelling, bool) {
 	if len(edges) < 2*fewest {
 		return labelling{}, false
 	}
-	l := labelling{after: j.piece(edges[0], end)}
+	l := labelling{after: j.piece(edges[0], end), even: true}
 	for i := len(edges) - 1; i > 0; i -= 2 {
 		l.works = append(l.works, j.piece(edges[i], edges[i-1]))
 		if i > 1 {

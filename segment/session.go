@@ -33,8 +33,9 @@ type Segment struct {
 	StartS, EndS   float64
 	StartSE, EndSE float64 // standard error of each edge, s
 
+	StoodS    float64 // s of it that were stood, a quarter of a minute and more at a time
 	DistanceM float64
-	Pace      float64 // s/km; +Inf when standing
+	Pace      float64 // s/km, what was stood left out except in work and recoveries; +Inf when standing
 	PaceSE    float64 // s/km; autocorrelation, edges and the odometer's scale counted; NaN when standing
 	WithinSE  float64 // s/km; the same without the scale, which is common to the recording
 
@@ -70,6 +71,9 @@ type Session struct {
 
 	edges    func() []Edge
 	measured bool // the reps told the odometer's scale
+
+	stands     []recording.Span // where the runner stood
+	stoodFound bool
 }
 
 // Edges lists every moment at which speed may have changed, in time order. They

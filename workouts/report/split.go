@@ -31,7 +31,7 @@ func Split(s *segment.Session, o Options) *Report {
 	if slices.ContainsFunc(s.Segments, func(x segment.Segment) bool { return known(x.PaceSE) }) {
 		r.Table.Notes = []string{marginNote(s)}
 	}
-	r.Table.Notes = append(r.Table.Notes, sourceNotes(s)...)
+	r.Table.Notes = append(append(r.Table.Notes, stoodNotes(s)...), sourceNotes(s)...)
 	if o.Page {
 		r.Front = splitFront(s, written, u)
 	}
@@ -88,6 +88,20 @@ func sourceNotes(s *segment.Session) []string {
 	return []string{"speed is from " + string(s.Trace.Source) + ": " + s.Trace.Reason + "."}
 }
 
+// stoodNotes tell of parts in which the runner stood, whose paces leave that out.
+func stoodNotes(s *segment.Session) (out []string) {
+	const least = 30 // s; less hardly moves the pace of a part
+	for _, x := range s.Segments {
+		if x.StoodS >= least && (x.Role == segment.Warm || x.Role == segment.Cool || x.Role == segment.Easy) {
+			out = append(out, clock(x.StoodS)+" of the "+roleNouns[x.Role]+" were stood; its pace leaves them out.")
+		}
+	}
+	return out
+}
+
+// roleNouns name parts in a sentence.
+var roleNouns = map[segment.Role]string{segment.Warm: "warm-up", segment.Cool: "cool-down", segment.Easy: "easy running"}
+
 // marginNote says what the margins are, and what they leave out because it is
 // common to all of them.
 func marginNote(s *segment.Session) string {
@@ -125,6 +139,7 @@ func segmentColumns(u unit, withSets bool) []ColumnOf[segment.Segment] {
 				{"end_s", seconds(s.EndS)},
 				{"start_se_s", seconds(s.StartSE)},
 				{"end_se_s", seconds(s.EndSE)},
+				{"stood_s", seconds(s.StoodS)},
 			}})
 		}},
 		{Column{Head: "distance", Align: Right, Rank: 1}, func(s S) Cell {
