@@ -127,7 +127,7 @@ func (b *Block) enlist(sessions []Run) {
 	}
 }
 
-// leftOut tells why a session cannot be put into any week; it is empty when it can.
+// leftOut tells whether a session cannot be put into any week, and why.
 func leftOut(r Run) (recording.Warning, bool) {
 	switch {
 	case !r.counts():
