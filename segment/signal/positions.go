@@ -57,7 +57,7 @@ func stood(t, d []float64) []float64 {
 		for t[lo] < t[i-1]-asideS {
 			lo++
 		}
-		out[i] = out[i-1] + d[i] - d[i-1]
+		out[i] = out[i-1] + max(0, d[i]-d[i-1])
 		if d[hi]-d[lo] < creepMPS*(t[hi]-t[lo]) {
 			out[i] = out[i-1]
 		}

@@ -40,7 +40,7 @@ func TestBetterToldCounts(t *testing.T) {
 		{"a phone", named("phone, distance only", nil), true},
 		{"a city", named("watch in the city", nil), false},
 		{"every eighth second", named("good watch, open sky", func(d *simulate.Device) { d.EveryS = 8 }), true},
-		{"a noisy odometer", named("older watch, every second", func(d *simulate.Device) { d.OdoNoise, d.SpeedNoise = .8, .3 }), true},
+		{"a noisy odometer", named("older watch, every second", func(d *simulate.Device) { d.OdoNoise, d.SpeedNoise = 2, .8 }), true},
 	} {
 		// The worse one is the runner's own, or the other device, started later.
 		for _, devices := range [][]simulate.Device{{good, c.worse}, {c.worse, good}} {
