@@ -69,6 +69,9 @@ func Build(r *recording.Recording) *Trace {
 	tr.HeartRate = heartRate(r, n)
 	tr.Cadence = even(r.T, r.Cadence, n)
 	tr.Locked = recording.Locked(r.T, r.HeartRate, r.Cadence)
+	for i := range tr.Locked { // the last record stands for a second of its own
+		tr.Locked[i].EndS = math.Min(tr.Locked[i].EndS, float64(n))
+	}
 	tr.Grade = grade(r, tr)
 	if tr.Source == Nothing && tr.HeartRate != nil {
 		tr.Speed, tr.Known = demand(tr.HeartRate)
