@@ -50,7 +50,7 @@ func cut(speed []float64, tr *signal.Trace) []piece {
 	penalty := finest(tr, speed)
 	var changes []int
 	for {
-		changes, _, err = changepoint.Search(cost, penalty, changepoint.Options{MinLen: shortest})
+		changes, _, err = changepoint.Search(cost, penalty, shortest)
 		if err != nil {
 			return nil
 		}
@@ -127,7 +127,7 @@ func ladderOf(pieces []piece, low float64) (levels [][]piece, survives []float64
 	}
 	last := len(pieces)
 	for penalty := low * 1.3; penalty < high && last > 2; penalty *= 1.3 {
-		changes, _, err := changepoint.Search(c, penalty, changepoint.Options{MinLen: 1})
+		changes, _, err := changepoint.Search(c, penalty, 1)
 		if err != nil || len(changes)+1 == last || len(changes) == 0 {
 			continue
 		}

@@ -31,7 +31,7 @@ func TestCutIsOptimal(t *testing.T) {
 		}
 		pieces := cut(tr.Effort, tr)
 		penalty := finest(tr, tr.Effort)
-		_, least, err := changepoint.Search(cost, penalty, changepoint.Options{MinLen: shortest})
+		_, least, err := changepoint.Search(cost, penalty, shortest)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -50,9 +50,11 @@ func (j *judge) placeEdges(meets [][2]piece, presses []float64) []edge {
 // it, sqrt(s): 2 % that hang together for 20 s (from memory, no source).
 const wander = 0.126
 
-// edgeError is the standard error, s, of the place of a step (m/s) in noise of a
-// long-run standard deviation, m/s * sqrt(s), before it is looked at closely (after Bai 1997, Rev. Econ. Stat.
-// 79(4):551-563).
+// edgeError is a first guess at the standard error, s, of the place of a step (m/s) in
+// noise of a long-run standard deviation, m/s * sqrt(s). By Bai 1997 (Rev. Econ. Stat.
+// 79(4):551-563) the error of the place is (noise/step)^2 times a variable whose middle half
+// lies within 1.5 of zero, and whose long tails give it a standard deviation of the root of
+// 26. The factor 1.7 is near the middle half; callers correct it by what they measure.
 func edgeError(longRun, step float64) float64 {
 	return 1.7 * sq(longRun/math.Max(math.Abs(step), 0.1))
 }

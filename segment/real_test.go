@@ -12,7 +12,6 @@ import (
 	"testing"
 
 	"example.org/rungs/segment"
-	"example.org/rungs/segment/changepoint"
 	"example.org/rungs/segment/internal/opendata"
 	"example.org/rungs/segment/recording"
 )
@@ -127,11 +126,11 @@ func TestAnnotatedRun(t *testing.T) {
 		}
 		edges = append(edges, k)
 	}
-	f1, err := changepoint.FMeasure(humans, edges, 5)
+	f1, err := fMeasure(humans, edges, 5)
 	if err != nil {
 		t.Fatal(err)
 	}
-	cover, err := changepoint.Covering(humans, edges, r.Len())
+	cover, err := covering(humans, edges, r.Len())
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -16,8 +16,12 @@ import (
 var ErrTooShort = errors.New("fewer than 30 seconds of records: nothing to split")
 
 // Split says what was run in a recording, which it leaves as it is. The error is
+// that of Recording.Validate when the recording is nil or not in order, and
 // ErrTooShort when there are fewer than two records or 30 seconds of them.
 func Split(r *recording.Recording) (*Session, error) {
+	if err := r.Validate(); err != nil {
+		return nil, err
+	}
 	if r.Len() < 2 || r.Duration() < 30 {
 		return nil, ErrTooShort
 	}

@@ -534,3 +534,24 @@ func FuzzSplit(f *testing.F) {
 		}
 	})
 }
+
+// TestSplitRefuses: what is no recording is an error that says where, and no panic.
+func TestSplitRefuses(t *testing.T) {
+	back := &recording.Recording{Name: "mine", T: make([]float64, 60)}
+	for i := range back.T {
+		back.T[i] = float64(i)
+	}
+	back.T[40] = 3
+	for name, c := range map[string]struct {
+		r    *recording.Recording
+		want string
+	}{
+		"none":     {nil, "recording: is nil"},
+		"backward": {back, "mine: record 41 is at 3 s, which is not after the one before, at 39 s"},
+		"empty":    {&recording.Recording{}, ErrTooShort.Error()},
+	} {
+		if s, err := Split(c.r); s != nil || err == nil || !strings.HasPrefix(err.Error(), c.want) {
+			t.Errorf("%s: %v, want %s", name, err, c.want)
+		}
+	}
+}

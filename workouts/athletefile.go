@@ -350,7 +350,7 @@ func (r *athleteReader) quickest(key toml.Key, v any) {
 	list, _ := v.([]any)
 	for _, one := range list {
 		text, _ := one.(string)
-		e, ok := EventNamed(text)
+		e, ok := eventNamed(text)
 		if !ok || slices.Contains(r.athlete.Quickest, e) {
 			list = nil
 			break

@@ -32,9 +32,9 @@ var events = []Event{
 // Events gives all lengths that quickest stretches can be told of.
 func Events() []Event { return slices.Clone(events) }
 
-// EventNamed finds an event by the name of its distance, such as "mile" or
+// eventNamed finds an event by the name of its distance, such as "mile" or
 // "5km", or by its time, such as "12:00".
-func EventNamed(name string) (Event, bool) {
+func eventNamed(name string) (Event, bool) {
 	metres, isDistance := DistanceOf(name)
 	seconds, err := ParseClock(name)
 	for _, e := range events {

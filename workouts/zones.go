@@ -7,15 +7,6 @@ type Zones struct {
 	Lower  []float64 // beats/min, increasing; zone n begins at Lower[n-1]
 }
 
-// Of is the zone of a heart rate, from 1; 0 below the first.
-func (z Zones) Of(bpm float64) int {
-	n := 0
-	for n < len(z.Lower) && bpm >= z.Lower[n] {
-		n++
-	}
-	return n
-}
-
 // Bounds are the beats/min at which zone n begins and ends; high is 0 for the
 // last, which is open. There is no zone when ok is false.
 func (z Zones) Bounds(n int) (low, high float64, ok bool) {

@@ -197,7 +197,7 @@ func (b *blocker) add(paths []string, wanted func(day time.Time) bool) (*block.B
 		}
 	}
 	g := block.Gatherer{Cache: b.openCache(), Progress: progress(b.stderr), Stdin: b.takeStdin}
-	runs, errs := g.Gather(paths)
+	runs, errs := g.Gather(b.ctx, paths)
 	for _, err := range errs {
 		if b.all && len(runs) == 0 && len(errs) == 1 && errors.Is(err, recording.ErrNoRecords) {
 			continue // a training folder may be new

@@ -3,6 +3,7 @@ package main
 import (
 	"bytes"
 	"cmp"
+	"context"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -21,6 +22,7 @@ import (
 
 // An env is the world as a command sees it.
 type env struct {
+	ctx            context.Context // done when the user interrupts
 	stdin          io.Reader
 	stdout, stderr io.Writer
 	page           report.Page
@@ -39,7 +41,7 @@ type env struct {
 }
 
 func newEnv(stdin io.Reader, stdout, stderr io.Writer) *env {
-	return &env{stdin: stdin, stdout: stdout, stderr: stderr, page: pageOf(stdout)}
+	return &env{ctx: context.Background(), stdin: stdin, stdout: stdout, stderr: stderr, page: pageOf(stdout)}
 }
 
 // pageOf decides, once, how wide and how plain the output is.

@@ -91,6 +91,12 @@ func (e *env) workoutText(arg string) (text string, inferred bool, status int) {
 		}
 		return src, false, exitFine
 	}
+	return e.textOfRun(name, src, wrong)
+}
+
+// textOfRun is the text of the workout that a file for a watch holds or a recording
+// shows, whose beginning is src; wrong says why it is no text of a workout.
+func (e *env) textOfRun(name, src string, wrong error) (text string, inferred bool, status int) {
 	var in io.Reader = strings.NewReader(src)
 	if len(src) > workouts.MaxBytes { // a recording may go on
 		if f, err := os.Open(name); err == nil && name != stdinName {

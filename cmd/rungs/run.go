@@ -25,6 +25,7 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
 	defer stop()
 	e := newEnv(stdin, stdout, stderr)
+	e.ctx = ctx
 	done := make(chan int, 1)
 	go func() { done <- e.dispatch(args) }()
 	select {

@@ -54,7 +54,6 @@ var stillLarge = []string{
 	"segment.readOuter",
 	"segment.stepsInside",
 	"segment.variants",
-	"segment/changepoint.level",
 	"segment/recording.Locked",
 	"segment/recording.dropImpossible",
 	"segment/recording.dropStrayTimes",

@@ -87,7 +87,7 @@ func (t *training) said(s *segment.Session, c block.Calendar) log.Entry {
 	// all sessions of the folder must be known.
 	if t.all == nil {
 		g := block.Gatherer{Cache: (&blocker{env: t.env}).openCache()}
-		runs, _ := g.Gather([]string{t.Path})
+		runs, _ := g.Gather(t.env.ctx, []string{t.Path})
 		t.all, _ = g.Merge(runs)
 	}
 	var sessions []log.Session

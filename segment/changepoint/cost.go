@@ -6,21 +6,6 @@ import (
 	"math"
 )
 
-// A Cost says how badly one segment fits a piece of a series.
-//
-// Of gives the cost of the half-open piece [i, j), 0 <= i < j <= Len(). It may
-// be +Inf for a piece that is not wanted. Search and Path ask that cutting
-// never costs more than not cutting:
-//
-//	Of(i, k) + Of(k, j) <= Of(i, j)  for all i < k < j,
-//
-// which holds for every cost that is a minimum of a sum over samples (all in
-// this package do). Best does not ask this.
-type Cost interface {
-	Len() int
-	Of(i, j int) float64
-}
-
 // A moment holds sums over the samples before a border: weight, weight times
 // value, weight times squared value.
 type moment struct{ w, wy, wyy float64 }
@@ -35,9 +20,15 @@ func (m moment) deviance() float64 {
 	return max(0, m.wyy-m.wy/m.w*m.wy)
 }
 
-// A series is a checked copy of the data in the form that answers questions
-// about any piece in constant time.
-type series struct {
+// L2 is the cost of a change in mean: the weighted sum of squared deviations
+// from the weighted mean of the piece,
+//
+//	C(i, j) = min over u of sum of w[t] (y[t] - u)^2 for t in [i, j).
+//
+// It is computed in constant time from prefix sums; absolute rounding error is
+// about 1e-16 times the weighted sum of squares of the whole series about its
+// mean.
+type L2 struct {
 	sums   []moment // n+1 prefix sums of the values less their centre
 	centre float64  // one of the values, so that whole numbers stay whole
 	lo, hi float64  // range of the centred values that have weight
@@ -88,11 +79,30 @@ func weight(w []float64, i int) float64 {
 	return w[i]
 }
 
-func newSeries(y, w []float64) (series, error) {
-	if err := check(y, w); err != nil {
-		return series{}, err
+// centred is the deviation of v from the centre. One whose square would be lost
+// to underflow is none.
+func (c *L2) centred(v float64) float64 {
+	if d := v - c.centre; math.Abs(d) > 1e-145 {
+		return d
 	}
-	s := series{sums: make([]moment, len(y)+1), lo: math.Inf(1), hi: math.Inf(-1)}
+	return 0
+}
+
+// Len is the number of samples.
+func (c *L2) Len() int { return len(c.sums) - 1 }
+
+func (c *L2) piece(i, j int) moment { return c.sums[j].minus(c.sums[i]) }
+
+// NewL2 prepares the cost for samples y with weights w (nil means all ones,
+// else one for each sample, not negative). The weight of a sample is its
+// duration, or its precision; a sample of weight 0 is unknown, and its value,
+// even NaN, is not looked at. Weights above 0 must be within a factor of 1e9. The
+// slices are copied.
+func NewL2(y, w []float64) (*L2, error) {
+	if err := check(y, w); err != nil {
+		return nil, err
+	}
+	c := &L2{sums: make([]moment, len(y)+1), lo: math.Inf(1), hi: math.Inf(-1)}
 
 	var total, mean float64
 	for i, v := range y {
@@ -104,63 +114,26 @@ func newSeries(y, w []float64) (series, error) {
 	nearest := math.Inf(1)
 	for i, v := range y {
 		if weight(w, i) > 0 && math.Abs(v-mean) < nearest {
-			nearest, s.centre = math.Abs(v-mean), v
+			nearest, c.centre = math.Abs(v-mean), v
 		}
 	}
 	for i, v := range y {
-		wi, m := weight(w, i), s.sums[i]
+		wi, m := weight(w, i), c.sums[i]
 		if wi > 0 {
-			v = s.centred(v)
-			s.lo, s.hi = min(s.lo, v), max(s.hi, v)
+			v = c.centred(v)
+			c.lo, c.hi = min(c.lo, v), max(c.hi, v)
 			m = moment{m.w + wi, m.wy + wi*v, m.wyy + wi*v*v}
 		}
-		s.sums[i+1] = m
+		c.sums[i+1] = m
 	}
-	if s.lo > s.hi { // nothing has weight: every segment costs nothing
-		s.lo, s.hi = 0, 0
+	if c.lo > c.hi { // nothing has weight: every segment costs nothing
+		c.lo, c.hi = 0, 0
 	}
-	extent := s.hi - s.lo
-	if m := s.sums[len(y)]; math.IsInf(m.w, 1) || math.IsInf(extent*extent, 1) || !(m.wyy <= math.MaxFloat64) {
-		return series{}, errTooLarge
+	extent := c.hi - c.lo
+	if m := c.sums[len(y)]; math.IsInf(m.w, 1) || math.IsInf(extent*extent, 1) || !(m.wyy <= math.MaxFloat64) {
+		return nil, errTooLarge
 	}
-	return s, nil
-}
-
-// centred is the deviation of v from the centre. One whose square would be lost
-// to underflow is none.
-func (s *series) centred(v float64) float64 {
-	if d := v - s.centre; math.Abs(d) > 1e-145 {
-		return d
-	}
-	return 0
-}
-
-// Len is the number of samples.
-func (s *series) Len() int { return len(s.sums) - 1 }
-
-func (s *series) piece(i, j int) moment { return s.sums[j].minus(s.sums[i]) }
-
-// L2 is the cost of a change in mean: the weighted sum of squared deviations
-// from the weighted mean of the piece,
-//
-//	C(i, j) = min over u of sum of w[t] (y[t] - u)^2 for t in [i, j).
-//
-// It is computed in constant time from prefix sums; absolute rounding error is
-// about 1e-16 times the weighted sum of squares of the whole series about its
-// mean. Search, Best and Path are near-linear in n for it.
-type L2 struct{ series }
-
-// NewL2 prepares the cost for samples y with weights w (nil means all ones,
-// else one for each sample, not negative). The weight of a sample is its
-// duration, or its precision; a sample of weight 0 is unknown, and its value,
-// even NaN, is not looked at. Weights above 0 must be within a factor of 1e9. The
-// slices are copied.
-func NewL2(y, w []float64) (*L2, error) {
-	s, err := newSeries(y, w)
-	if err != nil {
-		return nil, err
-	}
-	return &L2{s}, nil
+	return c, nil
 }
 
 // Of is the cost of [i, j).
@@ -173,48 +146,4 @@ func (c *L2) Mean(i, j int) float64 {
 		return math.NaN()
 	}
 	return c.centre + m.wy/m.w
-}
-
-// Gaussian is the cost of a change in mean, variance or both: twice the
-// negative log-likelihood of a normal sample with both free,
-//
-//	C(i, j) = W (ln 2 pi + ln v + r/v),  r = RSS/W,  v = max(r, floor^2),
-//
-// with W the sum of the weights and RSS as in L2.
-//
-// Without the floor the likelihood is unbounded: a piece of equal values, or of
-// one value, has variance 0 and cost -Inf, and rounded data are full of such
-// pieces. The floor is a lower bound on the standard deviation in the model,
-// so the cost stays a true (constrained) likelihood. Weights are counts here: a
-// weight of 3 means three equal samples, and durations should be scaled to a
-// mean of about one per independent sample.
-type Gaussian struct {
-	series
-	floor float64 // least variance
-}
-
-// NewGaussian prepares the cost; y and w are as in NewL2. floor is the least
-// standard deviation a segment can have, in units of y, and must be positive:
-// the resolution of the instrument divided by the square root of 12 is the least
-// that makes sense. Below a millionth of the range of y rounding errors decide.
-func NewGaussian(y, w []float64, floor float64) (*Gaussian, error) {
-	if !(floor*floor > 0) || math.IsInf(floor*floor, 1) || floor < 0 {
-		return nil, fmt.Errorf("changepoint: least standard deviation is %v; it must be positive and finite", floor)
-	}
-	s, err := newSeries(y, w)
-	if err != nil {
-		return nil, err
-	}
-	return &Gaussian{s, floor * floor}, nil
-}
-
-// Of is the cost of [i, j).
-func (c *Gaussian) Of(i, j int) float64 {
-	m := c.piece(i, j)
-	if m.w <= 0 {
-		return 0
-	}
-	r := m.deviance() / m.w
-	v := max(r, c.floor)
-	return m.w * (math.Log(2*math.Pi*v) + r/v)
 }

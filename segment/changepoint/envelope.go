@@ -24,17 +24,7 @@ type quadratic struct{ a, b, c float64 }
 
 func (q quadratic) at(u float64) float64 { return q.c + (2*q.b-q.a*u)*u }
 
-func (q quadratic) plus(p quadratic) quadratic { return quadratic{q.a + p.a, q.b + p.b, q.c + p.c} }
-
 func (q quadratic) minus(p quadratic) quadratic { return quadratic{q.a - p.a, q.b - p.b, q.c - p.c} }
-
-// lowest is the minimum of a convex q over [from, to].
-func (q quadratic) lowest(from, to float64) float64 {
-	if q.a < 0 {
-		return q.at(min(to, max(from, q.b/q.a)))
-	}
-	return min(q.at(from), q.at(to))
-}
 
 // add puts in a start whose cost n, the same for all u in range, must be such
 // that its difference from each member is concave: n.a not less than theirs. A

@@ -12,19 +12,9 @@ import (
 	"github.com/muktihari/fit/proto"
 )
 
-// OpenPlan reads the planned workout of a FIT file: a workout file, or an
-// activity in which the device kept the workout it followed. Errors are of type
-// *Error.
-func OpenPlan(path string) (*Plan, error) {
-	f, err := openFile(path)
-	if err != nil {
-		return nil, err
-	}
-	defer f.Close()
-	return ReadPlan(path, f)
-}
-
-// ReadPlan is OpenPlan for data from elsewhere; name stands for it in messages.
+// ReadPlan reads the planned workout of a FIT file: a workout file, or an activity
+// in which the device kept the workout it followed. The name stands for the file in
+// messages. Errors are of type *Error.
 func ReadPlan(name string, data io.Reader) (*Plan, error) {
 	raw, err := slurp(name, data, MaxBytes)
 	if err != nil {

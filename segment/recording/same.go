@@ -95,28 +95,18 @@ func Joinable(first, second *Recording) (ok bool, reason string) {
 	return true, fmt.Sprintf("the second begins %.0f s after the first ends", gap)
 }
 
-// Join makes one recording of two pieces of one session, in the order of time;
-// neither is changed. The time between them becomes a stop, and the second
-// one's odometer goes on from the first one's. A planned workout is kept from
-// the one that has it, from the first if both do. The error says why they
-// cannot be joined; see Joinable.
-func Join(first, second *Recording) (*Recording, error) {
-	if second.Start.Before(first.Start) {
-		first, second = second, first
-	}
-	if ok, reason := Joinable(first, second); !ok {
-		return nil, refuse(first.Name+" + "+second.Name, ErrNotJoinable, "cannot be joined: "+reason, "")
-	}
-	return join(first, second), nil
-}
-
-// longestPause is the longest time between two recordings that JoinTold takes for one
+// longestPause is the longest time between two recordings that Join takes for one
 // session, s: half a day, which nobody stands about in a session.
 const longestPause = 12 * 3600
 
-// JoinTold is Join for two recordings that the runner says belong together: the time
-// between them may be up to half a day. They must not overlap.
-func JoinTold(first, second *Recording) (*Recording, error) {
+// Join makes one recording of two pieces of one session, in the order of time;
+// neither is changed. The time between them becomes a stop, and the second
+// one's odometer goes on from the first one's. A planned workout is kept from
+// the one that has it, from the first if both do. The pieces must not overlap, and
+// the time between them may be up to half a day: Joinable tells whether they look
+// like one session, the runner may know better. The error says why they cannot be
+// joined.
+func Join(first, second *Recording) (*Recording, error) {
 	if second.Start.Before(first.Start) {
 		first, second = second, first
 	}

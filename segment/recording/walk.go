@@ -8,43 +8,12 @@ import (
 	"path/filepath"
 )
 
-// Walk gives the recordings of files, archives and folders one by one, or an
-// error (*Error) in place of each input that cannot be read; it goes on after
-// an error. The order is that of the paths, and within a folder or an archive
-// that of the names, byte by byte. Folders are walked to any depth; hidden
-// files in them, and files that neither look nor are named like a recording,
-// are passed over: a picture or a note beside the recordings is no error.
-func Walk(paths []string) iter.Seq2[*Recording, error] {
-	return func(yield func(*Recording, error) bool) {
-		for _, p := range paths {
-			if !walk(p, yield) {
-				return
-			}
-		}
-	}
-}
-
-// walk gives what one path holds, and false when the caller has had enough.
-func walk(path string, yield func(*Recording, error) bool) bool {
-	return files(path, func(p string, err error) bool {
-		if err != nil {
-			return yield(nil, err)
-		}
-		raw, err := ReadFile(p)
-		if err != nil {
-			return yield(nil, err)
-		}
-		for r, err := range Each(p, raw) {
-			if !yield(r, err) {
-				return false
-			}
-		}
-		return true
-	})
-}
-
-// Files gives the files that Walk would read, in its order, without reading
-// them, and its errors about paths that cannot be walked.
+// Files gives the files of paths, which name files, archives and folders, without
+// reading them, and in place of each path that cannot be walked an *Error. The
+// order is that of the paths, and within a folder that of the names, byte by byte.
+// Folders are walked to any depth; hidden files in them, and files that neither
+// look nor are named like a recording, are passed over: a picture or a note beside
+// the recordings is no error.
 func Files(paths []string) iter.Seq2[string, error] {
 	return func(yield func(string, error) bool) {
 		for _, p := range paths {
@@ -113,8 +82,9 @@ func ReadAll(name string, data io.Reader) ([]byte, error) {
 	return slurp(name, data, defaultLimits.bytes)
 }
 
-// Each gives the recordings in the contents of a file one by one, as Walk does
-// for a file: of an archive only one is in memory at a time.
+// Each gives the recordings in the contents of a file or an archive one by one, or
+// an *Error in place of what cannot be read; it goes on after an error. Of an
+// archive only one is in memory at a time, in the order of their names.
 func Each(name string, raw []byte) iter.Seq2[*Recording, error] {
 	return newUnpacker(defaultLimits).open(name, raw, 0)
 }

@@ -59,7 +59,7 @@ func (tr *Trace) deviceSpeed(r *recording.Recording) []float64 {
 		}
 	}
 	for _, f := range tr.Faults { // it must tell a different tale to be better
-		if f.Code != BeyondRunning {
+		if f.Code != beyondRunning {
 			continue
 		}
 		lo, hi := int(f.StartS), int(f.EndS)

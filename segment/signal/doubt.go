@@ -39,7 +39,7 @@ func (tr *Trace) part(b blocks, scale, sd float64) {
 		device := late || tr.stuck(lo, hi) || short && departs(b.shape, b.cells, t) > departs(b.count, b.cells, t)
 		tr.disbelieve(lo, hi, device)
 		if math.Abs(t.metres) >= leastFault && !late && !tr.besideFault(lo, hi) {
-			f := Fault{Span: recording.Span{StartS: float64(lo), EndS: float64(hi)}, Stream: Odometer, Code: StreamsApart}
+			f := Fault{Span: recording.Span{StartS: float64(lo), EndS: float64(hi)}, Stream: Odometer, Code: streamsApart}
 			name := "distance"
 			f.ExcessM = t.metres
 			if device {
@@ -98,7 +98,7 @@ func departs(metres, cells []float64, t tale) float64 {
 // besideFault says whether a span touches one that has been told of, or nearly.
 func (tr *Trace) besideFault(lo, hi int) bool {
 	for _, f := range tr.Faults {
-		if f.Code != HeldDistance && float64(lo) <= f.EndS+blockS && float64(hi) >= f.StartS-blockS {
+		if f.Code != heldDistance && float64(lo) <= f.EndS+blockS && float64(hi) >= f.StartS-blockS {
 			return true
 		}
 	}

@@ -26,7 +26,7 @@ func TestLateCorrection(t *testing.T) {
 	r.Distance = stream(r, owing(c, 900, 1500, 2200))
 	r.Speed = stream(r, func(t float64) float64 { return c.shown(t, 2, 4) })
 	tr := Build(r)
-	if len(tr.Faults) != 1 || tr.Faults[0].Code != LateDistance {
+	if len(tr.Faults) != 1 || tr.Faults[0].Code != lateDistance {
 		t.Fatalf("faults %+v", tr.Faults)
 	}
 	near(t, "the start of the fault", tr.Faults[0].StartS, 900, 25)

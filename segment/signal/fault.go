@@ -20,10 +20,10 @@ type Fault struct {
 
 // Codes of faults.
 const (
-	BeyondRunning = "faster-than-anyone-runs" // for that long; nothing else tells what was run, or another stream does
-	StreamsApart  = "streams-disagree"        // distance and device speed tell different tales, and one was taken
-	LateDistance  = "distance-corrected-late" // distance fell short and was made up later; device speed tells when it was run
-	HeldDistance  = "distance-held"           // distance stays for some records and then makes up for them, throughout
+	beyondRunning = "faster-than-anyone-runs" // for that long; nothing else tells what was run, or another stream does
+	streamsApart  = "streams-disagree"        // distance and device speed tell different tales, and one was taken
+	lateDistance  = "distance-corrected-late" // distance fell short and was made up later; device speed tells when it was run
+	heldDistance  = "distance-held"           // distance stays for some records and then makes up for them, throughout
 )
 
 // joinLate makes one fault of a distance that fell short and was made up later.
@@ -35,7 +35,7 @@ func (tr *Trace) joinLate() {
 				continue
 			}
 			tr.Faults[i] = Fault{
-				Span: recording.Span{StartS: short.StartS, EndS: more.EndS}, Stream: Odometer, Code: LateDistance, ExcessM: both,
+				Span: recording.Span{StartS: short.StartS, EndS: more.EndS}, Stream: Odometer, Code: lateDistance, ExcessM: both,
 				Text: fmt.Sprintf("distance falls short by %.0f m within %.0f s and adds %.0f m within %.0f s later; device speed is taken in both",
 					-short.ExcessM, short.Seconds(), more.ExcessM, more.Seconds()),
 			}
@@ -73,7 +73,7 @@ func (tr *Trace) dropImpossible() {
 			raw[i], tr.doubted[i] = fill, true
 			tr.Known[i] = s.Seconds() <= longestGap // as in smart recording, it is bridged
 		}
-		tr.Faults = append(tr.Faults, Fault{s, tr.Source, BeyondRunning, fmt.Sprintf(
+		tr.Faults = append(tr.Faults, Fault{s, tr.Source, beyondRunning, fmt.Sprintf(
 			"%s tells of %.0f m in %.0f s, which nobody runs; it is not counted there", tr.Source, counted, s.Seconds()), counted - fill*s.Seconds(), counted})
 	}
 	dist := make([]float64, n+1)

@@ -32,7 +32,7 @@ func TestRideIsNotRun(t *testing.T) {
 			r.Speed = stream(r, func(t float64) float64 { return c.shown(t, 3, 5) })
 		}
 		tr := Build(r)
-		if len(tr.Faults) != 1 || tr.Faults[0].Code != BeyondRunning {
+		if len(tr.Faults) != 1 || tr.Faults[0].Code != beyondRunning {
 			t.Fatalf("device speed %v: faults %+v", withSpeed, tr.Faults)
 		}
 		f := tr.Faults[0]

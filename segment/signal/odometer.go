@@ -7,13 +7,8 @@ import (
 	"example.org/rungs/segment/recording"
 )
 
-// cumulative takes the odometer where it counts on.
-func cumulative(t []float64, s recording.Stream) (ts, ds []float64) {
-	ts, ds, _ = odometer(t, s)
-	return ts, ds
-}
-
-// odometer does so and says for how long it usually holds its count, s; 0 for most.
+// odometer takes the distances where the device counts on, and says for how long it
+// usually holds its count, s; 0 for most.
 func odometer(t []float64, s recording.Stream) (ts, ds []float64, holdS float64) {
 	ts, ds, holdS = held(stepped(counted(t, s)))
 	ts, ds = thaw(ts, ds)

@@ -10,6 +10,12 @@ import (
 	"example.org/rungs/segment/recording"
 )
 
+// cumulative is the odometer without the time it holds its count.
+func cumulative(t []float64, s recording.Stream) (ts, ds []float64) {
+	ts, ds, _ = odometer(t, s)
+	return ts, ds
+}
+
 // filled is a stream of n records with the given values; NaN is none.
 func filled(v ...float64) recording.Stream {
 	s := recording.MakeStream(len(v))

@@ -16,7 +16,7 @@ func (tr *Trace) choose(r *recording.Recording) (t, d []float64) {
 		var hold float64
 		if t, d, hold = odometer(r.T, r.Distance); moves(d) {
 			if hold > 0 {
-				tr.Faults = append(tr.Faults, Fault{Span: recording.Span{EndS: r.Duration()}, Stream: Odometer, Code: HeldDistance,
+				tr.Faults = append(tr.Faults, Fault{Span: recording.Span{EndS: r.Duration()}, Stream: Odometer, Code: heldDistance,
 					Text: fmt.Sprintf("distance stays the same for up to %.0f s and then makes up for it, throughout; it is taken where it counts on", hold)})
 			}
 			tr.Source, tr.Reason = Odometer, "the odometer is complete and is not smoothed over seconds as device speed is"

@@ -2,6 +2,7 @@ package block
 
 import (
 	"bytes"
+	"context"
 	"os"
 	"path/filepath"
 	"runtime"
@@ -103,7 +104,7 @@ func BenchmarkBlock(b *testing.B) {
 	})
 	add := func(b *testing.B, c *Cache) {
 		g := Gatherer{Cache: c}
-		runs, errs := g.Gather([]string{folder})
+		runs, errs := g.Gather(context.Background(), []string{folder})
 		if len(errs) > 0 || len(runs) != len(paths) {
 			b.Fatal(len(runs), errs)
 		}

@@ -35,7 +35,7 @@ func OpenCache(folder, version string) (*Cache, error) {
 	return c, nil
 }
 
-// sweep removes what is not needed. Trouble with it is no trouble.
+// sweep removes what is not needed. What it cannot remove stays, and nothing is said of it.
 func (c *Cache) sweep(folder string) {
 	versions, _ := os.ReadDir(folder)
 	newest, when := "", int64(0)
@@ -126,7 +126,7 @@ func (c *Cache) read(key string) ([]byte, error) {
 	return os.ReadFile(path)
 }
 
-// put writes an entry. A cache that cannot be written is a slow one, no more.
+// put writes an entry. Without a cache that can be written the program is slower, and that is all.
 func (c *Cache) put(key string, v any) {
 	if c == nil || key == "" {
 		return

@@ -204,8 +204,8 @@ func TestCacheKnowsNoAthlete(t *testing.T) {
 	folder := t.TempDir()
 	writeWeek(t, folder, 1)
 	c := openCache(t, t.TempDir(), "1")
-	runs, _ := Gatherer{Cache: c}.Gather([]string{folder})
-	again, _ := Gatherer{Cache: c}.Gather([]string{folder})
+	runs, _ := Gatherer{Cache: c}.Gather(t.Context(), []string{folder})
+	again, _ := Gatherer{Cache: c}.Gather(t.Context(), []string{folder})
 	upper := func(runs []Run, maxHR float64) float64 {
 		a := newAthleteWith(maxHR)
 		return New(runs, runs, a, calendar(t, "UTC")).Whole.Heart.UpperTwoS()

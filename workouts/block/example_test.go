@@ -1,6 +1,7 @@
 package block_test
 
 import (
+	"context"
 	"fmt"
 	"log"
 
@@ -12,7 +13,7 @@ import (
 // Two weeks of recordings, one of them made by two devices.
 func Example() {
 	var g block.Gatherer
-	runs, errs := g.Gather([]string{"../../testdata/demo"})
+	runs, errs := g.Gather(context.Background(), []string{"../../testdata/demo"})
 	if len(errs) > 0 {
 		log.Fatal(errs)
 	}

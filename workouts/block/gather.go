@@ -3,6 +3,7 @@ package block
 import (
 	"bufio"
 	"bytes"
+	"context"
 	"encoding/json"
 	"fmt"
 	"io"
@@ -27,8 +28,9 @@ type Gatherer struct {
 
 // Gather makes the sums of the recordings in files, folders and archives, and
 // reads those that were made elsewhere (see Lines). Runs and errors come in the
-// order of the paths; an error does not stop the others.
-func (g Gatherer) Gather(paths []string) ([]Run, []error) {
+// order of the paths; an error does not stop the others. When ctx is done no further
+// recording is begun, and the last error is that of ctx.
+func (g Gatherer) Gather(ctx context.Context, paths []string) ([]Run, []error) {
 	var files []string
 	var lost []error // by file; those about paths stand in their places
 	for path, err := range g.files(paths) {
@@ -47,7 +49,7 @@ func (g Gatherer) Gather(paths []string) ([]Run, []error) {
 				if lost[i] != nil {
 					found[i].errs = []error{lost[i]}
 				} else {
-					found[i] = g.file(files[i], s)
+					found[i] = g.file(ctx, files[i], s)
 				}
 				said.Lock()
 				done++
@@ -59,6 +61,9 @@ func (g Gatherer) Gather(paths []string) ([]Run, []error) {
 		})
 	}
 	for i := range files {
+		if ctx.Err() != nil {
+			break
+		}
 		next <- i
 	}
 	close(next)
@@ -67,6 +72,9 @@ func (g Gatherer) Gather(paths []string) ([]Run, []error) {
 	var errs []error
 	for _, f := range found {
 		runs, errs = append(runs, f.runs...), append(errs, f.errs...)
+	}
+	if err := ctx.Err(); err != nil {
+		errs = append(errs, err)
 	}
 	return runs, errs
 }
@@ -106,7 +114,7 @@ type gathered struct {
 }
 
 // file gives the sums of one file.
-func (g Gatherer) file(path string, s splitter) gathered {
+func (g Gatherer) file(ctx context.Context, path string, s splitter) gathered {
 	in, lines, err := g.open(path)
 	if err != nil {
 		return gathered{errs: []error{err}}
@@ -125,8 +133,8 @@ func (g Gatherer) file(path string, s splitter) gathered {
 	var kept []Run
 	if !g.Cache.get(key, &kept, sensible(&kept)) {
 		var errs []error
-		if kept, errs = s.split(path, raw); len(errs) > 0 {
-			return gathered{named(path, key, kept), errs}
+		if kept, errs = s.split(ctx, path, raw); len(errs) > 0 || ctx.Err() != nil {
+			return gathered{named(path, key, kept), errs} // what is not whole is not kept
 		}
 		g.Cache.put(key, kept)
 	}
@@ -169,7 +177,7 @@ func sensible(runs *[]Run) func() bool {
 	return func() bool {
 		for _, r := range *runs {
 			if r.Packed == nil { // one that is not counted has none
-				if r.LeftOut == "" && r.Counts() {
+				if r.LeftOut == "" && r.counts() {
 					return false
 				}
 				continue
@@ -198,11 +206,14 @@ type splitter struct{ slots chan struct{} }
 
 // split makes the sums of the recordings of one file. Archives are spread over
 // the cores too.
-func (s splitter) split(path string, raw []byte) ([]Run, []error) {
+func (s splitter) split(ctx context.Context, path string, raw []byte) ([]Run, []error) {
 	var runs []*Run
 	var errs []error
 	var wait sync.WaitGroup
 	for r, err := range recording.Each(path, raw) {
+		if ctx.Err() != nil {
+			break
+		}
 		if err != nil {
 			errs = append(errs, err)
 			continue
@@ -227,7 +238,7 @@ func (s splitter) split(path string, raw []byte) ([]Run, []error) {
 // sums makes the sums of a recording. One that is no run is not split.
 func sums(r *recording.Recording) Run {
 	run := Run{File: r.Name, Start: r.Start, Sport: r.Sport, ElapsedS: r.Duration(), Where: []Where{{Place: r.Place}}}
-	if !run.Counts() {
+	if !run.counts() {
 		return run
 	}
 	s, err := segment.Split(r)

@@ -64,7 +64,7 @@ type KeptSession struct {
 	Run      *Session   // what was run; nil when nothing was
 	Also     []*Session // more that was run for it, as doubles
 	Share    float64    // of its amount, or of its reps, that was run; 1 within the tolerance; NaN when nothing was run for it
-	Likeness float64    // of the workout and the run, 0 to 1; 0 when there is none
+	Likeness float64    // of the workout and the run, 0 to 1; 0 when nothing was run
 }
 
 // Against holds a plan against what was run until today, the runner's date as

@@ -77,14 +77,14 @@ func once(runs []Run) (kept []Run, warnings []recording.Warning) {
 	group := make([]int, len(runs)) // by run, the first run of its group
 	for i := range runs {
 		group[i] = i
-		if runs[i].Start.IsZero() || !runs[i].Counts() || runs[i].LeftOut != "" {
+		if runs[i].Start.IsZero() || !runs[i].counts() || runs[i].LeftOut != "" {
 			continue
 		}
 		for j := i - 1; j >= 0; j-- {
-			if runs[i].Start.Sub(runs[j].Start).Hours() > 240 { // none lasts longer
+			if runs[i].Start.Sub(runs[j].Start).Hours() > 240 { // no recording lasts longer
 				break
 			}
-			if !runs[j].Counts() || runs[j].LeftOut != "" || runs[i].Start.Sub(runs[j].Start).Seconds() >= runs[j].ElapsedS {
+			if !runs[j].counts() || runs[j].LeftOut != "" || runs[i].Start.Sub(runs[j].Start).Seconds() >= runs[j].ElapsedS {
 				continue
 			}
 			if same, reason := sameRun(runs[j], runs[i]); same {
@@ -175,7 +175,7 @@ func names(runs []Run) string {
 
 // joinable tells whether two recordings are pieces of one session.
 func joinable(a, b Run) bool {
-	if !a.Counts() || !b.Counts() || a.LeftOut != "" || b.LeftOut != "" {
+	if !a.counts() || !b.counts() || a.LeftOut != "" || b.LeftOut != "" {
 		return false
 	}
 	ok, _ := recording.Joinable(a.span(), b.span())
@@ -262,7 +262,7 @@ func readPieces(pieces []Run) (whole *recording.Recording, err error) {
 			whole = r
 			continue
 		}
-		if whole, err = recording.JoinTold(whole, r); err != nil {
+		if whole, err = recording.Join(whole, r); err != nil {
 			return nil, err
 		}
 	}

@@ -3,7 +3,9 @@ package block
 import (
 	"archive/zip"
 	"bytes"
+	"context"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"math"
 	"os"
@@ -117,7 +119,7 @@ func writeWeek(t testing.TB, folder string, weeks ...int) {
 // told is the whole of a block as a program gets it.
 func told(t testing.TB, g Gatherer, paths ...string) string {
 	t.Helper()
-	runs, errs := g.Gather(paths)
+	runs, errs := g.Gather(t.Context(), paths)
 	if len(errs) > 0 {
 		t.Fatal(errs)
 	}
@@ -138,7 +140,7 @@ func TestMergePieces(t *testing.T) {
 	folder := t.TempDir()
 	writeWeek(t, folder, 5)
 	g := Gatherer{}
-	runs, errs := g.Gather([]string{folder})
+	runs, errs := g.Gather(t.Context(), []string{folder})
 	if len(errs) > 0 || len(runs) != 6 {
 		t.Fatal(len(runs), errs)
 	}
@@ -247,7 +249,7 @@ func TestGatherBadFiles(t *testing.T) {
 			t.Errorf("progress %d of %d in call %d", done, of, calls)
 		}
 	}}
-	runs, errs := g.Gather([]string{folder, filepath.Join(folder, "missing")})
+	runs, errs := g.Gather(t.Context(), []string{folder, filepath.Join(folder, "missing")})
 	if len(runs) != 5 || len(errs) != 5 {
 		t.Fatalf("%d runs, %d errors: %v", len(runs), len(errs), errs)
 	}
@@ -288,7 +290,7 @@ func TestLines(t *testing.T) {
 	writeWeek(t, folder, 4, 5)
 	want := told(t, Gatherer{}, folder)
 	g := Gatherer{}
-	runs, _ := g.Gather([]string{folder})
+	runs, _ := g.Gather(t.Context(), []string{folder})
 	slices.Reverse(runs)
 	var b bytes.Buffer
 	for _, r := range runs {
@@ -322,7 +324,7 @@ func TestLines(t *testing.T) {
 		if err := os.WriteFile(path, []byte(text), 0o600); err != nil {
 			t.Fatal(err)
 		}
-		runs, errs := g.Gather([]string{path})
+		runs, errs := g.Gather(t.Context(), []string{path})
 		if len(runs) > 0 || len(errs) == 0 || !strings.Contains(fmt.Sprint(errs), path+reason) {
 			t.Errorf("%s: %v", text, errs)
 		}
@@ -333,7 +335,7 @@ func TestLines(t *testing.T) {
 func FuzzLines(f *testing.F) {
 	folder := f.TempDir()
 	writeWeek(f, folder, 5)
-	runs, _ := (Gatherer{}).Gather([]string{folder})
+	runs, _ := (Gatherer{}).Gather(context.Background(), []string{folder})
 	for _, r := range runs {
 		plain := unpacked(r)
 		text, err := json.Marshal(line{"rungs/split/1", "f", &plain})
@@ -359,4 +361,14 @@ func FuzzLines(f *testing.F) {
 			t.Fatalf("%v: %s", err, out.Bytes())
 		}
 	})
+}
+
+// TestGatherStops: nothing is read for one who no longer wants it, nor kept as if whole.
+func TestGatherStops(t *testing.T) {
+	ctx, cancel := context.WithCancel(t.Context())
+	cancel()
+	runs, errs := (Gatherer{}).Gather(ctx, []string{filepath.Join("..", "..", "testdata", "demo")})
+	if len(runs) != 0 || len(errs) != 1 || !errors.Is(errs[0], context.Canceled) {
+		t.Errorf("%d runs, errors %v; want none and %v", len(runs), errs, context.Canceled)
+	}
 }

@@ -6,7 +6,7 @@ import (
 	"example.org/rungs/segment/recording"
 )
 
-// A noteBook gathers what recordings warn of, by code.
+// A noteBook gathers the warnings of recordings by their code.
 type noteBook map[string]*noted
 
 type noted struct {

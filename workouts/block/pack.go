@@ -23,7 +23,7 @@ func deflater(to io.Writer) *flate.Writer {
 		w.Reset(to)
 		return w
 	default:
-		w, _ := flate.NewWriter(to, flate.BestSpeed) // the level is one that there is
+		w, _ := flate.NewWriter(to, flate.BestSpeed) // the error is of levels that do not exist
 		return w
 	}
 }
@@ -55,8 +55,8 @@ func (r Run) pack() Run {
 // MaxRecords has far less.
 const mostDetail = 64 << 20
 
-// unpack gives the run with its detail. What is no detail is an empty one, and
-// an error.
+// unpack gives the run with its detail. When the detail cannot be read it is empty,
+// and there is an error.
 func (r Run) unpack() (Run, error) {
 	if r.Detail != nil {
 		return r, nil

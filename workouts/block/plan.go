@@ -292,32 +292,7 @@ func (s PlannedSession) String() string {
 	return notation.Print(s.Workout)
 }
 
-// String prints the plan in its canonical form, which ParsePlan reads back.
-func (p Plan) String() string {
-	var b strings.Builder
-	if p.Name != "" {
-		fmt.Fprintf(&b, "name: %s\n", p.Name)
-	}
-	fmt.Fprintf(&b, "starts: %s\n", p.Starts.Format(time.DateOnly))
-	for _, w := range p.Weeks {
-		fmt.Fprintf(&b, "\nweek %d", w.Number)
-		if v := w.Volume.String(); v != "" {
-			fmt.Fprintf(&b, ": %s", v)
-		}
-		b.WriteByte('\n')
-		for _, s := range w.Sessions {
-			fmt.Fprintf(&b, "  %s: %s\n", DayWord(s.Day), s)
-		}
-	}
-	if len(p.Changes) > 0 {
-		b.WriteByte('\n')
-	}
-	for _, s := range p.Changes {
-		fmt.Fprintf(&b, "%s: %s\n", s.Date.Format(time.DateOnly), s)
-	}
-	return b.String()
-}
-
+// DayWord is a day of the week in three letters: mon.
 func DayWord(d time.Weekday) string { return strings.ToLower(d.String()[:3]) }
 
 // Resolve looks up the workouts that the plan names. The error is

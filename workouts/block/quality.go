@@ -37,8 +37,8 @@ func measured(tr *signal.Trace) (knownS, minuteSE float64) {
 	return knownS, minuteSE
 }
 
-// heartWorth is how much of the time a recording may lack and still be the better
-// one for its heart rate (common practice, no source).
+// heartWorth is the share of the time that a recording may lack and still be the better
+// one, because it has heart rate (common practice, no source).
 const heartWorth = 0.1
 
 // sameQuality is a difference that does not count: half a minute of an hour, a
@@ -70,9 +70,9 @@ func quality(runs []Run, longest float64) float64 {
 	return score
 }
 
-// bestChain picks what to count of recordings of one run: pieces, or a single
-// one, that do not overlap. The better told ones count; of equals, those that
-// begin earlier, and then what is in them decides, never how they are named.
+// bestChain picks what to count of recordings of one run: one recording,
+// or pieces that do not overlap. The recordings of better quality count; of equals, those
+// that begin earlier, and then what is in them decides, never their names.
 func bestChain(members []Run) []Run {
 	members = slices.Clone(members)
 	slices.SortStableFunc(members, compareContent)
@@ -113,7 +113,7 @@ func compareContent(a, b Run) int {
 	return cmp.Compare(a.digest(), b.digest())
 }
 
-// digest is a text of all that is in a run but its name and place.
+// digest is a text of everything in a run, except for its name and its path.
 func (r Run) digest() string {
 	r = r.full()
 	r.File, r.Pieces, r.Packed = "", nil, nil

@@ -62,7 +62,7 @@ func TestBetterToldCounts(t *testing.T) {
 							t.Fatal(err)
 						}
 					}
-					runs, errs := Gatherer{}.Gather([]string{folder})
+					runs, errs := Gatherer{}.Gather(t.Context(), []string{folder})
 					if len(errs) > 0 {
 						t.Fatal(errs)
 					}

@@ -44,7 +44,7 @@ func quickest(tr *signal.Trace) []Quickest {
 	return out
 }
 
-// spike is a speed in m/s by which a single second may stand out.
+// spike is by how much the speed of a single second may differ from those beside it, m/s.
 const spike = 3.0
 
 // cleanWay is the distance covered by every whole second, without what cannot

@@ -269,7 +269,7 @@ func TestSeasonAgainstPlainSums(t *testing.T) {
 		t.Fatal(err)
 	}
 	g := Gatherer{}
-	runs, errs := g.Gather([]string{folder})
+	runs, errs := g.Gather(t.Context(), []string{folder})
 	if len(errs) > 0 {
 		t.Fatal(errs)
 	}

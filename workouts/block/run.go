@@ -41,7 +41,7 @@ type Run struct {
 	key  string // of the content; empty when not known
 }
 
-// Detail is the larger part of a run, of which one at a time is looked at.
+// Detail is the larger part of a run. It is unpacked for one run at a time.
 type Detail struct {
 	Parts []Part          `json:"parts,omitempty"` // the segments; they add up to DistanceM and ElapsedS
 	Found []segment.Block `json:"found,omitempty"` // the structure, without paces
@@ -113,9 +113,9 @@ func effortOf(r segment.Role) int {
 	return Elsewhere
 }
 
-// Counts tells whether the run is one: running, on a treadmill, or of a sport
+// counts tells whether the recording is of a run: running, on a treadmill, or of a sport
 // that the file does not name.
-func (r Run) Counts() bool {
+func (r Run) counts() bool {
 	if r.Sport == recording.SportUnknown || r.Sport == recording.Running {
 		return true
 	}

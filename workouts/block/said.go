@@ -136,7 +136,7 @@ func (r Run) apart() []Run {
 	return []Run{r}
 }
 
-// with finds the session that another one belongs with: of its day, by time or name.
+// with finds the session that another one belongs to: one of the same day, told by its time or name.
 func with(e log.Entry, i int, sessions []Run, c Calendar) (int, bool) {
 	clock, timed := log.ParseClock(e.With)
 	for j, r := range sessions {

@@ -22,7 +22,7 @@ func (t Tally) Seconds(low, high float64) float64 {
 	return sum
 }
 
-// A counter makes a Tally of seconds that come in any order: seconds by value.
+// A counter has the seconds by value while they are counted, in any order; a Tally is made of it.
 type counter []uint16
 
 func (c *counter) add(v float64) {

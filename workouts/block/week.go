@@ -89,7 +89,7 @@ func New(sessions, recordings []Run, a workouts.Athlete, c Calendar) *Block {
 		return weeks[start]
 	}
 	for _, r := range recordings {
-		if !r.Start.IsZero() && r.Counts() && r.LeftOut == "" {
+		if !r.Start.IsZero() && r.counts() && r.LeftOut == "" {
 			at(c.Day(r.Start)).Recordings++
 		}
 	}
@@ -127,10 +127,10 @@ func (b *Block) enlist(sessions []Run) {
 	}
 }
 
-// leftOut tells what cannot be put into any week.
+// leftOut tells whether a session cannot be put into any week, and why.
 func leftOut(r Run) (recording.Warning, bool) {
 	switch {
-	case !r.Counts():
+	case !r.counts():
 		return warning(NotARun, "%s is of %s and is not counted", r.File, r.Sport), true
 	case r.LeftOut != "":
 		return warning(TooLittle, "%s is not counted: %s", r.File, r.LeftOut), true
@@ -141,7 +141,7 @@ func leftOut(r Run) (recording.Warning, bool) {
 }
 
 func (b *Block) week(start time.Time) *Week {
-	w := &Week{Name: b.Calendar.WeekName(start), Start: start, PacesS: make([]float64, len(b.Paces)), PaceWork: make([]float64, len(b.Paces))}
+	w := &Week{Name: b.Calendar.weekName(start), Start: start, PacesS: make([]float64, len(b.Paces)), PaceWork: make([]float64, len(b.Paces))}
 	w.Heart.ZonesS = make([]float64, len(b.Zones.Lower))
 	for _, p := range Places {
 		w.Where = append(w.Where, Where{Place: p})
@@ -182,7 +182,7 @@ const mostEmpty = 12
 func (b *Block) fill(before, after time.Time) {
 	n := int(after.Sub(before).Hours()/24/7) - 1
 	if n > mostEmpty {
-		b.Warnings = append(b.Warnings, warning(LongGap, "there is no run for %d weeks after %s, and they are left out; are all dates right?", n, b.Calendar.WeekName(before)))
+		b.Warnings = append(b.Warnings, warning(LongGap, "there is no run for %d weeks after %s, and they are left out; are all dates right?", n, b.Calendar.weekName(before)))
 		return
 	}
 	for i := range n {
@@ -293,7 +293,7 @@ type Change struct {
 }
 
 // When a week calls for caution: more than 30 % above the week before, and
-// above all of the last four, so that running again after a rest week is none.
+// above each of the last four, so that the return after a rest week does not call for it.
 // Runners who progressed by more than 30 % over two weeks had more
 // distance-related injuries than those who stayed below 10 % (Nielsen et al.
 // 2014, J. Orthop. Sports Phys. Ther. 44(10):739-747, from memory); a trial of

@@ -22,7 +22,7 @@ func (l Library) Add(name, text string, replace bool) error {
 	if err := CheckName(name); err != nil {
 		return err
 	}
-	text, err := notation.Format(name+Extension, text)
+	text, err := notation.Format(name+extension, text)
 	if err != nil {
 		return err
 	}

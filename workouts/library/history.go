@@ -249,7 +249,7 @@ func (h *Historian) compare() {
 }
 
 // versus compares a run with an earlier one, given by how much the odometer
-// differs from run to run; ok is false when they have no rep in common.
+// differs from run to run; ok is false when they share no rep.
 func versus(now, then Run, odometerSE float64) (v Versus, ok bool) {
 	var a, b []match.Rep
 	for _, x := range plannedReps(now.Result) {

@@ -20,8 +20,8 @@ import (
 	"example.org/rungs/workouts/notation"
 )
 
-// Extension ends the name of a workout's file.
-const Extension = ".plan"
+// extension ends the name of a workout's file.
+const extension = ".plan"
 
 // Variable is the environment variable that names the folder of the library.
 const Variable = "RUNGS_LIBRARY"
@@ -120,7 +120,7 @@ func (l Library) names() ([]string, error) {
 	}
 	var names []string
 	for _, f := range files {
-		name, ok := strings.CutSuffix(f.Name(), Extension)
+		name, ok := strings.CutSuffix(f.Name(), extension)
 		if ok && name != "" && name[0] != '.' {
 			names = append(names, name)
 		}
@@ -159,7 +159,7 @@ func (l Library) known(name string) error {
 	return fmt.Errorf("%s: %w in %s%s", name, ErrUnknown, l.Folder, hint)
 }
 
-func (l Library) path(name string) string { return filepath.Join(l.Folder, name+Extension) }
+func (l Library) path(name string) string { return filepath.Join(l.Folder, name+extension) }
 
 func (l Library) read(name string) (Entry, error) {
 	path := l.path(name)

@@ -277,7 +277,7 @@ func TestLocate(t *testing.T) {
 }
 
 func TestNames(t *testing.T) {
-	for _, name := range []string{"a", "5k", "tuesday-treadmill", "läufe", "日曜", "sets-of-3-x-2", "å-b", strings.Repeat("a", MaxName)} {
+	for _, name := range []string{"a", "5k", "tuesday-treadmill", "läufe", "日曜", "sets-of-3-x-2", "å-b", strings.Repeat("a", maxName)} {
 		if err := CheckName(name); err != nil {
 			t.Errorf("%q: %v", name, err)
 		}
@@ -285,7 +285,7 @@ func TestNames(t *testing.T) {
 	for name, suggested := range map[string]string{
 		"": "", "Tuesday": "tuesday", "tuesday run": "tuesday-run", "-a": "a", "a-": "a", "a--b": "a-b", "../etc": "etc",
 		"a/b": "a-b", `a\b`: "a-b", "a.plan": "a-plan", "nul": "", "com1": "", "a\x00b": "a-b", "a\u202eb": "a-b", "la\u0308ufe": "läufe",
-		"\u0301a": "a", "\xff": "", "...": "", "400 m / 200 m": "400-m-200-m", strings.Repeat("a", MaxName+1): "",
+		"\u0301a": "a", "\xff": "", "...": "", "400 m / 200 m": "400-m-200-m", strings.Repeat("a", maxName+1): "",
 		strings.Repeat("long ", 20): strings.TrimSuffix(strings.Repeat("long-", 13), "-"), "ǅ": "ǆ",
 	} {
 		err := CheckName(name)
@@ -293,7 +293,7 @@ func TestNames(t *testing.T) {
 			t.Errorf("%q: %v", name, err)
 			continue
 		}
-		if got := NameFrom(name); got != suggested {
+		if got := nameFrom(name); got != suggested {
 			t.Errorf("%q: suggests %q, want %q", name, got, suggested)
 		}
 		if suggested != "" && !strings.Contains(err.Error(), suggested+" would do") {
@@ -307,14 +307,14 @@ func FuzzNameFrom(f *testing.F) {
 		f.Add(s)
 	}
 	f.Fuzz(func(t *testing.T, s string) {
-		name := NameFrom(s)
+		name := nameFrom(s)
 		if name == "" {
 			return
 		}
 		if err := CheckName(name); err != nil {
 			t.Fatalf("%q makes %q: %v", s, name, err)
 		}
-		if again := NameFrom(name); again != name {
+		if again := nameFrom(name); again != name {
 			t.Fatalf("%q makes %q makes %q", s, name, again)
 		}
 		if !utf8.ValidString(name) || strings.ContainsAny(name, "/\\. \x00") {

@@ -10,11 +10,11 @@ import (
 	"golang.org/x/text/unicode/norm"
 )
 
-// MaxName is how many bytes a name may have. With the extension and what a
+// maxName is how many bytes a name may have. With the extension and what a
 // temporary file adds it stays below the 255 of common file systems.
-const MaxName = 64
+const maxName = 64
 
-// reserved names mean devices on some systems, whatever the extension.
+// reserved names are those of devices on some systems, whatever the extension is.
 var reserved = []string{"con", "prn", "aux", "nul",
 	"com1", "com2", "com3", "com4", "com5", "com6", "com7", "com8", "com9",
 	"lpt1", "lpt2", "lpt3", "lpt4", "lpt5", "lpt6", "lpt7", "lpt8", "lpt9"}
@@ -29,7 +29,7 @@ func CheckName(name string) error {
 		return nil
 	}
 	hint := ""
-	if s := NameFrom(name); s != "" {
+	if s := nameFrom(name); s != "" {
 		hint = fmt.Sprintf("; %s would do", s)
 	}
 	return fmt.Errorf("%q is %w: %s%s", name, ErrName, why, hint)
@@ -39,8 +39,8 @@ func nameFault(name string) string {
 	switch {
 	case name == "":
 		return "it is empty"
-	case len(name) > MaxName:
-		return fmt.Sprintf("it is longer than %d bytes", MaxName)
+	case len(name) > maxName:
+		return fmt.Sprintf("it is longer than %d bytes", maxName)
 	case !utf8.ValidString(name) || !norm.NFC.IsNormalString(name):
 		return "it is not in the usual form of Unicode (NFC)"
 	case slices.Contains(reserved, name):
@@ -71,16 +71,16 @@ func isNameRune(r rune) bool {
 	return unicode.IsMark(r)
 }
 
-// NameFrom makes a name from any text, such as the title of a workout; empty
+// nameFrom makes a name from any text, such as the title of a workout; empty
 // when there is nothing to make it from.
-func NameFrom(text string) string {
+func nameFrom(text string) string {
 	text = norm.NFC.String(strings.ToLower(norm.NFC.String(strings.ToValidUTF8(text, " "))))
 	words := strings.FieldsFunc(text, func(r rune) bool { return !isNameRune(r) })
 	name := ""
 	for _, w := range words {
 		w = strings.TrimLeftFunc(w, unicode.IsMark)
 		longer := strings.TrimPrefix(name+"-"+w, "-")
-		if w == "" || len(longer) > MaxName {
+		if w == "" || len(longer) > maxName {
 			continue
 		}
 		name = longer

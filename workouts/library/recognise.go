@@ -18,9 +18,9 @@ const (
 	// MostOdd is how many of its reps may be missing, and how many reps too
 	// many there may be: with two it is another workout.
 	MostOdd = 1
-	// ClearLead is how much liker the likest must be than the next to be the
-	// one without doubt.
-	ClearLead = 0.04
+	// clearLead is by how much the likeness of the first must be above that of the
+	// next for the first to be the one without doubt.
+	clearLead = 0.04
 )
 
 // ErrNoSpeed says that a recording has nothing to compare.
@@ -68,19 +68,19 @@ func Recognise(entries []Entry, s *segment.Session) (Recognition, error) {
 
 // borrowed is 1 for a workout that is one of the shelf unchanged, and 0 for the runner's own.
 func borrowed(e Entry) int {
-	if text, err := shelf.ReadFile("shelf/" + e.Name + Extension); err == nil && string(text) == e.Text {
+	if text, err := shelf.ReadFile("shelf/" + e.Name + extension); err == nil && string(text) == e.Text {
 		return 1
 	}
 	return 0
 }
 
 // Fitting are the candidates that may be the one that was run, the likest
-// first: those that fit and are less than ClearLead behind the likest of them.
-// None means that something else was run, one that it is clear what.
+// first: those that fit and are less than clearLead behind the likest of them.
+// None means that something else was run; one means that there is no doubt which.
 func (r Recognition) Fitting() []Candidate {
 	var out []Candidate
 	for _, c := range r.Candidates {
-		if c.fits() && (len(out) == 0 || out[0].Likeness-c.Likeness < ClearLead) {
+		if c.fits() && (len(out) == 0 || out[0].Likeness-c.Likeness < clearLead) {
 			out = append(out, c)
 		}
 	}

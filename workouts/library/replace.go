@@ -10,7 +10,7 @@ import (
 
 // isTemporary tells whether a file is a temporary one of a workout.
 func isTemporary(file string) bool {
-	return strings.HasPrefix(file, ".") && strings.HasSuffix(file, ".part") && strings.Contains(file, Extension+".")
+	return strings.HasPrefix(file, ".") && strings.HasSuffix(file, ".part") && strings.Contains(file, extension+".")
 }
 
 // WriteFile writes a file anywhere, whole or not at all. One that is there

@@ -28,8 +28,8 @@ type Range struct {
 }
 
 // ParseRange reads one amount of the notation, as in "400m", or two, as in
-// "3:00-5:00"; either may be left out, as in "20:00-". A single amount is meant
-// give or take 2 %.
+// "3:00-5:00"; either may be left out, as in "20:00-". A single amount
+// stands for all within 2 % of it.
 func ParseRange(s string) (Range, error) {
 	low, high, two := strings.Cut(strings.ReplaceAll(s, " ", ""), "-")
 	r := Range{High: math.Inf(1)}

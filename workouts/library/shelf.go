@@ -33,7 +33,7 @@ func Shelf() []Entry {
 		if err != nil {
 			panic(err) // a test reads them all
 		}
-		entries = append(entries, Entry{strings.TrimSuffix(f.Name(), Extension), string(text), w})
+		entries = append(entries, Entry{strings.TrimSuffix(f.Name(), extension), string(text), w})
 	}
 	return entries
 }

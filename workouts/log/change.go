@@ -22,12 +22,12 @@ func Read(path string) (Log, error) {
 		return Log{}, err
 	}
 	defer f.Close()
-	src, err := io.ReadAll(io.LimitReader(f, MaxBytes+1))
+	src, err := io.ReadAll(io.LimitReader(f, maxBytes+1))
 	if err != nil {
 		return Log{}, err
 	}
-	if len(src) > MaxBytes {
-		return Log{}, fmt.Errorf("%s: has more than %d bytes; is it the log?", path, MaxBytes)
+	if len(src) > maxBytes {
+		return Log{}, fmt.Errorf("%s: has more than %d bytes; is it the log?", path, maxBytes)
 	}
 	return Parse(path, string(src)), nil
 }

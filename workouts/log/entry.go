@@ -34,11 +34,11 @@ type Entry struct {
 	Line    int              // from 1; 0 for an entry that is in no log
 }
 
-// NoClock is the Clock of an entry that says no time.
-const NoClock = -1
+// noClock is the Clock of an entry that says no time.
+const noClock = -1
 
 // NewEntry is an entry for a day that says nothing.
-func NewEntry(day time.Time) Entry { return Entry{Day: day, Clock: NoClock, Effort: math.NaN()} }
+func NewEntry(day time.Time) Entry { return Entry{Day: day, Clock: noClock, Effort: math.NaN()} }
 
 // Says tells whether the entry says anything besides which session it means.
 func (e Entry) Says() bool {
@@ -137,12 +137,12 @@ func tidy(s string) string {
 func ParseClock(s string) (minutes int, ok bool) {
 	h, m, cut := strings.Cut(s, ":")
 	if !cut || len(h) < 1 || len(h) > 2 || len(m) != 2 {
-		return NoClock, false
+		return noClock, false
 	}
 	hours, err1 := strconv.ParseUint(h, 10, 8)
 	mins, err2 := strconv.ParseUint(m, 10, 8)
 	if err1 != nil || err2 != nil || hours > 23 || mins > 59 {
-		return NoClock, false
+		return noClock, false
 	}
 	return int(hours)*60 + int(mins), true
 }

@@ -38,9 +38,9 @@ const (
 	codeMatch = "log-session"
 )
 
-// MaxBytes is the most that a log may have: a line of 200 bytes twice a day for
+// maxBytes is the most that a log may have: a line of 200 bytes twice a day for
 // a hundred years.
-const MaxBytes = 16 << 20
+const maxBytes = 16 << 20
 
 // Parse reads a log; name stands for it in messages. Lines that are wrong are
 // told by Wrong, count for nothing, and stop nothing else.

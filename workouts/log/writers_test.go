@@ -172,7 +172,7 @@ func TestChangeTrouble(t *testing.T) {
 	if _, there := os.Stat(path); err != stop || there == nil {
 		t.Errorf("%v, %v", err, there)
 	}
-	if err := os.WriteFile(path, make([]byte, MaxBytes+1), 0o600); err != nil {
+	if err := os.WriteFile(path, make([]byte, maxBytes+1), 0o600); err != nil {
 		t.Fatal(err)
 	}
 	if _, err := Read(path); err == nil {

@@ -1,8 +1,6 @@
 package chart
 
 import (
-	"fmt"
-	"math"
 	"strings"
 )
 
@@ -215,15 +213,4 @@ func (b bandSides) draw(p *plane) {
 		}
 		p.s.line(Stop, 1, point{from, p.top + bandHeading}, point{from, p.top + bandHeading + float64(len(s.bands))*bandRow})
 	}
-}
-
-// PaceBands are bands of so many seconds per unit between two speeds, the
-// quickest first, with the time that at tells of a band between two paces in
-// s/km.
-func PaceBands(quick, slow float64, step float64, u Length, at func(quick, slow float64) float64) (bands []TimeBand) {
-	for p := step * math.Floor(quick*u.Km/step); p < slow*u.Km && len(bands) < 40; p += step {
-		q, s := p/u.Km, (p+step)/u.Km
-		bands = append(bands, TimeBand{fmt.Sprintf("%s to %s", clock(p), clock(p+step)), at(q, s)})
-	}
-	return bands
 }

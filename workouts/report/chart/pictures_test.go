@@ -119,8 +119,19 @@ func exampleLedgers(n int) (list []LedgerSession) {
 	return list
 }
 
+// paceBands are bands of so many seconds per unit between two speeds, the
+// quickest first, with the time that at tells of a band between two paces in
+// s/km.
+func paceBands(quick, slow float64, step float64, u Length, at func(quick, slow float64) float64) (bands []TimeBand) {
+	for p := step * math.Floor(quick*u.Km/step); p < slow*u.Km && len(bands) < 40; p += step {
+		q, s := p/u.Km, (p+step)/u.Km
+		bands = append(bands, TimeBand{fmt.Sprintf("%s to %s", clock(p), clock(p+step)), at(q, s)})
+	}
+	return bands
+}
+
 func exampleBands() (pace, heart []TimeBand) {
-	pace = PaceBands(235, 420, 30, km, func(q, s float64) float64 { return 1500 * math.Exp(-math.Abs(q-330)/60) })
+	pace = paceBands(235, 420, 30, km, func(q, s float64) float64 { return 1500 * math.Exp(-math.Abs(q-330)/60) })
 	for i := range 7 {
 		heart = append(heart, TimeBand{fmt.Sprintf("%d to %d", 180-10*i, 190-10*i), float64(100 + 200*i)})
 	}

@@ -25,8 +25,8 @@ const (
 	longestShare = 1.10
 )
 
-// Week is the i-th week of a block in words, a sentence each, for reading aloud.
-func Week(b *block.Block, i int, kept []block.KeptWeek) []string {
+// week is the i-th week of a block in words, a sentence each, for reading aloud.
+func week(b *block.Block, i int, kept []block.KeptWeek) []string {
 	w := &b.Weeks[i]
 	u := unitOf(b.Athlete.Miles)
 	if w.Sessions == 0 {

@@ -95,7 +95,7 @@ func TestWeekByHand(t *testing.T) {
 		"Still to come: 10km easy on Friday.",
 		"Be careful: the run of Sunday, 20.0 km, was 25 % longer than the longest of the 30 days before it (16.0 km); one such run counts for more than a rise from week to week.",
 	}
-	got := Week(b, 4, kept)
+	got := week(b, 4, kept)
 	if strings.Join(got, "\n") != strings.Join(want, "\n") {
 		t.Errorf("got\n%s\nwant\n%s", strings.Join(got, "\n"), strings.Join(want, "\n"))
 	}
@@ -113,7 +113,7 @@ func TestWeekByHand(t *testing.T) {
 		}
 	}
 	// The first week has none before it, and 30 days before it nothing is known.
-	for _, s := range Week(b, 0, nil) {
+	for _, s := range week(b, 0, nil) {
 		if strings.Contains(s, "before") {
 			t.Errorf("the first week says %q", s)
 		}
