@@ -110,9 +110,9 @@ func (c Calendar) Week(day time.Time) time.Time {
 	return day.AddDate(0, 0, -int(day.Weekday()-c.FirstDay+7)%7)
 }
 
-// weekName names the week that begins on a day: "2026-W37" by ISO 8601, or the
+// WeekName names the week that begins on a day: "2026-W37" by ISO 8601, or the
 // date when weeks do not begin on Monday.
-func (c Calendar) weekName(start time.Time) string {
+func (c Calendar) WeekName(start time.Time) string {
 	if c.FirstDay != time.Monday {
 		return start.Format(time.DateOnly)
 	}

@@ -40,7 +40,7 @@ func TestCalendar(t *testing.T) {
 		if got := day.Format(time.DateOnly); got != x.day {
 			t.Errorf("%s is %s, want %s", x.moment, got, x.day)
 		}
-		if got := c.weekName(c.Week(day)); got != x.week {
+		if got := c.WeekName(c.Week(day)); got != x.week {
 			t.Errorf("%s is in %s, want %s", x.moment, got, x.week)
 		}
 	}
@@ -48,7 +48,7 @@ func TestCalendar(t *testing.T) {
 		t.Errorf("prints as %q", got)
 	}
 	c.FirstDay = time.Sunday
-	if got := c.weekName(c.Week(c.Day(at("2026-09-12T12:00:00Z")))); got != "2026-09-06" {
+	if got := c.WeekName(c.Week(c.Day(at("2026-09-12T12:00:00Z")))); got != "2026-09-06" {
 		t.Errorf("a Saturday is in the week of Sunday %s", got)
 	}
 	if got := (Calendar{}).Day(at("2026-09-12T23:59:59Z")).Format(time.DateOnly); got != "2026-09-12" {

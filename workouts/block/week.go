@@ -141,7 +141,7 @@ func leftOut(r Run) (recording.Warning, bool) {
 }
 
 func (b *Block) week(start time.Time) *Week {
-	w := &Week{Name: b.Calendar.weekName(start), Start: start, PacesS: make([]float64, len(b.Paces)), PaceWork: make([]float64, len(b.Paces))}
+	w := &Week{Name: b.Calendar.WeekName(start), Start: start, PacesS: make([]float64, len(b.Paces)), PaceWork: make([]float64, len(b.Paces))}
 	w.Heart.ZonesS = make([]float64, len(b.Zones.Lower))
 	for _, p := range Places {
 		w.Where = append(w.Where, Where{Place: p})
@@ -182,7 +182,7 @@ const mostEmpty = 12
 func (b *Block) fill(before, after time.Time) {
 	n := int(after.Sub(before).Hours()/24/7) - 1
 	if n > mostEmpty {
-		b.Warnings = append(b.Warnings, warning(LongGap, "there is no run for %d weeks after %s, and they are left out; are all dates right?", n, b.Calendar.weekName(before)))
+		b.Warnings = append(b.Warnings, warning(LongGap, "there is no run for %d weeks after %s, and they are left out; are all dates right?", n, b.Calendar.WeekName(before)))
 		return
 	}
 	for i := range n {

@@ -88,7 +88,7 @@ func told(b *block.Block, t Telling) (out []toldWeek) {
 		w := &b.Weeks[i]
 		known[w.Start] = true
 		if touches(t, w.Start) && (w.Sessions > 0 || planned(t.Kept, w.Start)) {
-			out = append(out, toldWeek{w.Name, w.Start, Week(b, i, t.Kept)})
+			out = append(out, toldWeek{w.Name, w.Start, week(b, i, t.Kept)})
 		}
 	}
 	for _, k := range t.Kept { // before the first run and behind the last
