@@ -90,6 +90,25 @@ func (j *judge) unlike(r *reading) {
 	}
 }
 
+// lapped reads whether rep and recovery alternate with the laps of a track, 400 m (World
+// Athletics, Technical Rule 14.1; from memory), as speed in the wind does.
+func (j *judge) lapped(r *reading) {
+	const lap, slack = 400, 0.04
+	var buf [2][64]float64
+	ways, steps := buf[0][:0], buf[1][:0]
+	for i, b := range r.between {
+		if w := r.works[i]; b.hi > b.lo && !stopped(b.mean, w.mean) {
+			ways, steps = append(ways, j.tr.Dist[b.hi]-j.tr.Dist[w.lo]), append(steps, level(w.mean)-level(b.mean))
+		}
+	}
+	if len(ways) < 3 || math.Abs(median(ways)/lap-1) > slack {
+		return
+	}
+	for _, step := range steps {
+		r.features[everyLap] += max(0, 1.5-10*step)
+	}
+}
+
 // doubt is the standard error of the contrast of two stretches that noise makes.
 func (j *judge) doubt(a, b piece) float64 {
 	return 10 * j.noise / max(a.mean, running) * math.Sqrt(1/max(a.w, 1)+1/max(b.w, 1))

@@ -30,6 +30,7 @@ const (
 	apartSum                       // the same, a share for each rep
 	amountWork                     // nats that amounts save in describing the reps
 	amountRest                     // nats that they save in describing recoveries
+	evenAmount                     // nats that both save where a rhythm has made lengths alike
 	restBrief                      // how much shorter recoveries are than 40 s, mean of logarithms
 	restLong                       // how much longer they are than three reps, mean of logarithms
 	dips                           // stretches inside reps that look like recoveries
@@ -57,6 +58,7 @@ const (
 	joinAlike                      // the same where they come alike in each of several reps
 	stopRests                      // share of recoveries that are stood or walked
 	stopsElsewhere                 // stops outside
+	everyLap                       // what the steps between work and running recoveries lack of .15, summed, where both together are a lap of a track: wind
 	onTrack                        // reps on a track
 	onBelt                         // 1 on a treadmill
 	featureCount
@@ -119,12 +121,16 @@ func (j *judge) gauge(r *reading) {
 	e := &r.features
 	j.spreads(r)
 	j.unlike(r)
+	j.lapped(r)
 	j.likelihoods(r)
 	j.amounts(r)
 	if r.continuous() {
 		j.alone(r)
 	}
 	j.heartbeat(r)
+	if r.even {
+		e[evenAmount] = max(0, e[amountWork]) + max(0, e[amountRest])
+	}
 	e[climbAmount] = e[restsClimb] * (max(0, e[amountWork]) + max(0, e[amountRest]))
 	if j.hills {
 		e[hill] = 1

@@ -22,6 +22,7 @@ var featureNames = [featureCount]string{
 	"apartSum",
 	"amountWork",
 	"amountRest",
+	"evenAmount",
 	"restBrief",
 	"restLong",
 	"dips",
@@ -49,6 +50,7 @@ var featureNames = [featureCount]string{
 	"joinAlike",
 	"stopRests",
 	"stopsElsewhere",
+	"everyLap",
 	"onTrack",
 	"onBelt",
 }
