@@ -154,6 +154,8 @@ func pressed(edges []edge, marks []float64) []edge {
 }
 
 // sharpen refines all edges of a reading and refits the amounts to them.
+//
+// Branches: ends of the recording, touching reps and rhythms are each a case.
 func (j *judge) sharpen(r reading, presses []float64) reading {
 	j.stretches(&r)
 	n := len(r.works)

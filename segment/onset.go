@@ -27,6 +27,8 @@ type onset struct {
 // onStream places edges where the response to a change of speed fits best: on device speed, whose smoothing is
 // that with the least squares over all edges up, or down, or on distances, whose delay is known.
 // Edges that cannot be fitted stay where they are, with a large error.
+//
+// Branches: each kind of smoothing is tried, and rough edges may move.
 func (j *judge) onStream(meets [][2]piece) []edge {
 	v := j.tr.DeviceSpeed
 	if !j.tr.Device {

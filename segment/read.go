@@ -75,6 +75,8 @@ func probability(best reading, list []*reading, odds []float64) float64 {
 // readings are the readings of a recording that were thought of, the most probable first.
 // All labellings that are proposed are glanced at, the most promising are gauged, and from
 // the best of these further ones are proposed.
+//
+// Branches: a round of the search is one loop.
 func (j *judge) readings() []*reading {
 	if len(j.pieces) < 2 {
 		return nil
@@ -129,7 +131,7 @@ func (j *judge) readings() []*reading {
 		for i, r := range out {
 			if k := bits.Len(uint(len(r.works))); !sizes[k] { // the best of its size
 				sizes[k] = true
-				j.rhythm(&p, r)
+				j.rhythms(&p, r)
 				bring(math.MaxFloat64) // few, and what speaks for them is seen late
 			}
 			if k := r.key(); i < followed && !done[k] {

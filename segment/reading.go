@@ -59,7 +59,7 @@ type judge struct {
 	precise     []likelihood           // by piece, 1 over the variance about a level
 	plain       []float64              // logarithm of the density at one level, cumulative by piece
 	spans       map[[2]int]*likelihood // by cells
-	rhythms     map[[2]int]bool        // that were tried
+	tried       map[[2]int]bool        // rhythms
 	slow        float64                // long-run noise as means over most of a minute show it, m/s * sqrt(s)
 
 	work, rest, outer habit

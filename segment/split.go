@@ -18,6 +18,8 @@ var ErrTooShort = errors.New("fewer than 30 seconds of records: nothing to split
 // Split says what was run in a recording, which it leaves as it is. The error is
 // that of Recording.Validate when the recording is nil or not in order, and
 // ErrTooShort when there are fewer than two records or 30 seconds of them.
+//
+// Branches: what is odd of a recording is told one by one.
 func Split(r *recording.Recording) (*Session, error) {
 	if err := r.Validate(); err != nil {
 		return nil, err

@@ -72,7 +72,7 @@ type sourceErrors struct{ excess, endM float64 }
 
 var (
 	errorsOf    = map[Source]sourceErrors{Odometer: {1.15, 0.3}, DeviceSpeed: {1.2, 1.2}, Positions: {1.1, 0.5}, Nothing: {1, 0}}
-	fusedErrors = sourceErrors{1.15, 0.4}
+	fusedErrors = sourceErrors{1.45, 0.4}
 )
 
 const (

@@ -46,7 +46,7 @@ func TestSplitByHeartTurnsTheResponseRound(t *testing.T) {
 		t.Fatalf("%d reps: %v", len(starts), starts)
 	}
 	for i := range starts {
-		if want := 600 + 360*float64(i); math.Abs(starts[i]-want) > 8 || math.Abs(lengths[i]-240) > 10 {
+		if want := 600 + 360*float64(i); math.Abs(starts[i]-want) > 10 || math.Abs(lengths[i]-240) > 10 {
 			t.Errorf("rep %d from %.0f for %.0f s, want from %.0f for 240 s", i+1, starts[i], lengths[i], want)
 		}
 	}

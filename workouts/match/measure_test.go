@@ -151,6 +151,8 @@ func TestScaleIsCommon(t *testing.T) {
 		s.Trace.Speed[i] *= 1.02
 	}
 	s.Trace.Noise.LongRun *= 1.02
+	s.Trace.Noise.Odometer *= 1.02
+	s.Trace.Noise.EndM *= 1.02
 	b := check(t, plan, s)
 	for i := range a.Reps {
 		x, y := a.Reps[i], b.Reps[i]

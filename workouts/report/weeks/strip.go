@@ -47,6 +47,8 @@ func hasDays(w chart.StripWeek) bool {
 }
 
 // stripWeeks are the weeks with runs or plans, as rows.
+//
+// Branches: a day is run, planned, both or neither.
 func (b teller) stripWeeks(kept []block.KeptWeek, holds func(day time.Time) bool, u figures.Unit) []chart.StripWeek {
 	days := map[time.Time]*chart.StripDay{}
 	starts := map[time.Time]bool{}
