@@ -198,6 +198,9 @@ func (b *blocker) add(paths []string, wanted func(day time.Time) bool) (*block.B
 	}
 	g := block.Gatherer{Cache: b.openCache(), Progress: progress(b.stderr), Stdin: b.takeStdin}
 	runs, errs := g.Gather(b.ctx, paths)
+	if b.ctx.Err() != nil { // which needs no words
+		return nil, nil, exitInterrupted
+	}
 	for _, err := range errs {
 		if b.all && len(runs) == 0 && len(errs) == 1 && errors.Is(err, recording.ErrNoRecords) {
 			continue // a training folder may be new
