@@ -82,12 +82,12 @@ func (s *Session) standing() []recording.Span {
 	return out
 }
 
-// stood is standing, found once.
+// stood is standing, found once in a session that was split.
 func (s *Session) stood() []recording.Span {
-	if !s.stoodFound {
-		s.stands, s.stoodFound = s.standing(), true
+	if s.stands == nil {
+		return s.standing()
 	}
-	return s.stands
+	return s.stands()
 }
 
 // runnerUp finds the least sure amount of a structure and, when its rival is

@@ -20,7 +20,7 @@ func (j *judge) contrasts(r *reading) {
 		if ordinary > 0 {
 			// What a shorter rep is quicker by anyhow does not count.
 			c := 10 * (level(w.mean) - level(ordinary) - exponent*math.Log(w.seconds()/60))
-			c += j.doubt(w, piece{w: math.Inf(1)}) // noise may hide as much
+			c += j.doubt(w, exactly) // noise may hide as much
 			e[contrastLacking] += share * max(0, 1-c)
 			weakest = min(weakest, c)
 		}
@@ -85,7 +85,7 @@ func (j *judge) unlike(r *reading) {
 	usualPace, usualStep := median(slices.Clone(paces)), median(slices.Clone(steps))
 	for i, w := range r.works {
 		off := min(math.Abs(paces[i]-usualPace), math.Abs(steps[i]-usualStep))
-		beyond := max(0, off-j.doubt(w, piece{w: math.Inf(1)})/10)
+		beyond := max(0, off-j.doubt(w, exactly)/10)
 		r.features[unlike] += r.share(i) * math.Log1p(sq(beyond/0.05)/2)
 	}
 }
@@ -108,6 +108,9 @@ func (j *judge) lapped(r *reading) {
 		r.features[everyLap] += max(0, 1.5-10*step)
 	}
 }
+
+// exactly is a level that is known without noise.
+var exactly = piece{w: math.Inf(1)}
 
 // doubt is the standard error of the contrast of two stretches that noise makes.
 func (j *judge) doubt(a, b piece) float64 {

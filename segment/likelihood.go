@@ -125,25 +125,27 @@ func (j *judge) likely(p piece) *likelihood {
 // about one level, nats: in work, and before and after it, at the wander that suits all best.
 func (j *judge) likelihoods(r *reading) {
 	var work, rest, outer likelihood
-	var plain [3]float64
-	add := func(l *likelihood, kind int, p piece) {
-		if p.hi <= p.lo {
-			return
-		}
-		for k, v := range j.likely(p) {
-			l[k] += v
-		}
+	plainly := func(p piece) float64 {
 		from, to := j.within(p)
-		plain[kind] += j.plain[to] - j.plain[from]
+		return j.plain[to] - j.plain[from]
 	}
-	add(&outer, 2, r.before)
-	for i, w := range r.works {
-		add(&work, 0, w)
-		if i < len(r.between) {
-			add(&rest, 1, r.between[i])
+	add := func(l *likelihood, p piece) {
+		if p.hi > p.lo {
+			for k, v := range j.likely(p) {
+				l[k] += v
+			}
 		}
 	}
-	add(&outer, 2, r.after)
+	add(&outer, r.before)
+	add(&outer, r.after)
+	plainWork := 0.0
+	for i, w := range r.works {
+		add(&work, w)
+		plainWork += plainly(w)
+		if i < len(r.between) {
+			add(&rest, r.between[i])
+		}
+	}
 	best, most := 0, math.Inf(-1)
 	for k := range wanders {
 		if v := work[k] + rest[k] + outer[k]; v > most {
@@ -151,6 +153,6 @@ func (j *judge) likelihoods(r *reading) {
 		}
 	}
 	e := &r.features
-	e[likelyWork] = work[best] - plain[0]
-	e[likelyOuter] = outer[best] - plain[2]
+	e[likelyWork] = work[best] - plainWork
+	e[likelyOuter] = outer[best] - plainly(r.before) - plainly(r.after)
 }

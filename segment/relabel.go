@@ -98,7 +98,7 @@ func (s *Session) fill(role Role, set, rep int, from, to edge) {
 		}
 	}
 	if role != Recovery {
-		for _, p := range s.standing() {
+		for _, p := range s.stood() {
 			a, b := edge{math.Max(p.StartS, from.at), 2}, edge{math.Min(p.EndS, to.at), 2}
 			if !(b.at-a.at >= leastStopS) {
 				continue

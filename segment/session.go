@@ -70,10 +70,8 @@ type Session struct {
 	ScaleSE float64 // standard error of the odometer's scale, as a share; part of every Segment.PaceSE
 
 	edges    func() []Edge
-	measured bool // the reps told the odometer's scale
-
-	stands     []recording.Span // where the runner stood
-	stoodFound bool
+	stands   func() []recording.Span // where the runner stood
+	measured bool                    // the reps told the odometer's scale
 }
 
 // Edges lists every moment at which speed may have changed, in time order. They

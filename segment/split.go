@@ -54,7 +54,7 @@ func Split(r *recording.Recording) (*Session, error) {
 	} else {
 		best = reading{}
 	}
-	s.edges = sync.OnceValue(j.edges)
+	s.edges, s.stands = sync.OnceValue(j.edges), sync.OnceValue(s.standing)
 	if tr.Source == signal.Nothing && tr.HeartRate != nil {
 		s.warn("heart-rate-only", "there is neither distance nor speed: reps are read from heart rate alone, their edges are vague and there is no pace", math.NaN(), math.NaN())
 	}

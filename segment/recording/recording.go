@@ -1,6 +1,7 @@
 package recording
 
 import (
+	"fmt"
 	"math"
 	"slices"
 	"time"
@@ -183,4 +184,9 @@ type Warning struct {
 	Message string  // one sentence for a runner
 	StartS  float64 // NaN when the warning concerns the whole recording
 	EndS    float64
+}
+
+// WarningOf is a warning that concerns a whole recording, or none.
+func WarningOf(code, format string, args ...any) Warning {
+	return Warning{Code: code, Message: fmt.Sprintf(format, args...), StartS: math.NaN(), EndS: math.NaN()}
 }

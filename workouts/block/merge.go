@@ -3,7 +3,6 @@ package block
 import (
 	"cmp"
 	"fmt"
-	"math"
 	"slices"
 	"strings"
 	"sync"
@@ -26,10 +25,6 @@ const (
 	SeveralPeople = "several-runners" // so many overlaps that the recordings are not of one runner
 	LongGap       = "long-gap"        // many weeks without a run, which are left out
 )
-
-func warning(code, format string, args ...any) recording.Warning {
-	return recording.Warning{Code: code, Message: fmt.Sprintf(format, args...), StartS: math.NaN(), EndS: math.NaN()}
-}
 
 // Merge makes sessions of runs: of two recordings of one run one is kept, and
 // pieces of one session are joined, for which they are read again. It gives the
@@ -114,7 +109,7 @@ func once(runs []Run) (kept []Run, warnings []recording.Warning) {
 		kept = append(kept, chain...)
 		for _, m := range members {
 			if !slices.ContainsFunc(chain, func(c Run) bool { return c.File == m.File }) {
-				warnings = append(warnings, warning(RecordedTwice, "%s (%s) and %s (%s) are recordings of one run; %s is counted",
+				warnings = append(warnings, recording.WarningOf(RecordedTwice, "%s (%s) and %s (%s) are recordings of one run; %s is counted",
 					names(chain), figures.Kilometres(total(chain)), m.File, figures.Kilometres(m.DistanceM), names(chain)))
 			}
 		}
@@ -134,11 +129,11 @@ const mostOverlaps = 3
 func overlapsSaid(all []overlap) (out []recording.Warning) {
 	if len(all) > mostOverlaps {
 		x := all[0]
-		return append(out, warning(SeveralPeople, "%d pairs of recordings overlap and are not of one run, such as %s and %s (%s): these look like the recordings of several runners, added up as one; "+
+		return append(out, recording.WarningOf(SeveralPeople, "%d pairs of recordings overlap and are not of one run, such as %s and %s (%s): these look like the recordings of several runners, added up as one; "+
 			"put those of each runner into a folder of their own, and name the folder above with --runners", len(all), x.a, x.b, x.reason))
 	}
 	for _, x := range all {
-		out = append(out, warning(Overlapping, "%s and %s overlap and are counted both: %s; are they of two runners?", x.a, x.b, x.reason))
+		out = append(out, recording.WarningOf(Overlapping, "%s and %s overlap and are counted both: %s; are they of two runners?", x.a, x.b, x.reason))
 	}
 	return out
 }
@@ -185,13 +180,13 @@ func joinable(a, b Run) bool {
 // join makes one session of pieces. Where a piece cannot be read again they
 // stay apart, and that is said.
 func (g Gatherer) join(pieces []Run) ([]Run, recording.Warning) {
-	said := warning(Joined, "%s are pieces of one session", names(pieces))
+	said := recording.WarningOf(Joined, "%s are pieces of one session", names(pieces))
 	key := joinKey(pieces)
 	var whole Run
 	if !g.Cache.get(key, &whole, func() bool { return sensible(&[]Run{whole})() }) {
 		var err error
 		if whole, err = joinAgain(pieces); err != nil {
-			return pieces, warning(NotJoined, "%s are pieces of one session and are counted apart: %v", names(pieces), err)
+			return pieces, recording.WarningOf(NotJoined, "%s are pieces of one session and are counted apart: %v", names(pieces), err)
 		}
 		whole = whole.pack()
 		g.Cache.put(key, whole)

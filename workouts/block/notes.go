@@ -34,9 +34,9 @@ func (b noteBook) warnings() (out []recording.Warning) {
 	for _, code := range codes {
 		n := b[code]
 		if n.sessions == 1 {
-			out = append(out, warning(code, "%s: %s", n.first, n.message))
+			out = append(out, recording.WarningOf(code, "%s: %s", n.first, n.message))
 		} else {
-			out = append(out, warning(code, "%d sessions, the first of them %s: %s", n.sessions, n.first, n.message))
+			out = append(out, recording.WarningOf(code, "%d sessions, the first of them %s: %s", n.sessions, n.first, n.message))
 		}
 	}
 	return out

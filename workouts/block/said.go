@@ -37,7 +37,7 @@ func (g Gatherer) Obey(sessions []Run, l log.Log, c Calendar) ([]Run, []recordin
 	var kept []Run
 	for _, r := range sessions {
 		if r.Said != nil && r.Said.LeaveOut {
-			warnings = append(warnings, warning(LeftOutByLog, "%s is not counted: line %d of the log leaves it out", r.File, r.Said.Line))
+			warnings = append(warnings, recording.WarningOf(LeftOutByLog, "%s is not counted: line %d of the log leaves it out", r.File, r.Said.Line))
 			continue
 		}
 		kept = append(kept, r)
@@ -100,7 +100,7 @@ func (g Gatherer) joinTold(sessions []Run, l log.Log, c Calendar) ([]Run, []reco
 		}
 		j, ok := with(e, i, sessions, c)
 		if !ok {
-			warnings = append(warnings, warning(NotJoined, "line %d of the log: no other recording of that day is meant by %q", e.Line, "with "+e.With))
+			warnings = append(warnings, recording.WarningOf(NotJoined, "line %d of the log: no other recording of that day is meant by %q", e.Line, "with "+e.With))
 			continue
 		}
 		if a, b := root(i), root(j); a != b {
@@ -171,7 +171,7 @@ func (g Gatherer) corrected(r Run, was workouts.Workout) (Run, recording.Warning
 			s, err = segment.Split(rec)
 		}
 		if err != nil {
-			return r, warning(NotRead, "%s: the log says what it was, and it could not be read again: %v", r.File, err)
+			return r, recording.WarningOf(NotRead, "%s: the log says what it was, and it could not be read again: %v", r.File, err)
 		}
 		again = Summarise(correct.Session(s, was)).pack()
 		g.Cache.put(key, again)

@@ -121,7 +121,7 @@ func (b *Block) enlist(sessions []Run) {
 			continue
 		}
 		if r.Unmeasured {
-			b.Warnings = append(b.Warnings, warning(NoDistance, "%s tells no distance; only its time is counted", r.File))
+			b.Warnings = append(b.Warnings, recording.WarningOf(NoDistance, "%s tells no distance; only its time is counted", r.File))
 		}
 		b.Sessions = append(b.Sessions, Session{Run: r, Day: b.Calendar.Day(r.Start)})
 	}
@@ -131,11 +131,11 @@ func (b *Block) enlist(sessions []Run) {
 func leftOut(r Run) (recording.Warning, bool) {
 	switch {
 	case !r.counts():
-		return warning(NotARun, "%s is of %s and is not counted", r.File, r.Sport), true
+		return recording.WarningOf(NotARun, "%s is of %s and is not counted", r.File, r.Sport), true
 	case r.LeftOut != "":
-		return warning(TooLittle, "%s is not counted: %s", r.File, r.LeftOut), true
+		return recording.WarningOf(TooLittle, "%s is not counted: %s", r.File, r.LeftOut), true
 	case r.Start.IsZero():
-		return warning(NoDate, "%s has no date and is not counted", r.File), true
+		return recording.WarningOf(NoDate, "%s has no date and is not counted", r.File), true
 	}
 	return recording.Warning{}, false
 }
@@ -182,7 +182,7 @@ const mostEmpty = 12
 func (b *Block) fill(before, after time.Time) {
 	n := int(after.Sub(before).Hours()/24/7) - 1
 	if n > mostEmpty {
-		b.Warnings = append(b.Warnings, warning(LongGap, "there is no run for %d weeks after %s, and they are left out; are all dates right?", n, b.Calendar.WeekName(before)))
+		b.Warnings = append(b.Warnings, recording.WarningOf(LongGap, "there is no run for %d weeks after %s, and they are left out; are all dates right?", n, b.Calendar.WeekName(before)))
 		return
 	}
 	for i := range n {

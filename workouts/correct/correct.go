@@ -2,7 +2,6 @@
 package correct
 
 import (
-	"fmt"
 	"math"
 	"slices"
 
@@ -34,20 +33,20 @@ func Session(s *segment.Session, was workouts.Workout) *segment.Session {
 	res, err := match.Check(was, s, match.Options{Given: true})
 	if err != nil {
 		out := *s
-		out.Warnings = append(slices.Clone(s.Warnings), warning(NotCorrected, "it is said to have been %s, and is read without that: %v", text, err))
+		out.Warnings = append(slices.Clone(s.Warnings), recording.WarningOf(NotCorrected, "it is said to have been %s, and is read without that: %v", text, err))
 		return &out
 	}
 	tree := treeOf(was)
 	out := s.Relabel(labels(res, tree), tree.blocks)
 	out.Structure = withEnds(out)
-	out.Warnings = append(out.Warnings, warning(Corrected, "it is read as what it is said to have been: %s", text))
+	out.Warnings = append(out.Warnings, recording.WarningOf(Corrected, "it is read as what it is said to have been: %s", text))
 	for _, w := range res.Warnings {
 		if w.Code == match.Contradicted {
-			out.Warnings = append(out.Warnings, warning(Contradicted, "the speed does not show it: %s", w.Message))
+			out.Warnings = append(out.Warnings, recording.WarningOf(Contradicted, "the speed does not show it: %s", w.Message))
 		}
 	}
 	if quicker {
-		out.Warnings = append(out.Warnings, warning(Contradicted, "the speed does not show it: reps were run plainly quicker than the rest"))
+		out.Warnings = append(out.Warnings, recording.WarningOf(Contradicted, "the speed does not show it: reps were run plainly quicker than the rest"))
 	}
 	missed := 0
 	for _, r := range res.Reps {
@@ -56,7 +55,7 @@ func Session(s *segment.Session, was workouts.Workout) *segment.Session {
 		}
 	}
 	if missed > 0 {
-		out.Warnings = append(out.Warnings, warning(Contradicted, "%d of its %d reps are not in the recording", missed, len(res.Reps)))
+		out.Warnings = append(out.Warnings, recording.WarningOf(Contradicted, "%d of its %d reps are not in the recording", missed, len(res.Reps)))
 	}
 	return out
 }
@@ -80,10 +79,6 @@ func workIsQuicker(s *segment.Session) bool {
 		}
 	}
 	return rest.s >= leastRestS && work.s > 0 && work.m/work.s > leastContrast*rest.m/rest.s
-}
-
-func warning(code, format string, args ...any) recording.Warning {
-	return recording.Warning{Code: code, Message: fmt.Sprintf(format, args...), StartS: math.NaN(), EndS: math.NaN()}
 }
 
 // labels are the steps of a result where they were run, and tell the tree how fast.

@@ -39,7 +39,7 @@ func Check(res *match.Result, s *segment.Session, o Options) *Report {
 	r.Before = append(Object{{"schema", "rungs/check/1"}}, runFields(s)...)
 	r.Subject = runFields(s)[:2]
 	r.Before = append(r.Before, Field{"plan", plan}, Field{"plan_source", source}, Field{"verdict", string(res.Verdict)},
-		Field{"reasons", words(res.Reasons)}, Field{"found", orNil(res.Found)}, Field{"nearest", orNil(res.Nearest)},
+		Field{"reasons", words(res.Reasons)}, Field{"found", OrNil(res.Found)}, Field{"nearest", OrNil(res.Nearest)},
 		Field{"scale_se_pct", percent(100 * s.ScaleSE)})
 	if res.Verdict == match.Different {
 		r.Before = append(r.Before, Field{"run_reps", runReps(s)})
@@ -206,7 +206,7 @@ func recoveryFields(r *match.Recovery) any {
 	o = append(o, spanFields(r.Span)...)
 	return append(o,
 		Field{"amount_drift", seconds(r.AmountDrift)},
-		Field{"amount_unit", orNil(r.AmountUnit)},
+		Field{"amount_unit", OrNil(r.AmountUnit)},
 		Field{"hr_start", beats(r.HRStart)},
 		Field{"hr_end", beats(r.HREnd)},
 		Field{"hr_drop", beats(r.HRDrop)},
@@ -234,8 +234,8 @@ func stepFields(steps []match.Step) []Object {
 	for _, s := range steps {
 		o := Object{{"step", index(s.Planned.Index)}, {"role", string(s.Planned.Role)}, {"outcome", string(s.Outcome)}}
 		o = append(o, spanFields(s.Span)...)
-		list = append(list, append(o, Field{"amount_drift", seconds(s.AmountDrift)}, Field{"amount_unit", orNil(s.AmountUnit)},
-			Field{"drift_s_per_km", pace(s.Drift)}, Field{"on_target", orNil(string(s.OnTarget))}))
+		list = append(list, append(o, Field{"amount_drift", seconds(s.AmountDrift)}, Field{"amount_unit", OrNil(s.AmountUnit)},
+			Field{"drift_s_per_km", pace(s.Drift)}, Field{"on_target", OrNil(string(s.OnTarget))}))
 	}
 	return list
 }
@@ -250,7 +250,7 @@ func deviationFields(ds []match.Deviation) []Object {
 			{"counts", d.Counts},
 			{"step", index(d.Step)},
 			{"size", seconds(d.Size)},
-			{"unit", orNil(d.Unit)},
+			{"unit", OrNil(d.Unit)},
 		})
 	}
 	return list
@@ -269,9 +269,9 @@ func progressionFields(p match.Progression) any {
 		{"slope_s_per_km_per_rep", pace(p.SlopeSPerKmPerRep)},
 		{"se", pace(p.SlopeSE)},
 		{"p", chance(p.P)},
-		{"test", orNil(string(p.Test))},
-		{"call", orNil(string(p.Call))},
-		{"course", orNil(string(p.Course))},
+		{"test", OrNil(string(p.Test))},
+		{"call", OrNil(string(p.Call))},
+		{"course", OrNil(string(p.Course))},
 		{"slope_margin", pace(p.SlopeMargin)},
 		{"change_s_per_km", pace(p.ChangeSPerKm)},
 		{"change_margin", pace(p.ChangeMargin)},
@@ -293,7 +293,7 @@ func progressionFields(p match.Progression) any {
 				{"pace_se_s_per_km", pace(s.SE)},
 				{"slope_s_per_km_per_rep", pace(s.SlopeSPerKmPerRep)},
 				{"slope_se", pace(s.SlopeSE)},
-				{"call", orNil(string(s.Call))},
+				{"call", OrNil(string(s.Call))},
 			})
 		}
 		o = append(o, Field{"sets", list})
@@ -303,9 +303,9 @@ func progressionFields(p match.Progression) any {
 			{"of", t.Of},
 			{"slope_s_per_km_per_set", pace(t.SlopeSPerKmPerSet)},
 			{"slope_se", pace(t.SlopeSE)},
-			{"test", orNil(string(t.Test))},
+			{"test", OrNil(string(t.Test))},
 			{"p", chance(t.P)},
-			{"call", orNil(string(t.Call))},
+			{"call", OrNil(string(t.Call))},
 		}})
 	}
 	return o

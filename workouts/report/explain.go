@@ -28,7 +28,7 @@ func Explain(w workouts.Workout, a workouts.Athlete, further []recording.Warning
 		Said:    []Sentence{{Text: askedText(outline, u)}},
 		Before: Object{
 			{"schema", "rungs/explain/1"},
-			{"name", orNil(w.Name)},
+			{"name", OrNil(w.Name)},
 			{"plan", notation.Print(w)},
 		},
 		After:    append(lengthFields(outline.Seconds, outline.Metres), Field{"open_steps", outline.Open}),
@@ -62,7 +62,7 @@ func outlineColumns(u unit, withSets bool) []ColumnOf[workouts.OutlineStep] {
 		}},
 		{Column{Head: "run"}, func(s S) Cell {
 			return faint(s, Cell{Text: stepWords(s.Step), Fields: Object{
-				{"amount", amountFields(s.Step.Amount)}, {"manner", orNil(string(s.Step.Manner))}}})
+				{"amount", amountFields(s.Step.Amount)}, {"manner", OrNil(string(s.Step.Manner))}}})
 		}},
 		{Column{Head: "target"}, func(s S) Cell {
 			return faint(s, Cell{Text: goalText(s.Planned, u), Fields: Object{{"goal", goalFields(s.Goal)}}})

@@ -57,7 +57,7 @@ func repColumns(u unit, withSets bool) []ColumnOf[match.Rep] {
 			return Cell{Text: signed(r.Drift*u.perKm, 0), Style: driftStyle(r), Fields: Object{
 				{"drift_s_per_km", pace(r.Drift)},
 				{"drift_pct", percent(r.DriftPct)},
-				{"on_target", orNil(string(r.OnTarget))},
+				{"on_target", OrNil(string(r.OnTarget))},
 				{"drift_se_s_per_km", pace(driftSE(r))},
 				{"unsure", r.Unsure},
 			}}
@@ -68,7 +68,7 @@ func repColumns(u unit, withSets bool) []ColumnOf[match.Rep] {
 		{Column{Head: "over", Align: Right, Rank: 7}, func(r R) Cell {
 			c := Cell{Fields: Object{
 				{"amount_drift", seconds(r.AmountDrift)},
-				{"amount_unit", orNil(r.AmountUnit)},
+				{"amount_unit", OrNil(r.AmountUnit)},
 			}}
 			switch {
 			case !known(r.AmountDrift):

@@ -42,9 +42,9 @@ func Split(s *segment.Session, o Options) *Report {
 	r.Before = append(Object{{"schema", "rungs/split/1"}}, runFields(s)...)
 	r.Subject = runFields(s)[:2]
 	r.Before = append(r.Before,
-		Field{"notation", orNil(written)},
+		Field{"notation", OrNil(written)},
 		Field{"notation_sure", sureness(s)},
-		Field{"notation_rival", orNil(rival(s, u))},
+		Field{"notation_rival", OrNil(rival(s, u))},
 		Field{"structure", structureFields(s.Structure)})
 	reps, t, d := workTotals(s)
 	r.After = Object{{"work", Object{{"reps", reps}, {"time_s", seconds(t)}, {"distance_m", metres(d)}}}}
@@ -210,22 +210,14 @@ func runFields(s *segment.Session) Object {
 	return Object{
 		{"file", rec.Name},
 		{"start", start},
-		{"sport", orNil(string(rec.Sport))},
+		{"sport", OrNil(string(rec.Sport))},
 		{"indoor", indoor(rec.Place)},
 		{"elapsed_s", seconds(rec.Duration())},
 		{"moving_s", seconds(movingSeconds(s))},
 		{"distance_m", metres(s.Distance(0, rec.Duration()))},
-		{"speed_source", orNil(string(s.Trace.Source))},
-		{"speed_source_reason", orNil(s.Trace.Reason)},
+		{"speed_source", OrNil(string(s.Trace.Source))},
+		{"speed_source_reason", OrNil(s.Trace.Reason)},
 	}
-}
-
-// orNil is null for an empty word.
-func orNil(s string) any {
-	if s == "" {
-		return nil
-	}
-	return s
 }
 
 // indoor is null when the file does not say.

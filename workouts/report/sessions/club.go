@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"example.org/rungs/workouts/block"
+	"example.org/rungs/workouts/figures"
 	"example.org/rungs/workouts/report"
 )
 
@@ -25,11 +26,11 @@ type clubRow struct {
 	cautions       []string
 	warnings       int
 	last           time.Time // the day of the last session
-	unit           unit
+	unit           figures.Unit
 }
 
 func (r Runner) row() clubRow {
-	row := clubRow{name: r.Name, unit: unitOf(r.Block.Athlete.Miles), warnings: len(r.Warnings)}
+	row := clubRow{name: r.Name, unit: figures.UnitOf(r.Block.Athlete.Miles), warnings: len(r.Warnings)}
 	for i := range r.Block.Sessions {
 		s := &r.Block.Sessions[i]
 		if !r.holds(s.Day) {
@@ -67,8 +68,8 @@ func Club(all []Runner) *report.Report {
 		rows = append(rows, r.row())
 	}
 	out := &report.Report{
-		Title:  plural(len(rows), "runner"),
-		Table:  table(rows, clubColumns()),
+		Title:  figures.Plural(len(rows), "runner"),
+		Table:  report.Tabulate("", rows, clubColumns()),
 		Before: report.Object{{Key: "schema", Value: "rungs/club/1"}},
 	}
 	out.Table.Key = "runners"
@@ -87,35 +88,35 @@ func Club(all []Runner) *report.Report {
 	return out
 }
 
-func clubColumns() []columnOf[clubRow] {
+func clubColumns() []report.ColumnOf[clubRow] {
 	right := func(head string, rank int) report.Column {
 		return report.Column{Head: head, Align: report.Right, Rank: rank}
 	}
-	count := func(head, key string, rank int, n func(clubRow) int) columnOf[clubRow] {
-		return columnOf[clubRow]{right(head, rank), func(r clubRow) report.Cell {
+	count := func(head, key string, rank int, n func(clubRow) int) report.ColumnOf[clubRow] {
+		return report.ColumnOf[clubRow]{Column: right(head, rank), Cell: func(r clubRow) report.Cell {
 			return report.Cell{Text: fmt.Sprint(n(r)), Fields: report.Object{{Key: key, Value: n(r)}}}
 		}}
 	}
-	return []columnOf[clubRow]{
-		{report.Column{Head: "runner"}, func(r clubRow) report.Cell {
+	return []report.ColumnOf[clubRow]{
+		{Column: report.Column{Head: "runner"}, Cell: func(r clubRow) report.Cell {
 			return report.Cell{Text: r.name, Style: report.Strong, Fields: report.Object{{Key: "runner", Value: r.name}}}
 		}},
 		count("sessions", "sessions", 1, func(r clubRow) int { return r.sessions }),
-		{right("distance", 0), func(r clubRow) report.Cell {
-			return report.Cell{Text: r.unit.distance(r.metres), Fields: report.Object{number("distance_m", r.metres, 1)}}
+		{Column: right("distance", 0), Cell: func(r clubRow) report.Cell {
+			return report.Cell{Text: r.unit.Distance(r.metres), Fields: report.Object{report.Num("distance_m", r.metres, 1)}}
 		}},
-		{right("time", 1), func(r clubRow) report.Cell {
-			return report.Cell{Text: clock(r.seconds), Fields: report.Object{number("time_s", r.seconds, 1)}}
+		{Column: right("time", 1), Cell: func(r clubRow) report.Cell {
+			return report.Cell{Text: figures.Sum(r.seconds), Fields: report.Object{report.Num("time_s", r.seconds, 1)}}
 		}},
 		count("hard", "hard", 1, func(r clubRow) int { return r.hard }),
-		{right("of the distance", 0), func(r clubRow) report.Cell {
-			c := report.Cell{Fields: report.Object{number("hard_distance_m", r.hardM, 1)}}
+		{Column: right("of the distance", 0), Cell: func(r clubRow) report.Cell {
+			c := report.Cell{Fields: report.Object{report.Num("hard_distance_m", r.hardM, 1)}}
 			if r.metres > 0 {
 				c.Text = fmt.Sprintf("%.0f %%", 100*r.hardM/r.metres)
 			}
 			return c
 		}},
-		{right("planned run", 0), func(r clubRow) report.Cell {
+		{Column: right("planned run", 0), Cell: func(r clubRow) report.Cell {
 			c := report.Cell{Fields: report.Object{{Key: "planned", Value: r.planned}, {Key: "planned_run", Value: r.run}}}
 			if r.planned > 0 {
 				c.Text = fmt.Sprintf("%d of %d", r.run, r.planned)
@@ -124,7 +125,7 @@ func clubColumns() []columnOf[clubRow] {
 		}},
 		count("cautions", "cautions", 0, func(r clubRow) int { return len(r.cautions) }),
 		count("warnings", "warnings", 3, func(r clubRow) int { return r.warnings }),
-		{right("last run", 2), func(r clubRow) report.Cell {
+		{Column: right("last run", 2), Cell: func(r clubRow) report.Cell {
 			c := report.Cell{Fields: report.Object{{Key: "last", Value: nil}}}
 			if !r.last.IsZero() {
 				c.Text, c.Fields[0].Value = dayText(r.last), r.last.Format(time.DateOnly)

@@ -37,7 +37,7 @@ type row struct {
 // Report lists the sessions of a block, which must reach back as far before those that
 // are told as their words look: 30 days.
 func Report(b *block.Block, t Telling) *report.Report {
-	u := unitOf(b.Athlete.Miles)
+	u := figures.UnitOf(b.Athlete.Miles)
 	var rows []row
 	for i := range b.Sessions {
 		s := &b.Sessions[i]
@@ -46,8 +46,8 @@ func Report(b *block.Block, t Telling) *report.Report {
 		}
 	}
 	r := &report.Report{
-		Title:    plural(len(rows), "session"),
-		Table:    table(rows, columns(u)),
+		Title:    figures.Plural(len(rows), "session"),
+		Table:    report.Tabulate("", rows, columns(u)),
 		Warnings: t.Warnings,
 		Before: report.Object{{Key: "schema", Value: "rungs/log/1"}, {Key: "time_zone", Value: b.Calendar.String()},
 			{Key: "first_day", Value: strings.ToLower(b.Calendar.FirstDay.String())}},
@@ -189,78 +189,81 @@ var reasons = map[block.Reason]string{
 	block.ByWork: "hard, by its work", block.ByHeart: "hard, by heart rate", block.ByPace: "hard, by pace",
 }
 
-func columns(u unit) []columnOf[row] {
+func columns(u figures.Unit) []report.ColumnOf[row] {
 	right := func(head string, rank int) report.Column {
 		return report.Column{Head: head, Align: report.Right, Rank: rank}
 	}
-	return []columnOf[row]{
-		{right("date", 0), func(r row) report.Cell {
+	return []report.ColumnOf[row]{
+		{Column: right("date", 0), Cell: func(r row) report.Cell {
 			return report.Cell{Text: dayText(r.Day), Fields: report.Object{{Key: "date", Value: r.Day.Format(time.DateOnly)}}}
 		}},
-		{right("at", 3), func(r row) report.Cell {
+		{Column: right("at", 3), Cell: func(r row) report.Cell {
 			return report.Cell{Text: r.start.Format("15:04"), Fields: report.Object{{Key: "start", Value: r.start.Format(time.RFC3339)}}}
 		}},
-		{report.Column{Head: "title", Rank: 2}, func(r row) report.Cell {
-			return report.Cell{Text: r.title(), Fields: report.Object{{Key: "title", Value: orNil(r.title())}}}
+		{Column: report.Column{Head: "title", Rank: 2}, Cell: func(r row) report.Cell {
+			return report.Cell{Text: r.title(), Fields: report.Object{{Key: "title", Value: report.OrNil(r.title())}}}
 		}},
-		{right("distance", 0), func(r row) report.Cell {
-			return report.Cell{Text: u.distance(r.DistanceM), Style: report.Strong, Fields: report.Object{number("distance_m", r.DistanceM, 1)}}
+		{Column: right("distance", 0), Cell: func(r row) report.Cell {
+			return report.Cell{Text: u.Distance(r.DistanceM), Style: report.Strong, Fields: report.Object{report.Num("distance_m", r.DistanceM, 1)}}
 		}},
-		{right("time", 0), func(r row) report.Cell {
-			return report.Cell{Text: clock(r.MovingS), Fields: report.Object{number("time_s", r.MovingS, 1)}}
+		{Column: right("time", 0), Cell: func(r row) report.Cell {
+			return report.Cell{Text: figures.Sum(r.MovingS), Fields: report.Object{report.Num("time_s", r.MovingS, 1)}}
 		}},
-		{right("pace /"+u.name, 4), func(r row) report.Cell {
-			pace := 1000 * r.MovingS / r.DistanceM
-			return report.Cell{Text: u.pace(pace), Fields: report.Object{number("pace_s_per_km", pace, 2)}}
+		{Column: right("pace /"+u.Name, 4), Cell: func(r row) report.Cell {
+			pace := math.NaN()
+			if r.DistanceM > 0 {
+				pace = 1000 * r.MovingS / r.DistanceM
+			}
+			return report.Cell{Text: u.Pace(pace), Fields: report.Object{report.Num("pace_s_per_km", pace, 2)}}
 		}},
-		{report.Column{Head: "place", Rank: 4}, func(r row) report.Cell {
+		{Column: report.Column{Head: "place", Rank: 4}, Cell: func(r row) report.Cell {
 			place := string(mainPlace(r.Run))
-			return report.Cell{Text: place, Fields: report.Object{{Key: "place", Value: orNil(place)}}}
+			return report.Cell{Text: place, Fields: report.Object{{Key: "place", Value: report.OrNil(place)}}}
 		}},
-		{report.Column{Head: "effort", Rank: 1}, func(r row) report.Cell {
-			c := report.Cell{Text: reasons[r.Why], Fields: report.Object{{Key: "hard", Value: r.Hard}, {Key: "hard_why", Value: orNil(string(r.Why))}}}
+		{Column: report.Column{Head: "effort", Rank: 1}, Cell: func(r row) report.Cell {
+			c := report.Cell{Text: reasons[r.Why], Fields: report.Object{{Key: "hard", Value: r.Hard}, {Key: "hard_why", Value: report.OrNil(string(r.Why))}}}
 			if r.Hard {
 				c.Style = report.Strong
 			}
 			return c
 		}},
-		{right("of 10", 3), func(r row) report.Cell {
+		{Column: right("of 10", 3), Cell: func(r row) report.Cell {
 			c := report.Cell{Fields: report.Object{{Key: "effort", Value: nil}}}
 			if r.Said != nil && !math.IsNaN(r.Said.Effort) {
 				c.Text = strings.TrimSuffix(fmt.Sprintf("%.1f", r.Said.Effort), ".0")
-				c.Fields = report.Object{number("effort", r.Said.Effort, 1)}
+				c.Fields = report.Object{report.Num("effort", r.Said.Effort, 1)}
 			}
 			return c
 		}},
-		{right("work", 1), func(r row) report.Cell {
-			c := report.Cell{Fields: report.Object{number("work_m", r.WorkM, 1), number("work_s", r.WorkS, 1)}}
+		{Column: right("work", 1), Cell: func(r row) report.Cell {
+			c := report.Cell{Fields: report.Object{report.Num("work_m", r.WorkM, 1), report.Num("work_s", r.WorkS, 1)}}
 			if r.WorkM > 0 {
-				c.Text = u.distance(r.WorkM)
+				c.Text = u.Distance(r.WorkM)
 			}
 			return c
 		}},
-		{report.Column{Head: "what", Wrap: true}, func(r row) report.Cell {
+		{Column: report.Column{Head: "what", Wrap: true}, Cell: func(r row) report.Cell {
 			was := any(nil)
 			if r.Said != nil {
-				was = orNil(r.Said.Was)
+				was = report.OrNil(r.Said.Was)
 			}
-			return report.Cell{Text: r.what(), Fields: report.Object{{Key: "what", Value: orNil(r.what())}, {Key: "said_was", Value: was}}}
+			return report.Cell{Text: r.what(), Fields: report.Object{{Key: "what", Value: report.OrNil(r.what())}, {Key: "said_was", Value: was}}}
 		}},
-		{report.Column{Head: "plan", Rank: 1}, func(r row) report.Cell {
+		{Column: report.Column{Head: "plan", Rank: 1}, Cell: func(r row) report.Cell {
 			outcome := any(nil)
 			if len(r.kept) > 0 {
 				outcome = string(r.kept[0].Outcome)
 			}
 			return report.Cell{Text: r.plan(), Fields: report.Object{{Key: "plan", Value: outcome}}}
 		}},
-		{report.Column{Head: "note", Rank: 5, Wrap: true}, func(r row) report.Cell {
+		{Column: report.Column{Head: "note", Rank: 5, Wrap: true}, Cell: func(r row) report.Cell {
 			note := ""
 			if r.Said != nil {
 				note = r.Said.Note
 			}
-			return report.Cell{Text: note, Fields: report.Object{{Key: "note", Value: orNil(note)}}}
+			return report.Cell{Text: note, Fields: report.Object{{Key: "note", Value: report.OrNil(note)}}}
 		}},
-		{report.Column{Head: "recording", Rank: 6}, func(r row) report.Cell {
+		{Column: report.Column{Head: "recording", Rank: 6}, Cell: func(r row) report.Cell {
 			return report.Cell{Text: r.File, Fields: report.Object{{Key: "file", Value: r.File}}}
 		}},
 	}
@@ -278,81 +281,3 @@ func mainPlace(r block.Run) recording.Place {
 }
 
 func dayText(d time.Time) string { return d.Format("Mon 2 Jan") }
-
-// A columnOf is one column of a table about things of type T.
-type columnOf[T any] struct {
-	report.Column
-	cell func(T) report.Cell
-}
-
-// table makes a row for each item.
-func table[T any](items []T, columns []columnOf[T]) (t report.Table) {
-	for _, c := range columns {
-		t.Columns = append(t.Columns, c.Column)
-	}
-	for _, x := range items {
-		cells := make([]report.Cell, len(columns))
-		for i, c := range columns {
-			cells[i] = c.cell(x)
-		}
-		t.Rows = append(t.Rows, cells)
-	}
-	return t
-}
-
-// A unit is the distance that the athlete counts by.
-type unit struct {
-	name   string
-	metres float64
-}
-
-func unitOf(miles bool) unit {
-	if miles {
-		return unit{"mi", figures.MetresPerMile}
-	}
-	return unit{"km", 1000}
-}
-
-func (u unit) distance(m float64) string {
-	if !(m > 0) {
-		return ""
-	}
-	return fmt.Sprintf("%.1f %s", m/u.metres, u.name)
-}
-
-func (u unit) pace(secPerKm float64) string {
-	if !(secPerKm > 0) || math.IsInf(secPerKm, 0) {
-		return ""
-	}
-	return clock(secPerKm * u.metres / 1000)
-}
-
-// clock prints seconds as 4:05 or 1:02:11, nothing when there are none.
-func clock(seconds float64) string {
-	if math.IsNaN(seconds) || math.Round(seconds) <= 0 {
-		return ""
-	}
-	s := int(math.Round(seconds))
-	if s >= 3600 {
-		return fmt.Sprintf("%d:%02d:%02d", s/3600, s/60%60, s%60)
-	}
-	return fmt.Sprintf("%d:%02d", s/60, s%60)
-}
-
-func plural(n int, noun string) string {
-	if n == 1 {
-		return "1 " + noun
-	}
-	return fmt.Sprintf("%d %ss", n, noun)
-}
-
-func number(key string, v float64, decimals int) report.Field {
-	return report.Field{Key: key, Value: report.Number{Value: v, Decimals: decimals}}
-}
-
-func orNil(s string) any {
-	if s == "" {
-		return nil
-	}
-	return s
-}

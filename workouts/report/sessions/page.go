@@ -4,12 +4,13 @@ import (
 	"fmt"
 	"slices"
 
+	"example.org/rungs/workouts/figures"
 	"example.org/rungs/workouts/report"
 )
 
 // front opens the page of a list: how much was run, the days, then the weeks in words,
 // the last one first.
-func front(r *report.Report, rows []row, t Telling, u unit) report.Front {
+func front(r *report.Report, rows []row, t Telling, u figures.Unit) report.Front {
 	f := report.Front{Heading: "Session by session", Charts: t.Charts, First: "sessions", Lines: []string{}}
 	if len(rows) == 0 {
 		f.Answer = "No sessions in these days"
@@ -23,8 +24,8 @@ func front(r *report.Report, rows []row, t Telling, u unit) report.Front {
 		}
 	}
 	f.Byline = r.Lead[0]
-	f.Answer = plural(len(rows), "session")
-	if km := u.distance(metres); km != "" {
+	f.Answer = figures.Plural(len(rows), "session")
+	if km := u.Distance(metres); km != "" {
 		f.Answer += ", " + km
 	}
 	switch hard {
@@ -35,11 +36,11 @@ func front(r *report.Report, rows []row, t Telling, u unit) report.Front {
 	default:
 		f.Answer += fmt.Sprintf(", %d of them hard", hard)
 	}
-	if text := clock(seconds); text != "" {
+	if text := figures.Sum(seconds); text != "" {
 		f.Figures = append(f.Figures, report.Figure{Value: text, Name: "time without stops"})
 	}
 	long := slices.MaxFunc(rows, func(a, b row) int { return int(a.DistanceM - b.DistanceM) })
-	if text := u.distance(long.DistanceM); text != "" {
+	if text := u.Distance(long.DistanceM); text != "" {
 		f.Figures = append(f.Figures, report.Figure{Value: text, Name: "longest, " + dayText(long.Day)})
 	}
 	work := 0.0
@@ -48,7 +49,7 @@ func front(r *report.Report, rows []row, t Telling, u unit) report.Front {
 			work += x.WorkM
 		}
 	}
-	if text := u.distance(work); text != "" {
+	if text := u.Distance(work); text != "" {
 		f.Figures = append(f.Figures, report.Figure{Value: text, Name: "of work in hard sessions"})
 	}
 	f.Lead = r.Said

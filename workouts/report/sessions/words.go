@@ -10,6 +10,7 @@ import (
 	"example.org/rungs/segment"
 	"example.org/rungs/segment/recording"
 	"example.org/rungs/workouts/block"
+	"example.org/rungs/workouts/figures"
 )
 
 // How many weeks before are compared with.
@@ -28,7 +29,7 @@ const (
 // week is the i-th week of a block in words, a sentence each, for reading aloud.
 func week(b *block.Block, i int, kept []block.KeptWeek) []string {
 	w := &b.Weeks[i]
-	u := unitOf(b.Athlete.Miles)
+	u := figures.UnitOf(b.Athlete.Miles)
 	if w.Sessions == 0 {
 		return append([]string{"Nothing was run."}, missed(kept, w.Start)...)
 	}
@@ -42,13 +43,13 @@ func week(b *block.Block, i int, kept []block.KeptWeek) []string {
 }
 
 // volume tells the distance of a week, and against the mean of the weeks before.
-func volume(b *block.Block, i int, u unit) string {
+func volume(b *block.Block, i int, u figures.Unit) string {
 	w := &b.Weeks[i]
-	s := plural(w.Sessions, "session") + ", "
+	s := figures.Plural(w.Sessions, "session") + ", "
 	if w.DistanceM > 0 {
-		s += u.distance(w.DistanceM) + " in "
+		s += u.Distance(w.DistanceM) + " in "
 	}
-	s += clock(w.TimeS)
+	s += figures.Sum(w.TimeS)
 	mean, n := meanBefore(b, i)
 	if n == 0 || !(mean > 0) {
 		return s + "."
@@ -59,11 +60,11 @@ func volume(b *block.Block, i int, u unit) string {
 	}
 	switch change := 100 * (w.DistanceM/mean - 1); {
 	case math.Abs(change) < 5: // as a volume counts as planned
-		return s + fmt.Sprintf(", about as much as %s (%s).", of, u.distance(mean))
+		return s + fmt.Sprintf(", about as much as %s (%s).", of, u.Distance(mean))
 	case change > 0:
-		return s + fmt.Sprintf(", %.0f %% more than %s (%s).", change, of, u.distance(mean))
+		return s + fmt.Sprintf(", %.0f %% more than %s (%s).", change, of, u.Distance(mean))
 	default:
-		return s + fmt.Sprintf(", %.0f %% less than %s (%s).", -change, of, u.distance(mean))
+		return s + fmt.Sprintf(", %.0f %% less than %s (%s).", -change, of, u.Distance(mean))
 	}
 }
 
@@ -87,11 +88,11 @@ func meanBefore(b *block.Block, i int) (mean float64, n int) {
 var placeWords = map[recording.Place]string{recording.Outdoors: "outdoors", recording.Treadmill: "on the treadmill",
 	recording.Track: "on the track", recording.Trail: "on trails", recording.PlaceUnknown: "in places that are not told"}
 
-func places(w *block.Week, u unit) []string {
+func places(w *block.Week, u figures.Unit) []string {
 	var parts []string
 	for _, p := range w.Where {
 		if p.DistanceM > 0 {
-			parts = append(parts, u.distance(p.DistanceM)+" "+placeWords[p.Place])
+			parts = append(parts, u.Distance(p.DistanceM)+" "+placeWords[p.Place])
 		}
 	}
 	if len(parts) == 0 || len(parts) == 1 && w.Where[len(w.Where)-1].DistanceM > 0 {
@@ -101,7 +102,7 @@ func places(w *block.Week, u unit) []string {
 }
 
 // hard tells the hard sessions, and what of them was work.
-func hard(w *block.Week, u unit) []string {
+func hard(w *block.Week, u figures.Unit) []string {
 	if w.Hard == 0 {
 		return []string{"No session was hard."}
 	}
@@ -114,11 +115,11 @@ func hard(w *block.Week, u unit) []string {
 		s = "It was hard"
 	}
 	if w.DistanceM > 0 {
-		s += fmt.Sprintf(", %s or %.0f %% of the distance", u.distance(w.HardM), 100*w.HardM/w.DistanceM)
+		s += fmt.Sprintf(", %s or %.0f %% of the distance", u.Distance(w.HardM), 100*w.HardM/w.DistanceM)
 	}
 	for i, role := range block.LedgerRoles {
 		if m := w.Ledger[i].DistanceM; role == segment.Work && m > 0 && w.HardM > 0 {
-			s += fmt.Sprintf("; %s of that was work, %.0f %%", u.distance(m), 100*m/w.HardM)
+			s += fmt.Sprintf("; %s of that was work, %.0f %%", u.Distance(m), 100*m/w.HardM)
 		}
 	}
 	return []string{s + "."}
@@ -133,12 +134,12 @@ func upper(b *block.Block, w *block.Week) []string {
 	if !(t >= 1) {
 		return []string{"No time was spent in the upper two zones of heart rate."}
 	}
-	return []string{fmt.Sprintf("%s was spent in the upper two zones of heart rate, %.0f %% of the time with a heart rate.", clock(t), 100*t/w.Heart.KnownS)}
+	return []string{fmt.Sprintf("%s was spent in the upper two zones of heart rate, %.0f %% of the time with a heart rate.", figures.Sum(t), 100*t/w.Heart.KnownS)}
 }
 
 // progress tells of each session of three and more reps of about one length whether its
 // reps got quicker.
-func progress(b *block.Block, w *block.Week, u unit) (out []string) {
+func progress(b *block.Block, w *block.Week, u figures.Unit) (out []string) {
 	for i := range b.Sessions {
 		s := &b.Sessions[i]
 		if !s.Hard || !b.Calendar.Week(s.Day).Equal(w.Start) {
@@ -153,7 +154,7 @@ func progress(b *block.Block, w *block.Week, u unit) (out []string) {
 				way = "slowed"
 			}
 			out = append(out, fmt.Sprintf("The %d reps of %s %s, from %s to %s /%s (±%.0f s from one to the other).",
-				p.Reps, s.Day.Format("Monday"), way, u.pace(p.First), u.pace(p.Last), u.name, math.Max(1, math.Ceil(p.MarginSPerKm*u.metres/1000))))
+				p.Reps, s.Day.Format("Monday"), way, u.Pace(p.First), u.Pace(p.Last), u.Name, math.Max(1, math.Ceil(p.MarginSPerKm*u.Metres/1000))))
 		}
 	}
 	return out
@@ -196,7 +197,7 @@ func missed(kept []block.KeptWeek, start time.Time) (out []string) {
 }
 
 // cautions tells runs well beyond the longest of the 30 days before them.
-func cautions(b *block.Block, w *block.Week, u unit) (out []string) {
+func cautions(b *block.Block, w *block.Week, u figures.Unit) (out []string) {
 	for i := range b.Sessions {
 		s := &b.Sessions[i]
 		if !b.Calendar.Week(s.Day).Equal(w.Start) {
@@ -213,7 +214,7 @@ func cautions(b *block.Block, w *block.Week, u unit) (out []string) {
 		}
 		if known && longest > 0 && s.DistanceM > longestShare*longest {
 			out = append(out, fmt.Sprintf("Be careful: the run of %s, %s, was %.0f %% longer than the longest of the %d days before it (%s); one such run counts for more than a rise from week to week.",
-				s.Day.Format("Monday"), u.distance(s.DistanceM), 100*(s.DistanceM/longest-1), longestDays, u.distance(longest)))
+				s.Day.Format("Monday"), u.Distance(s.DistanceM), 100*(s.DistanceM/longest-1), longestDays, u.Distance(longest)))
 		}
 	}
 	return out

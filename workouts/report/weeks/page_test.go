@@ -247,7 +247,7 @@ func TestPageNamesAreText(t *testing.T) {
 		runs := []block.Run{a, b}
 		w := block.New(runs, runs, workouts.NewAthlete(), calendar(t, "UTC"))
 		kept := []block.KeptWeek{{Planned: block.PlannedWeek{Number: 1, Sessions: []block.PlannedSession{{Name: name}}}, Sessions: []block.KeptSession{{Planned: &block.PlannedSession{Name: name}, Outcome: block.Missed}}}}
-		r := Report(w, Telling{Trends: w.Trends(nil), Kept: kept, PlanName: name, Warnings: []recording.Warning{warning(block.NoDate, "%s has no date", name)}})
+		r := Report(w, Telling{Trends: w.Trends(nil), Kept: kept, PlanName: name, Warnings: []recording.Warning{recording.WarningOf(block.NoDate, "%s has no date", name)}})
 		var out strings.Builder
 		if err := report.HTML(&out, r); err != nil {
 			t.Fatal(err)

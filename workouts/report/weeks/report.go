@@ -274,7 +274,3 @@ func orNaN(v float64) float64 {
 
 func metresField(key string, v float64) report.Field  { return report.Num(key, v, 1) }
 func secondsField(key string, v float64) report.Field { return report.Num(key, v, 1) }
-
-func warning(code, format string, args ...any) recording.Warning {
-	return recording.Warning{Code: code, Message: fmt.Sprintf(format, args...), StartS: math.NaN(), EndS: math.NaN()}
-}
