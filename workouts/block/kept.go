@@ -150,6 +150,30 @@ func (p Plan) sessions(week int) (out []*PlannedSession) {
 	return out
 }
 
+// On is what is planned for a date, given as midnight UTC: the changes of that date,
+// or what its week has on the day when there are none. Nothing is planned outside of
+// the weeks that the plan lists.
+func (p Plan) On(day time.Time) (out []PlannedSession) {
+	for i, w := range p.Weeks {
+		if w.Number != p.WeekOf(day) {
+			continue
+		}
+		for _, s := range p.sessions(i) {
+			if s.Day == day.Weekday() {
+				out = append(out, *s)
+			}
+		}
+	}
+	return out
+}
+
+// WeekOf is the number of the plan's week that a date, midnight UTC, falls into; below 1
+// before the plan starts.
+func (p Plan) WeekOf(day time.Time) int {
+	days := int(math.Round(day.Sub(p.Starts).Hours() / 24))
+	return int(math.Floor(float64(days)/7)) + 1
+}
+
 // wantOf is a planned session as settling needs it.
 func wantOf(s *PlannedSession, day time.Time) want {
 	w := want{day: day, rest: s.Rest}

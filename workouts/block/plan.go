@@ -48,7 +48,12 @@ type PlannedWeek struct {
 	Number   int // from 1
 	Volume   Volume
 	Sessions []PlannedSession
+	line     int
 }
+
+// Line is where the week begins in the text it was read from, from 1; zero when
+// it was not read.
+func (w PlannedWeek) Line() int { return w.line }
 
 // A Volume is a band of distance or time; both ends are equal for a single
 // value, and zero for none.
@@ -68,6 +73,10 @@ type PlannedSession struct {
 	line    int
 	column  int
 }
+
+// Line is where the session stands in the text it was read from, from 1; zero when
+// it was not read.
+func (s PlannedSession) Line() int { return s.line }
 
 // Codes of the diagnostics of a plan.
 const (
@@ -183,7 +192,7 @@ func (p *planReader) take(text string) {
 }
 
 func (p *planReader) week(number, volume string) {
-	w := PlannedWeek{}
+	w := PlannedWeek{line: p.line}
 	w.Number, _ = strconv.Atoi(number)
 	switch k := len(p.plan.Weeks); {
 	case w.Number < 1 || w.Number > mostWeeks:
