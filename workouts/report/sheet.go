@@ -16,6 +16,29 @@ func explainFront(w workouts.Workout, a workouts.Athlete, outline workouts.Outli
 	if f.Byline == "" {
 		f.Byline = "Planned session"
 	}
+	f.Figures = sumFigures(outline, u)
+	if c, err := PlotPlan(w, a); err == nil {
+		c.Title = "In running order"
+		f.Charts = []chart.Chart{c}
+	}
+	return f
+}
+
+// Asked is what a workout comes to: in a sentence or two, in key figures, and the notes on
+// how to read them.
+func Asked(w workouts.Workout, a workouts.Athlete) (said string, sums []Figure, notes []string) {
+	resolved, _ := a.Resolve(w)
+	u := planUnit(resolved, Options{Miles: a.Miles})
+	outline := a.Outline(w)
+	notes = outlineNotes(outline)
+	for _, x := range outline.Warnings {
+		notes = append(notes, warningSentence(x))
+	}
+	return askedText(outline, u), sumFigures(outline, u), notes
+}
+
+// sumFigures are the work, the time and the distance of a plan.
+func sumFigures(outline workouts.Outline, u unit) (figures []Figure) {
 	reps, work := 0, workouts.Estimate{}
 	for _, s := range outline.Steps {
 		if s.Role == segment.Work {
@@ -25,7 +48,7 @@ func explainFront(w workouts.Workout, a workouts.Athlete, outline workouts.Outli
 	}
 	add := func(value, name string) {
 		if strings.TrimLeft(value, "≈") != "" {
-			f.Figures = append(f.Figures, Figure{value, name})
+			figures = append(figures, Figure{value, name})
 		}
 	}
 	if reps > 0 {
@@ -33,9 +56,5 @@ func explainFront(w workouts.Workout, a workouts.Athlete, outline workouts.Outli
 	}
 	add(roughly(outline.Seconds, clock), "time in all")
 	add(roughly(outline.Metres, u.length), "distance in all")
-	if c, err := PlotPlan(w, a); err == nil {
-		c.Title = "In running order"
-		f.Charts = []chart.Chart{c}
-	}
-	return f
+	return figures
 }
