@@ -11,8 +11,11 @@ import (
 
 	"example.org/rungs/segment"
 	"example.org/rungs/segment/recording"
+	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/block"
 	"example.org/rungs/workouts/figures"
 	"example.org/rungs/workouts/library"
+	"example.org/rungs/workouts/log"
 	"example.org/rungs/workouts/report/shelf"
 )
 
@@ -76,6 +79,7 @@ The exit status is 1 when the workout was never run.`,
 		folder := libraryFlag(fs)
 		odometer := fs.Float64("odometer", library.OdometerPct, "by how many `PERCENT` the odometer differs from run to run")
 		beside := fs.Bool("side-by-side", false, "lay the last four runs side by side, rep by rep")
+		noCache := fs.Bool("no-cache", false, "read all files anew, and keep nothing")
 		athlete := athleteFlag(fs)
 		format := formatFlag(fs, formatHTML)
 		zone := zoneFlag(fs)
@@ -104,19 +108,8 @@ The exit status is 1 when the workout was never run.`,
 				return e.complainFully(err)
 			}
 			all, _ := e.entries(*folder)
-			files, status := e.recordingsIn(training.paths(args[1:]))
-			status = max(status, wrong)
 			h := library.NewHistorian(of, all, a, *odometer)
-			status = max(status, e.eachSession(files, func(s *segment.Session) int {
-				if training.leavesOut(s, calendar) {
-					return exitFine
-				}
-				calibrate(s, a)
-				if _, err := h.Add(training.obey(s, calendar)); err != nil && !errors.Is(err, library.ErrNoSpeed) {
-					return e.complain(s.Recording.Name + ": " + err.Error())
-				}
-				return exitFine
-			}))
+			status = max(wrong, e.past(training.paths(args[1:]), h, training, calendar, a, *noCache))
 			history := h.History()
 			r := shelf.History(history, a.Miles)
 			if *beside {
@@ -129,6 +122,46 @@ The exit status is 1 when the workout was never run.`,
 			return status
 		}
 	},
+}
+
+// past adds recordings to the history of a workout; what cannot be read is said. Standard
+// input, which cannot be read twice, is split at once.
+func (e *env) past(paths []string, h *library.Historian, t *training, c block.Calendar, a workouts.Athlete, noCache bool) int {
+	budgetMemory()
+	var files []string
+	status := exitFine
+	for _, p := range paths {
+		if p != "" && p != stdinName {
+			files = append(files, p)
+			continue
+		}
+		status = max(status, e.eachSession([]string{p}, func(s *segment.Session) int {
+			if t.leavesOut(s, c) {
+				return exitFine
+			}
+			calibrate(s, a)
+			if _, err := h.Add(t.obey(s, c)); err != nil && !errors.Is(err, library.ErrNoSpeed) {
+				return e.complain(s.Recording.Name + ": " + err.Error())
+			}
+			return exitFine
+		}))
+	}
+	b := blocker{env: e, noCache: noCache}
+	g := block.Gatherer{Cache: b.openCache(), Progress: progress(e.stderr)}
+	runs, errs := g.Gather(e.ctx, files)
+	var said log.Log
+	if t != nil {
+		said = t.log
+	}
+	errs = append(errs, g.Past(e.ctx, runs, h, said, c, func(s *segment.Session) { calibrate(s, a) })...)
+	if e.ctx.Err() != nil {
+		return exitInterrupted
+	}
+	for _, err := range errs {
+		status = max(status, e.complainFully(err))
+	}
+	b.sayCache(g.Cache)
+	return status
 }
 
 var libraryShelf = command{

@@ -5,12 +5,11 @@ import (
 	"fmt"
 	"math"
 	"slices"
+
 	"time"
 
-	"example.org/rungs/segment"
 	"example.org/rungs/segment/recording"
 	"example.org/rungs/segment/signal"
-	"example.org/rungs/workouts"
 	"example.org/rungs/workouts/match"
 )
 
@@ -55,7 +54,7 @@ type Run struct {
 
 	Versus *Versus // against the last run in the same kind of place; nil for the first
 
-	seconds float64 // length of the recording
+	ElapsedS float64 // length of the recording
 }
 
 // Versus compares a run with an earlier one over the reps that both have.
@@ -85,72 +84,6 @@ const (
 // heartGainSD is how much signal.HeartGain differs between runners, beats/min per m/s
 // (standard deviation, from the same source).
 const heartGainSD = 8.3
-
-// A Historian collects the history of one workout.
-type Historian struct {
-	history History
-	others  []Entry
-	athlete workouts.Athlete
-}
-
-// NewHistorian starts a history of an entry among all entries of its library,
-// which may be closer to a recording. The odometer is taken to differ from run
-// to run by a standard deviation in percent, mostly OdometerPct.
-func NewHistorian(of Entry, all []Entry, a workouts.Athlete, odometerPct float64) *Historian {
-	h := &Historian{history: History{Entry: of, OdometerPct: odometerPct}, athlete: a}
-	for _, e := range all {
-		if e.Name != of.Name {
-			h.others = append(h.others, e)
-		}
-	}
-	return h
-}
-
-// Add takes a session in when it is one of the workout, and tells whether it
-// is. It does not keep the session.
-func (h *Historian) Add(s *segment.Session) (bool, error) {
-	of := h.history.Entry
-	r, err := Recognise(append([]Entry{of}, h.others...), s)
-	if err != nil {
-		return false, err
-	}
-	var also []string
-	is := false
-	likeness := 0.0
-	for _, c := range r.Fitting() {
-		if c.Entry.Name == of.Name {
-			is, likeness = true, c.Likeness
-		} else {
-			also = append(also, c.Entry.Name)
-		}
-	}
-	switch {
-	case !is:
-		return false, nil
-	case r.ByHeart:
-		h.warn(RunNoSpeed, "%s may be one by its heart rate, but has no speed to compare", s.Recording.Name)
-		return false, nil
-	}
-	plan, warnings := h.athlete.Resolve(of.Workout)
-	for _, w := range warnings {
-		if !slices.ContainsFunc(h.history.Warnings, func(x recording.Warning) bool { return x.Code == w.Code && x.Message == w.Message }) {
-			h.history.Warnings = append(h.history.Warnings, w)
-		}
-	}
-	result, err := match.Check(plan, s, match.Options{})
-	if err != nil {
-		return false, err
-	}
-	name := s.Recording.Name
-	if len(also) > 0 {
-		h.warn(RunDoubtful, "%s fits %s as well", name, also[0])
-	}
-	run := runOf(result)
-	run.Name, run.Start, run.Place, run.Likeness = name, s.Recording.Start, s.Recording.Place, likeness
-	run.seconds = s.Recording.Duration()
-	h.history.Runs = append(h.history.Runs, run)
-	return true, nil
-}
 
 func (h *Historian) warn(code, format string, args ...any) {
 	h.history.Warnings = append(h.history.Warnings, recording.Warning{
@@ -206,8 +139,8 @@ func overlap(a, b Run) bool {
 		return false
 	}
 	gap := b.Start.Sub(a.Start).Seconds()
-	shared := math.Min(a.seconds, gap+b.seconds) - math.Max(0, gap)
-	return shared > 0.5*math.Min(a.seconds, b.seconds)
+	shared := math.Min(a.ElapsedS, gap+b.ElapsedS) - math.Max(0, gap)
+	return shared > 0.5*math.Min(a.ElapsedS, b.ElapsedS)
 }
 
 // equalPaces works out what the heart rates would have been at one pace, for
