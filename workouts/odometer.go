@@ -4,6 +4,9 @@ import (
 	"fmt"
 
 	"github.com/BurntSushi/toml"
+
+	"example.org/rungs/segment"
+	"example.org/rungs/workouts/trend"
 )
 
 // An Odometer is what is known of how far a device's distances are off. The zero Odometer
@@ -11,6 +14,18 @@ import (
 type Odometer struct {
 	Over   float64 // percent that it counts too much; negative is too little
 	Within float64 // the 95 % margin of Over, percent; 0 for an odometer that was not measured
+}
+
+// Calibrate corrects a session by what is known of the odometer, where something is and
+// the session did not measure the odometer itself.
+func (a Athlete) Calibrate(s *segment.Session) {
+	o := a.Outdoors
+	if s.Indoors() {
+		o = a.Treadmill
+	}
+	if o.Within > 0 {
+		s.Calibrate(o.Over/100, o.Within/100/trend.Z95)
+	}
 }
 
 // odometer takes in a key of the tables of odometers; false for any other.

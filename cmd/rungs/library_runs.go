@@ -139,7 +139,7 @@ func (e *env) past(paths []string, h *library.Historian, t *training, c block.Ca
 			if t.leavesOut(s, c) {
 				return exitFine
 			}
-			calibrate(s, a)
+			a.Calibrate(s)
 			if _, err := h.Add(t.obey(s, c)); err != nil && !errors.Is(err, library.ErrNoSpeed) {
 				return e.complain(s.Recording.Name + ": " + err.Error())
 			}
@@ -153,7 +153,7 @@ func (e *env) past(paths []string, h *library.Historian, t *training, c block.Ca
 	if t != nil {
 		said = t.log
 	}
-	errs = append(errs, g.Past(e.ctx, runs, h, said, c, func(s *segment.Session) { calibrate(s, a) })...)
+	errs = append(errs, g.Past(e.ctx, runs, h, said, c, a.Calibrate)...)
 	if e.ctx.Err() != nil {
 		return exitInterrupted
 	}

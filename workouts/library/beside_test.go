@@ -47,6 +47,17 @@ func TestBeside(t *testing.T) {
 			t.Errorf("row %d: %+v, want %+v", i, x, want)
 		}
 	}
+	// Of three runs any two can be laid side by side, the second against the first.
+	three := History{Entry: h.Entry, Runs: []Run{h.Runs[0], run(4, 250, 250, 250), h.Runs[1]}}
+	if two := three.Pair(0, 2); len(two.Runs) != 2 || two.Runs[1].Versus == nil || two.Runs[1].Versus.Reps != 2 || two.Runs[0].Versus != nil {
+		t.Errorf("a pair: %+v", two.Runs)
+	} else if _, again := two.Beside(4); len(again) != 3 || again[2].DeltaSPerKm != -14 {
+		t.Errorf("a pair side by side: %+v", again)
+	}
+	three.Runs[2].Place = recording.Treadmill
+	if two := three.Pair(0, 2); two.Runs[1].Versus != nil {
+		t.Errorf("a run on a treadmill is held against one on a track: %+v", two.Runs[1].Versus)
+	}
 	if runs, _ = h.Beside(1); len(runs) != 1 || runs[0] != 1 {
 		t.Errorf("the last run is %v", runs)
 	}

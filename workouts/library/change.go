@@ -39,6 +39,45 @@ func (l Library) Add(name, text string, replace bool) error {
 	})
 }
 
+// Change gives a workout another text while no other process changes the library: the one
+// that edit makes of the text it has now, of one that may not be there yet. With keep false it
+// is taken away. An error of edit leaves it as it is. A text with mistakes is refused with
+// its workouts.Diagnostics.
+func (l Library) Change(name string, edit func(now string, there bool) (after string, keep bool, err error)) error {
+	if err := CheckName(name); err != nil {
+		return err
+	}
+	if err := os.MkdirAll(l.Folder, 0o777); err != nil {
+		return err
+	}
+	return l.locked(func() error {
+		there := l.known(name) == nil
+		if err := l.free(name, name); err != nil {
+			return err
+		}
+		now := ""
+		if there {
+			now = l.text(name)
+		}
+		after, kept, err := edit(now, there)
+		switch {
+		case err != nil || kept && there && after == now:
+			return err
+		case !kept && !there:
+			return nil
+		case !kept:
+			if err := os.Remove(l.path(name)); err != nil {
+				return err
+			}
+			return keep.FlushFolder(l.Folder)
+		}
+		if _, err := notation.Parse(name+extension, after); err != nil {
+			return err
+		}
+		return keep.Replace(l.path(name), []byte(after))
+	})
+}
+
 // Rename gives a workout another name. One that has that name already is
 // replaced only when told so; otherwise the error is ErrTaken. The old name
 // need not be one that CheckName allows.

@@ -181,6 +181,18 @@ func (h *Historian) compare() {
 	}
 }
 
+// Pair is the history of two of its runs alone, by their indexes, the second held against
+// the first when both were in the same kind of place.
+func (h History) Pair(first, second int) History {
+	a, b := h.Runs[first], h.Runs[second]
+	a.Versus, b.Versus = nil, nil
+	if v, ok := versus(b, a, h.OdometerPct/100); ok && a.Place == b.Place {
+		b.Versus = &v
+	}
+	h.Runs, h.Warnings = []Run{a, b}, nil
+	return h
+}
+
 // versus compares a run with an earlier one, given by how much the odometer
 // differs from run to run; ok is false when they share no rep.
 func versus(now, then Run, odometerSE float64) (v Versus, ok bool) {

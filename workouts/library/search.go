@@ -14,10 +14,11 @@ import (
 
 // A Query says which workouts are wanted; the zero Query wants all.
 type Query struct {
-	Tags []string // all of these, in upper or lower case
-	Kind likeness.Kind
-	Work Range // of all work together
-	Rep  Range // of at least one rep
+	Words string   // all of these in its names, tags, note or notation, in upper or lower case
+	Tags  []string // all of these, in upper or lower case
+	Kind  likeness.Kind
+	Work  Range // of all work together
+	Rep   Range // of at least one rep
 }
 
 // A Range is a range of lengths in time or in distance, ends included. The
@@ -93,14 +94,21 @@ func (r Range) holds(seconds, metres float64) bool {
 func Search(entries []Entry, q Query, a workouts.Athlete) []Entry {
 	var found []Entry
 	for _, e := range entries {
-		if q.wants(e.Workout, a) {
+		if q.wants(e, a) {
 			found = append(found, e)
 		}
 	}
 	return found
 }
 
-func (q Query) wants(w workouts.Workout, a workouts.Athlete) bool {
+func (q Query) wants(e Entry, a workouts.Athlete) bool {
+	w := e.Workout
+	about := strings.ToLower(strings.Join(append([]string{e.Name, w.Name, w.Note, notation.Print(w)}, w.Tags...), "\n"))
+	for _, word := range strings.Fields(strings.ToLower(q.Words)) {
+		if !strings.Contains(about, word) {
+			return false
+		}
+	}
 	for _, tag := range q.Tags {
 		if !slices.ContainsFunc(w.Tags, func(t string) bool { return strings.EqualFold(t, tag) }) {
 			return false

@@ -103,6 +103,9 @@ func TestSearch(t *testing.T) {
 		want []string
 	}{
 		{"everything", Query{}, []string{"fours", "laps", "tempo", "easy"}},
+		{"words in a name and a tag", Query{Words: " TRACK laps "}, []string{"laps"}},
+		{"a word of the notation", Query{Words: "20:00"}, []string{"tempo"}},
+		{"words that are not together", Query{Words: "laps 20:00"}, nil},
 		{"a tag", Query{Tags: []string{"ROAD"}}, []string{"fours", "tempo"}},
 		{"two tags", Query{Tags: []string{"track", "short"}}, []string{"laps"}},
 		{"a tag nobody has", Query{Tags: []string{"track", "road"}}, nil},

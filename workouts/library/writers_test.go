@@ -8,10 +8,13 @@ import (
 	"math/rand/v2"
 	"os"
 	"os/exec"
+	"path/filepath"
 	"strconv"
 	"strings"
 	"testing"
 	"time"
+
+	"example.org/rungs/workouts"
 )
 
 // The test binary is also the process that is killed, or that writes beside
@@ -207,5 +210,43 @@ func TestTwoWritersLoseNothing(t *testing.T) {
 		if want := 2*each + 2; len(entries) != want || won != 1 {
 			t.Fatalf("round %d: %d workouts, want %d; %d got the shared name", i, len(entries), want, won)
 		}
+	}
+}
+
+// Change hands over the text as it is and keeps what comes of it, unless it is refused.
+func TestChange(t *testing.T) {
+	l := Library{Folder: filepath.Join(t.TempDir(), "new")}
+	write := func(name, text string, keep bool) (was string, err error) {
+		err = l.Change(name, func(now string, there bool) (string, bool, error) {
+			if was = "none"; there {
+				was = now
+			}
+			return text, keep, nil
+		})
+		return was, err
+	}
+	const first, second = "8km easy # slow\n", "9km easy\n"
+	for _, step := range []struct {
+		text string
+		keep bool
+		was  string
+	}{{"", false, "none"}, {first, true, "none"}, {second, true, first}, {second, true, second}, {"", false, second}, {first, true, "none"}} {
+		if was, err := write("easy", step.text, step.keep); err != nil || was != step.was {
+			t.Errorf("%+v: was %q, %v", step, was, err)
+		}
+	}
+	var found workouts.Diagnostics
+	if _, err := write("easy", "8km eazy", true); !errors.As(err, &found) {
+		t.Errorf("a text with a mistake: %v", err)
+	}
+	if _, err := write("../easy", first, true); !errors.Is(err, ErrName) {
+		t.Errorf("no name: %v", err)
+	}
+	refused := errors.New("no")
+	if err := l.Change("easy", func(string, bool) (string, bool, error) { return second, true, refused }); !errors.Is(err, refused) {
+		t.Errorf("refused by edit: %v", err)
+	}
+	if e, err := l.Get("easy"); err != nil || e.Text != first {
+		t.Errorf("%q, %v", e.Text, err)
 	}
 }
