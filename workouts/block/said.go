@@ -46,10 +46,10 @@ func (g Gatherer) Obey(sessions []Run, l log.Log, c Calendar) ([]Run, []recordin
 	var wait sync.WaitGroup
 	slots := make(chan struct{}, g.workers())
 	for i := range kept {
-		if e := kept[i].Said; e != nil && e.Was != "" {
+		if e := kept[i].Said; e != nil && (e.Was != "" || e.Reps != nil) {
 			slots <- struct{}{}
 			wait.Go(func() {
-				kept[i], said[i] = g.corrected(kept[i], e.Workout)
+				kept[i], said[i] = g.corrected(kept[i])
 				<-slots
 			})
 		}
@@ -157,11 +157,18 @@ func with(e log.Entry, i int, sessions []Run, c Calendar) (int, bool) {
 	return 0, false
 }
 
-// corrected reads a run again as what it was.
-func (g Gatherer) corrected(r Run, was workouts.Workout) (Run, recording.Warning) {
+// corrected reads a run again as what the log says it was.
+func (g Gatherer) corrected(r Run) (Run, recording.Warning) {
 	key := ""
 	if r.key != "" {
-		key = "was-" + hash([]byte(r.key+" "+notation.Print(was)))
+		what := r.key
+		if r.Said.Was != "" {
+			what += " " + notation.Print(r.Said.Workout)
+		}
+		if r.Said.Reps != nil {
+			what += " reps " + log.FormatReps(r.Said.Reps)
+		}
+		key = "was-" + hash([]byte(what))
 	}
 	var again Run
 	if !g.Cache.get(key, &again, func() bool { return sensible(&[]Run{again})() }) {
@@ -173,7 +180,7 @@ func (g Gatherer) corrected(r Run, was workouts.Workout) (Run, recording.Warning
 		if err != nil {
 			return r, recording.WarningOf(NotRead, "%s: the log says what it was, and it could not be read again: %v", r.File, err)
 		}
-		again = Summarise(correct.Session(s, was)).pack()
+		again = Summarise(correct.Told(s, *r.Said)).pack()
 		g.Cache.put(key, again)
 	}
 	again.File, again.Pieces, again.Said, again.pieces, again.path, again.key = r.File, r.Pieces, r.Said, r.pieces, r.path, key

@@ -51,6 +51,9 @@ func (sp *speeds) refine(ts []task, path []placed) []edge {
 			at[k] = sp.locate(at[k-1].at, run[k].start, at[k+1].at, masked, sp.prior(ts, run[k-1]), sp.prior(ts, run[k]))
 		}
 	}
+	for k := 1; k < len(run); k++ {
+		at[k] = sp.asTold(at[k])
+	}
 	for k := 1; k < len(at); k++ {
 		at[k].at = math.Max(at[k].at, at[k-1].at) // of stretches too short to tell
 	}

@@ -20,6 +20,7 @@ type speeds struct {
 	noise   float64   // standard deviation of smooth about an even speed, m/s
 	seen    []float64 // by second that the split without the plan calls work: the price of laying it as something else; nil when it saw none
 	presses []float64 // of the lap button, s, in order
+	told    []edge    // of reps, where someone said that they were
 	first   float64   // long-run standard deviation as first estimated, m/s * sqrt(s)
 	longRn  float64   // the same, as in use
 	cache   map[misfitKey][]float64
@@ -56,6 +57,7 @@ func readSpeeds(s *segment.Session, shortest float64, flat []float64) *speeds {
 	if s.Recording != nil {
 		sp.presses = recording.Presses(s.Recording.Laps)
 	}
+	sp.told = toldEdges(s)
 	sp.priceSeen(shortest)
 	sp.findHalts()
 	sp.first = sp.firstNoise()
