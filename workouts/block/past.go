@@ -80,12 +80,16 @@ func (p past) try(r Run, said log.Entry) (t library.Trial, err error) {
 	if r.LeftOut != "" {
 		return t, errors.New(r.File + ": " + r.LeftOut)
 	}
-	if said.Was == "" && !r.Unmeasured && !p.historian.Worth(r.session()) {
+	what := said.Was
+	if said.Reps != nil {
+		what += " reps " + log.FormatReps(said.Reps)
+	}
+	if what == "" && !r.Unmeasured && !p.historian.Worth(r.session()) {
 		return t, nil
 	}
 	key := ""
 	if r.key != "" {
-		key = "past-" + hash([]byte(fmt.Sprintf("%q %q %s", r.key, said.Was, p.key)))
+		key = "past-" + hash([]byte(fmt.Sprintf("%q %q %s", r.key, what, p.key)))
 	}
 	var kept keptTrial
 	if p.Cache.get(key, &kept, func() bool { return sensibleTrial(kept, &t) }) {
@@ -102,10 +106,7 @@ func (p past) try(r Run, said log.Entry) (t library.Trial, err error) {
 	if p.calibrate != nil {
 		p.calibrate(s)
 	}
-	if said.Was != "" {
-		s = correct.Session(s, said.Workout)
-	}
-	if t, err = p.historian.Try(s); errors.Is(err, library.ErrNoSpeed) {
+	if t, err = p.historian.Try(correct.Told(s, said)); errors.Is(err, library.ErrNoSpeed) {
 		t, err = library.Trial{}, nil
 	}
 	if err != nil {

@@ -116,10 +116,7 @@ func TestPastIsThatOfAllRecordings(t *testing.T) {
 			t.Fatal(err)
 		}
 		calibrate(s)
-		if e.Was != "" {
-			s = correct.Session(s, e.Workout)
-		}
-		if _, err := slow.Add(s); err != nil {
+		if _, err := slow.Add(correct.Told(s, e)); err != nil {
 			t.Fatal(err)
 		}
 	}
