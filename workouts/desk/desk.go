@@ -72,7 +72,7 @@ type route struct {
 
 // routes are all that the desk answers to.
 func routes() []route {
-	return slices.Concat(frameRoutes, weeksRoutes, newsRoutes)
+	return slices.Concat(frameRoutes, weeksRoutes, newsRoutes, planRoutes, libraryRoutes, blockRoutes)
 }
 
 // handler is the desk behind its guard, for the host that it is reached by: "127.0.0.1:4711".

@@ -22,7 +22,7 @@ var pagesFolder embed.FS
 type tab struct{ Text, To string }
 
 // tabs are in the order of a runner's week.
-var tabs = []tab{{"Weeks", "/"}, {"New recordings", "/new"}}
+var tabs = []tab{{"Weeks", "/"}, {"Plan", "/plan"}, {"Library", "/library"}, {"Block", "/block"}, {"New recordings", "/new"}}
 
 // A frame is what every page has. Its template is pages/frame.html, and Body is the template
 // of the page, pages/NAME.html, which defines "body".

@@ -69,7 +69,8 @@ func reason(err error) error {
 type save struct {
 	id            int    // from 1
 	words         string // what was done, a sentence
-	name          string // of the file, in the folder
+	name          string // of the file, in the folder, or of the workout
+	shelved       bool   // it is a workout of the library
 	before, after text
 	back          string // path of the page where it was done
 }
@@ -101,13 +102,25 @@ var errChanged = refusal{http.StatusConflict, "Another window or program changed
 // of the save. Edit gets the file as it is now and gives what it shall be; its error leaves
 // all as it is. It is edit that holds the file against the token of what was shown (see unchanged).
 func (d *Desk) write(name, words, back string, edit func(now string) (string, error)) (int, error) {
-	var s save
-	err := d.locked(name, func(now text) (string, bool, error) {
+	return d.save(save{words: words, name: name, back: back}, func(now text) (string, bool, error) {
 		after, err := edit(now.src)
-		s = save{words: words, name: name, before: now, after: text{name, after, true}, back: back}
 		return after, true, err
 	})
-	if err != nil || s.before.src == s.after.src {
+}
+
+// writeWorkout changes a workout of the library likewise; edit tells whether it stays there.
+func (d *Desk) writeWorkout(name, words, back string, edit func(now text) (after string, keep bool, err error)) (int, error) {
+	return d.save(save{words: words, name: name, shelved: true, back: back}, edit)
+}
+
+// save lets edit change what a save is of, and remembers it.
+func (d *Desk) save(s save, edit func(now text) (after string, keep bool, err error)) (int, error) {
+	err := d.change(s, func(now text) (string, bool, error) {
+		after, keep, err := edit(now)
+		s.before, s.after = now, text{s.name, after, keep}
+		return after, keep, err
+	})
+	if err != nil || s.before.src == s.after.src && s.before.there == s.after.there {
 		return 0, err
 	}
 	d.saves.Lock()
@@ -127,6 +140,21 @@ func unchanged(now, shown string) error {
 		return errChanged
 	}
 	return nil
+}
+
+// change lets edit change what a save is of.
+func (d *Desk) change(s save, edit func(now text) (after string, keep bool, err error)) error {
+	if !s.shelved {
+		return d.locked(s.name, edit)
+	}
+	if !d.writing.TryRLock() {
+		return refusef(http.StatusServiceUnavailable, "Nothing was written.", "The desk is being closed.")
+	}
+	defer d.writing.RUnlock()
+	if d.Library.Folder == "" {
+		return refusef(http.StatusNotFound, "Name its folder when the desk is started: --library FOLDER.", "There is no place for a library.")
+	}
+	return d.Library.Change(s.name, func(now string, there bool) (string, bool, error) { return edit(text{s.name, now, there}) })
 }
 
 // locked lets edit give a file of the folder new contents, or tell that it goes (false), while
@@ -176,8 +204,8 @@ func (d *Desk) undo(id int) (save, error) {
 	if !ok || s.id != id {
 		return s, refusef(http.StatusConflict, "Look at the page as it is now.", "That was not the last thing that was saved here, so it is not undone.")
 	}
-	err := d.locked(s.name, func(now text) (string, bool, error) {
-		if !now.there || now.src != s.after.src {
+	err := d.change(s, func(now text) (string, bool, error) {
+		if now.there != s.after.there || now.src != s.after.src {
 			return "", true, refusef(http.StatusConflict, "Change it by hand.", "%s was changed meanwhile by another window or program, so this is not undone.", s.name)
 		}
 		return s.before.src, s.before.there, nil

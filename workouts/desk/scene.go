@@ -33,6 +33,7 @@ type scene struct {
 	said  []recording.Warning
 	wrong []error // of the text files, and of lines of the log
 	desk  *Desk
+	pasts pasts
 }
 
 // scenes keep the last one for as long as nothing changed.

@@ -73,7 +73,7 @@ func Of(text string, a workouts.Athlete) Draft {
 	}
 	w, err := notation.Parse("", text)
 	if err != nil {
-		d.mistaken(text, err)
+		d.Mistakes = MistakesIn(text, err)
 		return d
 	}
 	d.Workout, d.Plan = w, clip(report.Safe(notation.Print(w)))
@@ -90,7 +90,7 @@ func Of(text string, a workouts.Athlete) Draft {
 		return d
 	}
 	if c, err := report.PlotPlan(w, a); err == nil { // else no step has a length to draw
-		c.Title = ""
+		c.Title = "In running order"
 		d.Wide, d.Narrow = drawn(c, "wide", chart.Wide), drawn(c, "narrow", chart.Narrow)
 	}
 	return d
@@ -110,12 +110,15 @@ func clip(s string) string {
 	return s
 }
 
-// mistaken tells the mistakes of a text.
-func (d *Draft) mistaken(text string, err error) {
+// MistakesIn are the mistakes of a text that an error tells, mostly workouts.Diagnostics;
+// none without an error.
+func MistakesIn(text string, err error) (out []Mistake) {
 	var found workouts.Diagnostics
-	if !errors.As(err, &found) {
-		d.Mistakes = append(d.Mistakes, Mistake{Line: 1, Column: 1, Length: 1, Message: report.Safe(err.Error())})
-		return
+	switch {
+	case err == nil:
+		return nil
+	case !errors.As(err, &found):
+		return []Mistake{{Line: 1, Column: 1, Length: 1, Message: report.Safe(err.Error())}}
 	}
 	lines := strings.Split(text, "\n")
 	for _, x := range found {
@@ -136,8 +139,9 @@ func (d *Draft) mistaken(text string, err error) {
 		to := min(from+x.Length, len(runes))
 		m.Offset = units(before) + units(string(runes[:from]))
 		m.End = m.Offset + units(string(runes[from:to]))
-		d.Mistakes = append(d.Mistakes, m)
+		out = append(out, m)
 	}
+	return out
 }
 
 // units is the length of a text in UTF-16.

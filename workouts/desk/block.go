@@ -1,0 +1,419 @@
+package desk
+
+import (
+	"errors"
+	"fmt"
+	"net/http"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/block"
+	"example.org/rungs/workouts/block/planfile"
+	"example.org/rungs/workouts/figures"
+	"example.org/rungs/workouts/folder"
+	"example.org/rungs/workouts/report"
+	"example.org/rungs/workouts/report/draft"
+)
+
+// blockRoutes are those of the planned block. The text file is what counts: every change is
+// one of its lines.
+var blockRoutes = []route{
+	{"GET /block", showBlock},
+	{"GET /block/{week}", showBlock},
+	{"POST /block/begin", beginBlock},
+	{"POST /block/put", changeBlock(putSession)},
+	{"POST /block/take", changeBlock(takeSession)},
+	{"POST /block/move", changeBlock(moveSession)},
+	{"POST /block/text", saveBlock},
+}
+
+// weeksPlanned is how many weeks a page of the block has.
+const weeksPlanned = 4
+
+// A blockPage is what pages/block.html lays out.
+type blockPage struct {
+	There   bool // there is a planned block
+	Name    string
+	Next    string // the day that a new block may start on
+	Seen    string // token of the text
+	Text    string
+	Wrong   []draft.Mistake
+	Week    int // the first that is shown
+	Weeks   []plannedWeek
+	Earlier int // first week of the page before; 0 for none
+	Later   int
+	Days    []dayChoice // of the weeks that are shown
+	Choices []string    // workouts of the library
+	Why     string      // what keeps the plan from being held against the runs
+}
+
+// A dayChoice is a day that a session can be moved to.
+type dayChoice struct{ Date, Words string }
+
+// A plannedWeek is a week as the page has it.
+type plannedWeek struct {
+	Number int
+	Words  string // its days
+	Sum    string // what is planned and what the plan asks for
+	Days   []plannedDay
+}
+
+// A plannedDay is a day with what is planned on it.
+type plannedDay struct {
+	Date, Words string
+	Today       bool
+	Sessions    []plannedSession
+}
+
+// A plannedSession is a session that is planned on a day.
+type plannedSession struct {
+	Index   int // among those of the day
+	Text    string
+	Link    string // of its workout in the library; empty when it is written out
+	Says    string // what it comes to, or the workout that the name stands for
+	Outcome string // what became of it; empty when that cannot be said yet
+	Days    []dayChoice
+	Date    string
+}
+
+// showBlock shows some weeks of the planned block.
+func showBlock(v *visit) error {
+	s, err := v.scene(v.r.Context())
+	if errors.Is(err, errStill) {
+		return v.reading()
+	}
+	if err != nil {
+		return err
+	}
+	t, err := v.readText(folder.Plan)
+	if err != nil {
+		return err
+	}
+	week, _ := strconv.Atoi(v.r.PathValue("week"))
+	return v.blockPage(http.StatusOK, s, t.src, t, week, nil)
+}
+
+// blockPage lays out the block as it is, with a text of it that was typed and is not saved
+// when that has mistakes.
+func (v *visit) blockPage(status int, s *scene, typed string, t text, week int, wrong error) error {
+	p := blockPage{There: t.there, Seen: token(t.src), Text: typed}
+	p.Next = v.Calendar.Week(s.today).AddDate(0, 0, 7).Format(time.DateOnly)
+	text, err := planfile.Read(t.name, t.src)
+	if wrong == nil && t.there {
+		if wrong = err; wrong == nil {
+			plan := text.Plan
+			wrong = plan.Resolve(t.name, t.src, s.entries)
+			text.Plan = plan
+		}
+	}
+	p.Wrong = draft.MistakesIn(typed, wrong)
+	if t.there && err == nil {
+		p.lay(s, text.Plan, week)
+	}
+	for _, e := range s.entries {
+		p.Choices = append(p.Choices, e.Name)
+	}
+	return v.showStatus(status, "block", "Block", p)
+}
+
+// lay fills in the weeks from one on; the current one when it is 0.
+func (p *blockPage) lay(s *scene, plan block.Plan, week int) {
+	p.Name = report.Safe(plan.Name)
+	if week < 1 {
+		week = max(1, plan.WeekOf(s.today))
+	}
+	week = min(week, mostWeeks)
+	p.Week, p.Later = week, week+weeksPlanned
+	if week > 1 {
+		p.Earlier = max(1, week-weeksPlanned)
+	}
+	first := plan.Starts.AddDate(0, 0, 7*(week-1))
+	for d := range 7 * weeksPlanned {
+		on := first.AddDate(0, 0, d)
+		p.Days = append(p.Days, dayChoice{on.Format(time.DateOnly), on.Format("Mon 2 Jan")})
+	}
+	outcomes := map[int]string{} // by line
+	if _, kept, err := s.weeks(first.AddDate(0, 0, -35), first.AddDate(0, 0, 7*weeksPlanned+6)); err != nil {
+		p.Why = err.Error()
+	} else {
+		for _, k := range kept {
+			for _, x := range k.Sessions {
+				if x.Planned != nil && x.Outcome != block.Ahead {
+					outcomes[x.Planned.Line()] = string(x.Outcome)
+				}
+			}
+		}
+	}
+	for n := range weeksPlanned {
+		p.Weeks = append(p.Weeks, p.week(s, plan, week+n, outcomes))
+	}
+}
+
+// mostWeeks is how far a plan may reach: ten years, as in its text.
+const mostWeeks = 520
+
+// week lays out one week.
+func (p *blockPage) week(s *scene, plan block.Plan, number int, outcomes map[int]string) plannedWeek {
+	start := plan.Starts.AddDate(0, 0, 7*(number-1))
+	w := plannedWeek{Number: number, Words: start.Format("2 January") + " to " + start.AddDate(0, 0, 6).Format("2 January 2006")}
+	var seconds, metres workouts.Estimate
+	for d := range 7 {
+		on := start.AddDate(0, 0, d)
+		day := plannedDay{Date: on.Format(time.DateOnly), Words: on.Format("Mon 2 Jan"), Today: on.Equal(s.today)}
+		for i, x := range plan.On(on) {
+			session := plannedSession{Index: i, Text: report.Safe(x.String()), Days: p.Days, Date: day.Date, Outcome: outcomes[x.Line()]}
+			workout := x.Workout
+			if x.Name != "" {
+				for _, e := range s.entries {
+					if e.Name == x.Name {
+						session.Link, workout = "/library/"+e.Name, e.Workout
+					}
+				}
+			}
+			if len(workout.Items) > 0 {
+				o := s.athlete.Outline(workout)
+				seconds, metres = plus(seconds, o.Seconds), plus(metres, o.Metres)
+				session.Says = amount(o.Seconds, o.Metres, s.athlete.Miles)
+			}
+			day.Sessions = append(day.Sessions, session)
+		}
+		w.Days = append(w.Days, day)
+	}
+	var parts []string
+	if seconds.Value > 0 || metres.Value > 0 {
+		parts = append(parts, "planned: "+amount(seconds, metres, s.athlete.Miles))
+	}
+	for _, x := range plan.Weeks {
+		if x.Number == number && x.Volume.String() != "" {
+			parts = append(parts, "the week asks for "+x.Volume.String())
+		}
+	}
+	w.Sum = strings.Join(parts, "; ")
+	return w
+}
+
+func plus(a, b workouts.Estimate) workouts.Estimate {
+	return workouts.Estimate{Value: a.Value + b.Value, Rough: a.Rough || b.Rough}
+}
+
+// amount is a time and a distance, of which one may have been worked out with an assumed pace.
+func amount(seconds, metres workouts.Estimate, miles bool) string {
+	about := func(rough bool) string {
+		if rough {
+			return "≈"
+		}
+		return ""
+	}
+	return about(metres.Rough) + figures.UnitOf(miles).Distance(metres.Value) + ", " + about(seconds.Rough) + figures.Sum(seconds.Value)
+}
+
+// An edit is a change of the block by the fields of a form, and the words that say it.
+type edit func(t planfile.Text, get func(string) string) (planfile.Text, string, error)
+
+// changeBlock answers the forms that change a session.
+func changeBlock(do edit) func(v *visit) error {
+	return func(v *visit) error {
+		get, err := v.form()
+		if err != nil {
+			return err
+		}
+		before, err := v.readText(folder.Plan)
+		if err != nil {
+			return err
+		}
+		if err := unchanged(before.src, get("seen")); err != nil {
+			return err
+		}
+		t, err := planfile.Read(folder.Plan, before.src)
+		if err != nil {
+			return refusef(http.StatusConflict, "Mend its text first: the page of the block shows where.", "The planned block has mistakes.")
+		}
+		after, words, err := do(t, get)
+		if err != nil {
+			return unplanned(err)
+		}
+		if err := v.known(after, before.src); err != nil {
+			return unplanned(err)
+		}
+		week := "/block"
+		if n, err := strconv.Atoi(get("week")); err == nil && n > 0 && n <= mostWeeks {
+			week += "/" + strconv.Itoa(n)
+		}
+		id, err := v.write(folder.Plan, words, week, func(now string) (string, error) {
+			return after.String(), unchanged(now, get("seen"))
+		})
+		if err != nil {
+			return err
+		}
+		return v.goTo(week, id)
+	}
+}
+
+// known is nil when a change did not bring in a name that the library does not know.
+func (d *Desk) known(after planfile.Text, before string) error {
+	entries, err := d.workouts()
+	if err != nil {
+		return err
+	}
+	plan := after.Plan
+	err = plan.Resolve(folder.Plan, after.String(), entries)
+	var found workouts.Diagnostics
+	if !errors.As(err, &found) {
+		return err
+	}
+	for _, x := range found { // a name that stood there before is another matter
+		if line := strings.Split(after.String(), "\n")[x.Line-1]; !slices.Contains(strings.Split(before, "\n"), line) {
+			return workouts.Diagnostics{x}
+		}
+	}
+	return nil
+}
+
+// unplanned says why the block was not changed.
+func unplanned(err error) error {
+	var found workouts.Diagnostics
+	if errors.As(err, &found) {
+		hint := found[0].Hint
+		if hint == "" {
+			hint = "Write it on the page of a plan, which shows mistakes as you type."
+		}
+		return refusef(http.StatusUnprocessableEntity, capital(hint)+".", "%s: %s.", strings.TrimSpace(found[0].SourceLine), found[0].Message)
+	}
+	return refusef(http.StatusUnprocessableEntity, "Nothing was changed.", "%s.", capital(err.Error()))
+}
+
+func capital(s string) string {
+	for i := range s {
+		if i > 0 {
+			return strings.ToUpper(s[:i]) + s[i:]
+		}
+	}
+	return strings.ToUpper(s)
+}
+
+// date reads a field that holds a day.
+func date(s string) (time.Time, error) {
+	on, err := time.Parse(time.DateOnly, s)
+	if err != nil {
+		return on, fmt.Errorf("%q is no date", s)
+	}
+	return on, nil
+}
+
+// which reads the day and the place of a session.
+func which(get func(string) string) (time.Time, int, error) {
+	on, err := date(get("day"))
+	if err != nil {
+		return on, 0, err
+	}
+	i, err := strconv.Atoi(get("index"))
+	if err != nil {
+		return on, 0, fmt.Errorf("%q is no place in a day", get("index"))
+	}
+	return on, i, nil
+}
+
+func spoken(on time.Time) string { return on.Format("Monday 2 January") }
+
+func putSession(t planfile.Text, get func(string) string) (planfile.Text, string, error) {
+	on, err := date(get("day"))
+	if err != nil {
+		return t, "", err
+	}
+	workout := get("workout")
+	if get("rest") != "" {
+		workout = "rest"
+	}
+	after, err := t.Put(on, workout)
+	return after, report.Safe(strings.TrimSpace(workout)) + " is planned on " + spoken(on) + ".", err
+}
+
+func takeSession(t planfile.Text, get func(string) string) (planfile.Text, string, error) {
+	on, i, err := which(get)
+	if err != nil {
+		return t, "", err
+	}
+	after, err := t.Take(on, i)
+	return after, "A session is taken off " + spoken(on) + ".", err
+}
+
+func moveSession(t planfile.Text, get func(string) string) (planfile.Text, string, error) {
+	on, i, err := which(get)
+	if err != nil {
+		return t, "", err
+	}
+	to, err := date(get("to"))
+	if err != nil {
+		return t, "", err
+	}
+	after, err := t.Move(on, i, to)
+	return after, "A session is moved from " + spoken(on) + " to " + spoken(to) + ".", err
+}
+
+// beginBlock makes the text of a new block.
+func beginBlock(v *visit) error {
+	get, err := v.form()
+	if err != nil {
+		return err
+	}
+	starts, err := date(get("starts"))
+	if err != nil {
+		return unplanned(err)
+	}
+	name := workouts.PrintableLine(strings.Join(strings.Fields(strings.ReplaceAll(get("name"), "#", " ")), " "))
+	src := "starts: " + starts.Format(time.DateOnly) + "\n\nweek 1\n"
+	if name != "" {
+		src = "name: " + name + "\n" + src
+	}
+	if _, err := block.ParsePlan(folder.Plan, src); err != nil {
+		return unplanned(err)
+	}
+	id, err := v.write(folder.Plan, "A block is begun.", "/block", func(now string) (string, error) {
+		return src, unchanged(now, get("seen"))
+	})
+	if err != nil {
+		return err
+	}
+	return v.goTo("/block/1", id)
+}
+
+// saveBlock takes the text as it was written by hand.
+func saveBlock(v *visit) error {
+	get, err := v.form()
+	if err != nil {
+		return err
+	}
+	src := strings.ReplaceAll(get("text"), "\r\n", "\n")
+	s, err := v.scene(v.r.Context())
+	if errors.Is(err, errStill) {
+		return v.reading()
+	}
+	if err != nil {
+		return err
+	}
+	id := 0
+	plan, err := block.ParsePlan(folder.Plan, src)
+	if err == nil {
+		err = plan.Resolve(folder.Plan, src, s.entries)
+	}
+	if err != nil {
+		t, wrong := v.readText(folder.Plan)
+		if wrong != nil {
+			return wrong
+		}
+		return v.blockPage(http.StatusUnprocessableEntity, s, src, t, 0, err)
+	}
+	id, err = v.write(folder.Plan, "The text of the block is saved.", "/block", func(now string) (string, error) {
+		if strings.Contains(now, "\r\n") { // a browser tells line ends as it likes
+			src = strings.ReplaceAll(src, "\n", "\r\n")
+		}
+		return src, unchanged(now, get("seen"))
+	})
+	if err != nil {
+		return err
+	}
+	return v.goTo("/block", id)
+}
