@@ -22,7 +22,7 @@ import (
 var libraryRoutes = []route{
 	{"GET /library", showLibrary},
 	{"GET /library/{name}", showWorkout},
-	{"GET /starters", showStarters},
+	{"GET /library-starters", showStarters},
 	{"POST /library/remove", removeWorkout},
 }
 
@@ -30,7 +30,8 @@ var libraryRoutes = []route{
 type libraryPage struct {
 	Query    library.Query
 	Kinds    []likeness.Kind
-	Total    int
+	Total    int            // in the library
+	Found    string         // how many of them were looked for: "3 workouts"
 	Listing  *report.Report // nil when there is nothing to list
 	Damaged  []string
 	Starters bool // the workouts are those of the shelf
@@ -68,8 +69,9 @@ func (v *visit) list(p libraryPage, entries []library.Entry, to string) error {
 	}
 	p.Total = len(entries)
 	found := library.Search(entries, p.Query, a)
+	p.Found = figures.Plural(len(found), "workout")
 	if len(found) > 0 {
-		p.Listing = shelf.Listing(figures.Plural(len(found), "workout"), found, a)
+		p.Listing = shelf.Listing("", found, a) // the page has a title
 		for i, row := range p.Listing.Table.Rows {
 			row[0].Link = to + url.PathEscape(found[i].Name)
 		}
@@ -138,7 +140,7 @@ func showWorkout(v *visit) error {
 		p.First, p.Second = a, b
 		two := h.Pair(a, b)
 		p.Beside = &report.Report{Title: fmt.Sprintf("%s beside %s", day(h.Runs[a].Start), day(h.Runs[b].Start))}
-		shelf.SideBySide(p.Beside, two, s.athlete.Miles)
+		shelf.Pair(p.Beside, two, s.athlete.Miles)
 	}
 	return v.show("workout", e.Name, p)
 }

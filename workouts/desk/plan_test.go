@@ -193,7 +193,7 @@ func TestLibraryIsSearched(t *testing.T) {
 	}
 	w.shows("/library?words=none", "Nothing of that kind")
 	w.shows("/library?kind=ladder", "Nothing of that kind")
-	w.shows("/starters", `href="/plan?starter=tempo-twenty"`)
+	w.shows("/library-starters", `href="/plan?starter=tempo-twenty"`)
 	w.shows("/plan?starter=tempo-twenty", "20:00")
 	w.shows("/library/laps", "10 x 400m off 200m jog", "No recording of this workout")
 	if out := w.ask("/library/none"); out.Code != http.StatusNotFound {

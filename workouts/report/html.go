@@ -210,6 +210,9 @@ func overview(articles []*webArticle) (links []webLink) {
 
 // pieces breaks a workout in the notation behind each "+" outside parentheses.
 func pieces(s string) []string {
+	if s == "" {
+		return nil
+	}
 	var list []string
 	depth, from := 0, 0
 	for i, r := range s {

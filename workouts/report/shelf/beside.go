@@ -16,6 +16,17 @@ const mostBeside = 4
 // SideBySide adds the last runs of a history to its report, rep by rep beside each
 // other. Miles says how pace is counted for people.
 func SideBySide(r *report.Report, past library.History, miles bool) {
+	beside(r, past, miles, time.DateOnly, "last less ")
+}
+
+// Pair does the same with a history of two runs, in heads so short that both stand on a
+// phone.
+func Pair(r *report.Report, two library.History, miles bool) {
+	beside(r, two, miles, "2 Jan", "less ")
+}
+
+// beside writes days as date has them, and the head of the differences behind less.
+func beside(r *report.Report, past library.History, miles bool, date, less string) {
 	runs, rows := past.Beside(mostBeside)
 	if len(rows) == 0 {
 		return
@@ -39,7 +50,7 @@ func SideBySide(r *report.Report, past library.History, miles bool) {
 	for k, i := range runs {
 		head := "no date"
 		if !past.Runs[i].Start.IsZero() {
-			head = past.Runs[i].Start.Format(time.DateOnly)
+			head = past.Runs[i].Start.Format(date)
 		}
 		rank := len(runs) - 1 - k // the oldest is the first to go
 		columns = append(columns,
@@ -56,7 +67,7 @@ func SideBySide(r *report.Report, past library.History, miles bool) {
 	notes := []string{"pace " + u.Per() + " of each rep, as the workout has them; ± is the 95 % margin, in seconds, against other reps of that run."}
 	if v := past.Runs[len(past.Runs)-1].Versus; v != nil {
 		columns = append(columns,
-			report.ColumnOf[row]{Column: report.Column{Head: "last less " + past.Runs[v.With].Start.Format(time.DateOnly), Align: report.Right}, Cell: func(x row) report.Cell {
+			report.ColumnOf[row]{Column: report.Column{Head: less + past.Runs[v.With].Start.Format(date), Align: report.Right}, Cell: func(x row) report.Cell {
 				c := report.Cell{Text: figures.Signed(x.DeltaSPerKm*u.PerKm(), 0), Fields: report.Object{{Key: "versus", Value: report.Object{
 					report.Num("delta_s_per_km", x.DeltaSPerKm, 2), report.Num("se_s_per_km", x.SE, 2), {Key: "call", Value: report.OrNil(string(x.Call))}}}}}
 				if x.Call == match.Level {

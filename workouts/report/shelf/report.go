@@ -27,7 +27,7 @@ func Listing(title string, entries []library.Entry, a workouts.Athlete) *report.
 		Before: report.Object{{Key: "schema", Value: "rungs/library/1"}, {Key: "library", Value: title}},
 		Table: report.Table{Key: "workouts", Columns: []report.Column{
 			{Head: "name"}, {Head: "kind", Rank: 2}, {Head: "reps", Align: report.Right, Rank: 3},
-			{Head: "work", Align: report.Right, Rank: 1}, {Head: "workout"}, {Head: "tags", Rank: 4},
+			{Head: "work", Align: report.Right, Rank: 1}, {Head: "workout", Wrap: true}, {Head: "tags", Rank: 4},
 		}},
 	}
 	rough := false
