@@ -1,9 +1,11 @@
 package desk
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"net/http"
+	"net/url"
 	"slices"
 	"strconv"
 	"strings"
@@ -14,6 +16,7 @@ import (
 	"example.org/rungs/workouts/block/planfile"
 	"example.org/rungs/workouts/figures"
 	"example.org/rungs/workouts/folder"
+	"example.org/rungs/workouts/notation"
 	"example.org/rungs/workouts/report"
 	"example.org/rungs/workouts/report/draft"
 )
@@ -72,9 +75,10 @@ type plannedDay struct {
 type plannedSession struct {
 	Index   int // among those of the day
 	Text    string
-	Link    string // of its workout in the library; empty when it is written out
+	Link    string // leads to its workout, in the library or as a plan; empty for rest
 	Says    string // what it comes to, or the workout that the name stands for
 	Outcome string // what became of it; empty when that cannot be said yet
+	Check   string // leads to the check of what was run for it; empty when nothing was
 	Days    []dayChoice
 	Date    string
 }
@@ -135,20 +139,20 @@ func (p *blockPage) lay(s *scene, plan block.Plan, week int) {
 		on := first.AddDate(0, 0, d)
 		p.Days = append(p.Days, dayChoice{on.Format(time.DateOnly), on.Format("Mon 2 Jan")})
 	}
-	outcomes := map[int]string{} // by line
+	settled := map[int]block.KeptSession{} // by line
 	if _, kept, err := s.weeks(first.AddDate(0, 0, -35), first.AddDate(0, 0, 7*weeksPlanned+6)); err != nil {
 		p.Why = err.Error()
 	} else {
 		for _, k := range kept {
 			for _, x := range k.Sessions {
 				if x.Planned != nil && x.Outcome != block.Ahead {
-					outcomes[x.Planned.Line()] = string(x.Outcome)
+					settled[x.Planned.Line()] = x
 				}
 			}
 		}
 	}
 	for n := range weeksPlanned {
-		p.Weeks = append(p.Weeks, p.week(s, plan, week+n, outcomes))
+		p.Weeks = append(p.Weeks, p.week(s, plan, week+n, settled))
 	}
 }
 
@@ -156,7 +160,7 @@ func (p *blockPage) lay(s *scene, plan block.Plan, week int) {
 const mostWeeks = 520
 
 // week lays out one week.
-func (p *blockPage) week(s *scene, plan block.Plan, number int, outcomes map[int]string) plannedWeek {
+func (p *blockPage) week(s *scene, plan block.Plan, number int, settled map[int]block.KeptSession) plannedWeek {
 	start := plan.Starts.AddDate(0, 0, 7*(number-1))
 	w := plannedWeek{Number: number, Words: start.Format("2 January") + " to " + start.AddDate(0, 0, 6).Format("2 January 2006")}
 	var seconds, metres workouts.Estimate
@@ -164,16 +168,21 @@ func (p *blockPage) week(s *scene, plan block.Plan, number int, outcomes map[int
 		on := start.AddDate(0, 0, d)
 		day := plannedDay{Date: on.Format(time.DateOnly), Words: on.Format("Mon 2 Jan"), Today: on.Equal(s.today)}
 		for i, x := range plan.On(on) {
-			session := plannedSession{Index: i, Text: report.Safe(x.String()), Days: p.Days, Date: day.Date, Outcome: outcomes[x.Line()]}
+			session := plannedSession{Index: i, Text: report.Safe(x.String()), Days: p.Days, Date: day.Date}
+			became := settled[x.Line()]
+			session.Outcome = string(became.Outcome)
 			workout := x.Workout
-			if x.Name != "" {
-				for _, e := range s.entries {
-					if e.Name == x.Name {
-						session.Link, workout = "/library/"+e.Name, e.Workout
-					}
+			for _, e := range s.entries {
+				if e.Name == x.Name && !x.Rest {
+					session.Link, workout = "/library/"+url.PathEscape(e.Name), e.Workout
 				}
 			}
 			if len(workout.Items) > 0 {
+				text := url.QueryEscape(notation.Print(workout))
+				session.Link = cmp.Or(session.Link, "/plan?text="+text)
+				if became.Run != nil {
+					session.Check = "/plan?do=check&session=" + url.QueryEscape(s.name(became.Run.Run)) + "&text=" + text + "#checked"
+				}
 				o := s.athlete.Outline(workout)
 				seconds, metres = plus(seconds, o.Seconds), plus(metres, o.Metres)
 				session.Says = amount(o.Seconds, o.Metres, s.athlete.Miles)
