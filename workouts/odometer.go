@@ -16,18 +16,6 @@ type Odometer struct {
 	Within float64 // the 95 % margin of Over, percent; 0 for an odometer that was not measured
 }
 
-// Calibrate corrects a session by what is known of the odometer, where something is and
-// the session did not measure the odometer itself.
-func (a Athlete) Calibrate(s *segment.Session) {
-	o := a.Outdoors
-	if s.Indoors() {
-		o = a.Treadmill
-	}
-	if o.Within > 0 {
-		s.Calibrate(o.Over/100, o.Within/100/trend.Z95)
-	}
-}
-
 // odometer takes in a key of the tables of odometers; false for any other.
 func (r *athleteReader) odometer(name string, key toml.Key, v any) bool {
 	const over, within = "the percent that it counts too much, negative for too little", "the margin of that in percent"
@@ -71,4 +59,24 @@ func (r *athleteReader) wholeOdometers() {
 			r.fail(toml.Key{"odometer", o.name, "over"}, "say how sure that is, too: within = 1 for a margin of 1 %")
 		}
 	}
+}
+
+// Calibrate corrects a session by what is known of the odometer, where something is and the
+// session did not measure the odometer itself.
+func (a Athlete) Calibrate(s *segment.Session) {
+	if o := a.odometerOf(s); o.Within > 0 {
+		s.Calibrate(o.Over/100, o.Within/100/trend.Z95)
+	}
+}
+
+// Calibrates tells whether Calibrate would change a session.
+func (a Athlete) Calibrates(s *segment.Session) bool {
+	return a.odometerOf(s).Within > 0 && !s.Measured()
+}
+
+func (a Athlete) odometerOf(s *segment.Session) Odometer {
+	if s.Indoors() {
+		return a.Treadmill
+	}
+	return a.Outdoors
 }

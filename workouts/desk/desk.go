@@ -36,6 +36,7 @@ type Desk struct {
 	ground  ground
 	scenes  scenes
 	saves   saves
+	splits  splits
 	guard   guard
 	writing sync.RWMutex // held for reading while a file is written; Close takes it whole
 }
@@ -72,7 +73,7 @@ type route struct {
 
 // routes are all that the desk answers to.
 func routes() []route {
-	return slices.Concat(frameRoutes, weeksRoutes, newsRoutes, planRoutes, libraryRoutes, blockRoutes)
+	return slices.Concat(frameRoutes, weeksRoutes, sessionRoutes, newsRoutes, planRoutes, libraryRoutes, blockRoutes)
 }
 
 // handler is the desk behind its guard, for the host that it is reached by: "127.0.0.1:4711".

@@ -54,3 +54,68 @@ addEventListener("input", (e) => {
 })
 
 if (document.getElementById("news")) news()
+
+// Mistakes in the notation are shown as it is typed.
+for (const field of document.querySelectorAll("[data-look]")) {
+  const place = document.getElementById(field.getAttribute("aria-describedby"))
+  let last = 0
+  field.addEventListener("input", async () => {
+    const mine = ++last
+    try {
+      const x = await ask("/look", { text: field.value })
+      if (mine !== last) return
+      place.replaceChildren()
+      for (const wrong of x.wrong) {
+        const pre = document.createElement("pre")
+        pre.className = "caret"
+        pre.textContent = wrong
+        place.append(pre)
+      }
+      if (x.text) {
+        const p = document.createElement("p")
+        p.className = "note"
+        p.textContent = x.text
+        place.append(p)
+      }
+      field.setAttribute("aria-invalid", x.wrong.length > 0)
+    } catch {
+      place.textContent = ""
+    }
+  })
+}
+
+// Recordings may be dropped onto any page.
+const holdsFiles = (e) => e.dataTransfer && [...e.dataTransfer.types].includes("Files")
+addEventListener("dragover", (e) => {
+  if (!holdsFiles(e)) return
+  e.preventDefault()
+  document.documentElement.classList.add("dropping")
+})
+addEventListener("dragleave", (e) => {
+  if (!e.relatedTarget) document.documentElement.classList.remove("dropping")
+})
+addEventListener("drop", async (e) => {
+  document.documentElement.classList.remove("dropping")
+  if (!holdsFiles(e)) return
+  e.preventDefault()
+  const files = new FormData()
+  for (const f of e.dataTransfer.files) files.append("files", f)
+  const place = document.getElementById("dropped") || document.getElementById("said-dropped")
+  const list = document.createElement("ul")
+  list.className = "plain"
+  const line = (text, alert) => {
+    const li = document.createElement("li")
+    li.textContent = text
+    if (alert) li.className = "alert"
+    list.append(li)
+  }
+  try {
+    const answer = await fetch("/new", { method: "POST", body: files, headers: { Accept: "application/json" } })
+    const all = await answer.json()
+    if (all.error) line(all.error + " " + all.todo, true)
+    else for (const x of all || []) line(x.name + " " + x.what, !x.kept)
+  } catch {
+    line("The desk does not answer; the recordings are not kept.", true)
+  }
+  place.replaceChildren(list)
+})

@@ -117,8 +117,9 @@ func (s *save) Words() string { return report.Safe(s.words) }
 
 // frameRoutes are what all pages need.
 var frameRoutes = []route{
-	{"GET /desk.css", func(v *visit) error { return v.asset("text/css; charset=utf-8", report.CSS()+deskCSS) }},
-	{"GET /desk.js", func(v *visit) error { return v.asset("text/javascript; charset=utf-8", deskJS) }},
+	{"GET /desk.css", func(v *visit) error { return v.asset("text/css; charset=utf-8", report.CSS()+deskCSS+plansCSS) }},
+	{"GET /desk.js", func(v *visit) error { return v.asset(script, deskJS) }},
+	{"GET /edges.js", func(v *visit) error { return v.asset(script, edgesJS) }},
 	{"POST /undo", doUndo},
 	{"/", func(v *visit) error {
 		return refusef(http.StatusNotFound, "Look at the weeks.", "There is no such page.")
@@ -130,7 +131,11 @@ var (
 	deskCSS string
 	//go:embed desk.js
 	deskJS string
+	//go:embed edges.js
+	edgesJS string
 )
+
+const script = "text/javascript; charset=utf-8"
 
 func (v *visit) asset(kind, contents string) error {
 	v.w.Header().Set("Content-Type", kind)

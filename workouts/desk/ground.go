@@ -252,6 +252,3 @@ func (d *Desk) progress() progress {
 	defer d.ground.mu.Unlock()
 	return d.ground.reading
 }
-
-// Broken is for the template.
-func (s *sums) Broken() []broken { return s.broken }

@@ -112,7 +112,7 @@ func (g guard) refuses(r *http.Request) (status int, why string) {
 func (g guard) welcome(w http.ResponseWriter) {
 	http.SetCookie(w, &http.Cookie{Name: g.cookie, Value: g.ticket, Path: "/", HttpOnly: true, SameSite: http.SameSiteStrictMode})
 	w.Header().Set("Content-Type", "text/html; charset=utf-8")
-	io.WriteString(w, `<!DOCTYPE html><html lang="en"><head><meta charset="utf-8"><title>The desk</title>`+
+	io.WriteString(w, `<!DOCTYPE html><html lang="en"><head><meta charset="utf-8"><title>The desk</title><link rel="icon" href="data:,">`+
 		`<meta http-equiv="refresh" content="0; url=/"></head><body><p><a href="/">Go on to the desk</a></p></body></html>`)
 }
 

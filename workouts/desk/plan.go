@@ -4,17 +4,13 @@ import (
 	"bytes"
 	_ "embed"
 	"errors"
-	"fmt"
 	"html/template"
 	"mime"
 	"net/http"
 	"net/url"
 	"slices"
 
-	"example.org/rungs/segment"
 	"example.org/rungs/workouts"
-	"example.org/rungs/workouts/block"
-	"example.org/rungs/workouts/correct"
 	"example.org/rungs/workouts/figures"
 	"example.org/rungs/workouts/fitfile"
 	"example.org/rungs/workouts/library"
@@ -24,8 +20,12 @@ import (
 	"example.org/rungs/workouts/report/draft"
 )
 
-//go:embed plans.js
-var plansJS string
+var (
+	//go:embed plans.js
+	plansJS string
+	//go:embed plans.css
+	plansCSS string
+)
 
 // planRoutes are those of the page on which a plan is written. What changes nothing is asked
 // for with the plan in the address, so that the page can be loaded again.
@@ -156,11 +156,11 @@ func (p *planPage) open(s *scene, q url.Values) {
 
 // checked holds a workout against a session, as the log has that.
 func (v *visit) checked(s *scene, w workouts.Workout, name string) (*report.Report, error) {
-	r, err := s.session(name)
+	held, err := v.opened(s, name)
 	if err != nil {
 		return nil, err
 	}
-	session, err := v.splitAgain(s, r)
+	session, err := held.as(held.entry)
 	if err != nil {
 		return nil, err
 	}
@@ -171,24 +171,6 @@ func (v *visit) checked(s *scene, w workouts.Workout, name string) (*report.Repo
 		return nil, err
 	}
 	return report.Check(res, session, o), nil
-}
-
-// splitAgain splits the recording of a session again, as the log has it.
-func (v *visit) splitAgain(s *scene, r block.Run) (*segment.Session, error) {
-	rec, err := r.Recording()
-	if err != nil {
-		return nil, err
-	}
-	session, err := segment.Split(rec)
-	if err != nil {
-		return nil, fmt.Errorf("%s: %w", r.File, err)
-	}
-	if r.Said != nil {
-		session = correct.Told(session, *r.Said)
-	}
-	s.athlete.Calibrate(session)
-	session.Recording.Start = v.Calendar.Local(session.Recording.Start)
-	return session, nil
 }
 
 // lookPlan answers the script with what the page shows of a plan.

@@ -29,7 +29,8 @@ type scene struct {
 	athlete workouts.Athlete
 	entries []library.Entry // of the library
 
-	all   []block.Run // sessions that count, as the log has them, in the order of time
+	told  []block.Run // all sessions, with what the log says of each, in the order of time
+	all   []block.Run // those of them that count, read again where the log corrects them
 	said  []recording.Warning
 	wrong []error // of the text files, and of lines of the log
 	desk  *Desk
@@ -78,7 +79,11 @@ func (d *Desk) scene(ctx context.Context) (*scene, error) {
 		s.readPlan(planText)
 	}
 	var lines workouts.Diagnostics
-	s.all, s.said, lines = d.gatherer().Obey(sums.sessions, s.log, d.Calendar)
+	var more []recording.Warning
+	g := d.gatherer()
+	s.told, s.said, lines = g.Tell(sums.sessions, s.log, d.Calendar)
+	s.all, more = g.Heed(s.told)
+	s.said = append(s.said, more...)
 	if len(lines) > 0 {
 		s.wrong = append(s.wrong, lines)
 	}
@@ -135,16 +140,15 @@ func (s *scene) name(r block.Run) string {
 	return s.desk.Calendar.Local(r.Start).Format("2006-01-02-150405")
 }
 
-// session finds a session by the name of its page, also one that the log leaves out.
-func (s *scene) session(name string) (block.Run, error) {
-	for _, list := range [][]block.Run{s.all, s.sessions} {
-		for _, r := range list {
-			if s.name(r) == name && name != "" {
-				return r, nil
-			}
+// session finds a session by the name of its page, also one that the log leaves out: its
+// place in told.
+func (s *scene) session(name string) (int, error) {
+	for i, r := range s.told {
+		if s.name(r) == name && name != "" {
+			return i, nil
 		}
 	}
-	return block.Run{}, refusef(http.StatusNotFound, "It may have been moved or left out. Look at the weeks.", "There is no session of that name.")
+	return 0, refusef(http.StatusNotFound, "It may have been moved or left out. Look at the weeks.", "There is no session of that name.")
 }
 
 // shelved stands for what a library holds.

@@ -30,12 +30,13 @@ func FormatReps(reps []recording.Span) string {
 	}
 	words := make([]string, len(reps))
 	for i, r := range reps {
-		words[i] = tenths(r.StartS) + "-" + tenths(r.EndS)
+		words[i] = Clock(r.StartS) + "-" + Clock(r.EndS)
 	}
 	return strings.Join(words, " ")
 }
 
-func tenths(seconds float64) string {
+// Clock writes a time of a rep, s from the first record on, as FormatReps does.
+func Clock(seconds float64) string {
 	n := int64(math.Round(10 * seconds))
 	s := fmt.Sprintf("%d:%02d", n/600, n/10%60)
 	if n >= 36000 {
