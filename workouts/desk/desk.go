@@ -39,7 +39,17 @@ type Desk struct {
 	splits  splits
 	guard   guard
 	writing sync.RWMutex // held for reading while a file is written; Close takes it whole
+	times   times
 }
+
+// times bound a connection: a browser on the same machine needs a fraction of them.
+type times struct{ head, body, idle, closing time.Duration }
+
+// usualTimes are common practice, no source.
+var usualTimes = times{head: 5 * time.Second, body: 30 * time.Second, idle: 2 * time.Minute, closing: 3 * time.Second}
+
+// mostHead is the largest head of a request, in bytes.
+const mostHead = 32 << 10
 
 // Open opens a desk. It reads nothing yet but the folder itself.
 func Open(o Options) (*Desk, error) {
@@ -53,7 +63,7 @@ func Open(o Options) (*Desk, error) {
 	if o.Athlete == nil {
 		o.Athlete = func() (workouts.Athlete, error) { return workouts.NewAthlete(), nil }
 	}
-	d := &Desk{Options: o, root: root}
+	d := &Desk{Options: o, root: root, times: usualTimes}
 	d.ground.ready = make(chan struct{})
 	return d, nil
 }
@@ -91,16 +101,6 @@ func (d *Desk) handler(host string) http.Handler {
 	return d.guard.wrap(mux)
 }
 
-// Bounds on a connection: a browser on the same machine needs a fraction of them. Common
-// practice, no source.
-const (
-	headTime  = 5 * time.Second  // for the head of a request
-	bodyTime  = 30 * time.Second // for all of it
-	idleTime  = 2 * time.Minute
-	mostHead  = 32 << 10 // bytes
-	closeTime = 3 * time.Second
-)
-
 // Serve answers on a listener until ctx is done, then lets what is being written end. Told
 // is called with the address to open once there is one to answer.
 func (d *Desk) Serve(ctx context.Context, l net.Listener, told func(address string)) error {
@@ -110,7 +110,7 @@ func (d *Desk) Serve(ctx context.Context, l net.Listener, told func(address stri
 	}
 	host := at.String()
 	s := &http.Server{
-		Handler: d.handler(host), ReadHeaderTimeout: headTime, ReadTimeout: bodyTime, IdleTimeout: idleTime,
+		Handler: d.handler(host), ReadHeaderTimeout: d.times.head, ReadTimeout: d.times.body, IdleTimeout: d.times.idle,
 		MaxHeaderBytes: mostHead, ErrorLog: silent,
 	}
 	watching, stop := context.WithCancel(ctx)
@@ -127,7 +127,7 @@ func (d *Desk) Serve(ctx context.Context, l net.Listener, told func(address stri
 		return err
 	case <-ctx.Done():
 	}
-	closing, done := context.WithTimeout(context.Background(), closeTime)
+	closing, done := context.WithTimeout(context.Background(), d.times.closing)
 	defer done()
 	if err := s.Shutdown(closing); errors.Is(err, context.DeadlineExceeded) {
 		s.Close() // of pages that read slowly; what is written is waited for by Close

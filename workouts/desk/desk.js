@@ -100,22 +100,34 @@ addEventListener("drop", async (e) => {
   e.preventDefault()
   const files = new FormData()
   for (const f of e.dataTransfer.files) files.append("files", f)
-  const place = document.getElementById("dropped") || document.getElementById("said-dropped")
-  const list = document.createElement("ul")
-  list.className = "plain"
-  const line = (text, alert) => {
-    const li = document.createElement("li")
-    li.textContent = text
-    if (alert) li.className = "alert"
-    list.append(li)
-  }
+  const said = []
   try {
     const answer = await fetch("/new", { method: "POST", body: files, headers: { Accept: "application/json" } })
     const all = await answer.json()
-    if (all.error) line(all.error + " " + all.todo, true)
-    else for (const x of all || []) line(x.name + " " + x.what, !x.kept)
+    if (all.error) said.push([all.error + " " + all.todo, false])
+    else for (const x of all || []) said.push([x.name + " " + x.what, x.kept])
   } catch {
-    line("The desk does not answer; the recordings are not kept.", true)
+    said.push(["The desk does not answer; the recordings are not kept.", false])
   }
-  place.replaceChildren(list)
+  sessionStorage.setItem("dropped", JSON.stringify(said)) // the page is shown anew when they were read
+  tell(said)
 })
+
+function tell(said) {
+  const list = document.createElement("ul")
+  list.className = "plain"
+  for (const [text, kept] of said) {
+    const li = document.createElement("li")
+    li.textContent = text
+    if (!kept) li.className = "alert"
+    list.append(li)
+  }
+  const place = document.getElementById("dropped") || document.getElementById("said-dropped")
+  if (place) place.replaceChildren(list)
+}
+
+const said = sessionStorage.getItem("dropped")
+if (said) {
+  sessionStorage.removeItem("dropped")
+  tell(JSON.parse(said))
+}
