@@ -34,7 +34,7 @@ func blocked(t *testing.T) *window {
 // post sends a form of the block's page as it is now.
 func (w *window) post(want int, path string, fields ...string) string {
 	w.Helper()
-	out := w.ask(path, append(fields, "seen", seen(w.T, w.shows("/block")))...)
+	out := w.ask(path, append(fields, "seen", w.hidden(w.shows("/block"), "seen"))...)
 	if out.Code != want {
 		w.Errorf("%s %q: status %d, not %d: %s", path, fields, out.Code, want, out.Body)
 	}
@@ -78,7 +78,7 @@ func TestBlockIsChanged(t *testing.T) {
 	if w.file(folder.Plan) != autumn {
 		t.Errorf("undone, it is\n%s", w.file(folder.Plan))
 	}
-	out := w.ask("/block/put", "day", "2026-10-06", "workout", "laps", "week", "3", "seen", seen(t, w.shows("/block/3")))
+	out := w.ask("/block/put", "day", "2026-10-06", "workout", "laps", "week", "3", "seen", w.hidden(w.shows("/block/3"), "seen"))
 	if to := out.Header().Get("Location"); to != "/block/3?done=6" {
 		t.Errorf("leads to %s", to)
 	}
@@ -112,7 +112,7 @@ func TestBlockRefuses(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, path := range []string{"/block/put", "/block/text"} {
-		out := w.ask(path, "day", "2026-09-22", "workout", "laps", "text", autumn, "seen", seen(t, page))
+		out := w.ask(path, "day", "2026-09-22", "workout", "laps", "text", autumn, "seen", w.hidden(page, "seen"))
 		if out.Code != http.StatusConflict || !strings.Contains(out.Body.String(), "changed this meanwhile") {
 			t.Errorf("%s over another change: %d", path, out.Code)
 		}
@@ -165,7 +165,7 @@ func TestBlockIsBegun(t *testing.T) {
 // Windows that plan at once lose nothing: who was late is told, and does it again.
 func TestManyWindowsPlan(t *testing.T) {
 	w := blocked(t)
-	w.ask("/block/text", "text", "starts: 2026-09-07\n", "seen", seen(t, w.shows("/block")))
+	w.ask("/block/text", "text", "starts: 2026-09-07\n", "seen", w.hidden(w.shows("/block"), "seen"))
 	const windows, each = 3, 12
 	var all sync.WaitGroup
 	for n := range windows {

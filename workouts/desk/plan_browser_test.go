@@ -90,8 +90,8 @@ func browse(w *window) *screen {
 	command(s, runtime.Enable, cdp.Empty{})
 	first := <-address
 	s.base, _, _ = strings.Cut(first, firstPath)
-	run(s, chromedp.Navigate(first))
-	run(s, chromedp.WaitVisible("nav.desk"))
+	act(s, chromedp.Navigate(first))
+	act(s, chromedp.WaitVisible("nav.desk"))
 	return s
 }
 
@@ -101,8 +101,8 @@ func (s *screen) note(what string) {
 	s.trouble = append(s.trouble, what)
 }
 
-// run does something in the browser, and not for long.
-func run[T any](s *screen, a chromedp.Action[T]) T {
+// act does something in the browser, and not for long.
+func act[T any](s *screen, a chromedp.Action[T]) T {
 	s.Helper()
 	ctx, cancel := context.WithTimeout(s.ctx, 20*time.Second)
 	defer cancel()
@@ -116,28 +116,28 @@ func run[T any](s *screen, a chromedp.Action[T]) T {
 // command sends one command of the protocol.
 func command[P, R any](s *screen, c cdp.Command[P, R], params P) R {
 	s.Helper()
-	return run(s, chromedp.Action[R](func(ctx context.Context, target *chromedp.Target) (R, error) { return cdp.Call(ctx, target, c, params) }))
+	return act(s, chromedp.Action[R](func(ctx context.Context, target *chromedp.Target) (R, error) { return cdp.Call(ctx, target, c, params) }))
 }
 
-func (s *screen) visit(path string)     { s.Helper(); run(s, chromedp.Navigate(s.base+path)) }
-func (s *screen) wait(selector string)  { s.Helper(); run(s, chromedp.WaitVisible(selector)) }
-func (s *screen) click(selector string) { s.Helper(); run(s, chromedp.Click(selector)) }
-func (s *screen) keys(keys string)      { s.Helper(); run(s, chromedp.KeyEvent(keys)) }
+func (s *screen) visit(path string)     { s.Helper(); act(s, chromedp.Navigate(s.base+path)) }
+func (s *screen) wait(selector string)  { s.Helper(); act(s, chromedp.WaitVisible(selector)) }
+func (s *screen) click(selector string) { s.Helper(); act(s, chromedp.Click(selector)) }
+func (s *screen) keys(keys string)      { s.Helper(); act(s, chromedp.KeyEvent(keys)) }
 func (s *screen) words(selector string) string {
 	s.Helper()
-	return run(s, chromedp.Text(selector))
+	return act(s, chromedp.Text(selector))
 }
 
 // fill writes a field over, as pasting does.
 func (s *screen) fill(selector, value string) {
 	s.Helper()
-	run(s, chromedp.Evaluate[bool]("(e => { e.value = "+strconv.Quote(value)+"; e.dispatchEvent(new Event('input', {bubbles: true})); return true })(document.querySelector("+strconv.Quote(selector)+"))"))
+	act(s, chromedp.Evaluate[bool]("(e => { e.value = "+strconv.Quote(value)+"; e.dispatchEvent(new Event('input', {bubbles: true})); return true })(document.querySelector("+strconv.Quote(selector)+"))"))
 }
 
 // at waits for a page whose address holds some words.
 func (s *screen) at(words string) {
 	s.Helper()
-	s.until("the page of "+words, func() bool { return strings.Contains(run(s, chromedp.Location()), words) })
+	s.until("the page of "+words, func() bool { return strings.Contains(act(s, chromedp.Location()), words) })
 }
 
 // until waits for something that the desk writes.
@@ -145,7 +145,7 @@ func (s *screen) until(what string, is func() bool) {
 	s.Helper()
 	for end := time.Now().Add(10 * time.Second); !is(); time.Sleep(20 * time.Millisecond) {
 		if time.Now().After(end) {
-			s.Fatalf("%s: not so, at %s: %s", what, run(s, chromedp.Location()), s.words("main"))
+			s.Fatalf("%s: not so, at %s: %s", what, act(s, chromedp.Location()), s.words("main"))
 		}
 	}
 }
@@ -159,14 +159,14 @@ func TestRunnerPlansInBrowser(t *testing.T) {
 	w := open(t, demoFolder(t, 2, nil))
 	withLibrary(w, map[string]string{"hills": "15:00 warm + 10 x 45s off 90s walk + 10:00 cool"})
 	s := browse(w)
-	run(s, chromedp.EmulateViewport(390, 844))
+	act(s, chromedp.EmulateViewport(390, 844))
 
 	// A plan with a mistake, mended where the page points to.
 	s.click(`nav.desk a[href="/plan"]`)
 	s.click("#text")
 	s.keys(strings.Replace(longReps, "off", "of", 1))
 	s.until("the mistake is told", func() bool {
-		return run(s, chromedp.Evaluate[string](`[...document.querySelectorAll("#told pre")].map(x => x.textContent).join("|")`)) ==
+		return act(s, chromedp.Evaluate[string](`[...document.querySelectorAll("#told pre")].map(x => x.textContent).join("|")`)) ==
 			"15:00 warm + 5 x 4:00 of 1:30 jog + 10:00 cool\n                      ^^\n"
 	})
 	s.click("#told li button")
@@ -175,21 +175,21 @@ func TestRunnerPlansInBrowser(t *testing.T) {
 	if got := s.words("#told .lead"); !strings.HasPrefix(got, "5 reps of work: 20:00") {
 		t.Errorf("it says %q", got)
 	}
-	if hidden := run(s, chromedp.Evaluate[bool](`document.getElementById("look").hidden`)); !hidden {
+	if hidden := act(s, chromedp.Evaluate[bool](`document.getElementById("look").hidden`)); !hidden {
 		t.Error("there is a button for what is done at every key")
 	}
 
 	// Held against a session.
 	s.click(`button[value="check"]`)
 	s.wait("#checked article")
-	if text := run(s, chromedp.Evaluate[string](`document.getElementById("text").value`)); text != longReps {
+	if text := act(s, chromedp.Evaluate[string](`document.getElementById("text").value`)); text != longReps {
 		t.Errorf("the plan is now %q", text)
 	}
 
 	// Kept, and undone, and kept again, by the keyboard alone.
 	keep := func(name string) {
 		t.Helper()
-		run(s, chromedp.Focus(`input[name="name"]`))
+		act(s, chromedp.Focus(`input[name="name"]`))
 		s.keys(name + kb.Tab + kb.Enter)
 		s.until(name+" is kept", func() bool { return w.kept(name) == strings.ReplaceAll(longReps, " + ", "\n")+"\n" })
 		s.wait(`form.notice button`)
@@ -206,11 +206,11 @@ func TestRunnerPlansInBrowser(t *testing.T) {
 	// A block is begun, and the next week planned: one session by the keyboard, one dragged.
 	s.visit("/block")
 	s.fill("#starts", "2026-09-14")
-	run(s, chromedp.Focus("#name"))
+	act(s, chromedp.Focus("#name"))
 	s.keys("Autumn" + kb.Enter)
 	s.until("begun", func() bool { return strings.Contains(w.file(folder.Plan), "name: Autumn\nstarts: 2026-09-14") })
 	s.wait(`li[data-day="2026-09-22"]`)
-	run(s, chromedp.Focus(`li[data-day="2026-09-22"] details:last-child summary`))
+	act(s, chromedp.Focus(`li[data-day="2026-09-22"] details:last-child summary`))
 	s.keys(kb.Enter + kb.Tab + "long-reps" + kb.Enter)
 	planned := func(what string, lines string) {
 		t.Helper()
@@ -240,7 +240,7 @@ func TestRunnerPlansInBrowser(t *testing.T) {
 func (s *screen) drag(what, onto string) {
 	s.Helper()
 	s.wait(onto)
-	run(s, chromedp.Evaluate[bool](`(() => {
+	act(s, chromedp.Evaluate[bool](`(() => {
 		const data = new DataTransfer(), tell = (selector, type) => document.querySelector(selector).dispatchEvent(new DragEvent(type, {bubbles: true, cancelable: true, dataTransfer: data}))
 		tell(`+strconv.Quote(what)+`, "dragstart")
 		tell(`+strconv.Quote(onto)+`, "dragover")
@@ -303,18 +303,18 @@ func TestPagesOfPlansInBrowser(t *testing.T) {
 	for name, path := range map[string]string{"plan": "/plan", "written": "/plan?text=5+x+4:00+off+1:30+jog", "wrong": "/plan?text=5+x+4:00+of", "library": "/library",
 		"starters": "/library-starters", "workout": "/library/long-reps", "block": "/block", "sheet": "/plan/sheet?text=5+x+4:00+off+1:30+jog"} {
 		for _, width := range []int64{320, 390, 1280} {
-			run(s, chromedp.EmulateViewport(width, 844))
+			act(s, chromedp.EmulateViewport(width, 844))
 			for _, scheme := range []string{"light", "dark"} {
 				command(s, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{Features: []*emulation.MediaFeature{{Name: "prefers-color-scheme", Value: scheme}}})
 				s.visit(path)
-				run(s, chromedp.Evaluate[bool](`document.querySelectorAll("main details").forEach(d => { d.open = true }) || true`))
+				act(s, chromedp.Evaluate[bool](`document.querySelectorAll("main details").forEach(d => { d.open = true }) || true`))
 				for _, list := range []string{wide, small} {
-					if found := run(s, chromedp.Evaluate[[]string](list)); len(found) > 0 {
+					if found := act(s, chromedp.Evaluate[[]string](list)); len(found) > 0 {
 						t.Errorf("%s, %d px, %s: %q", name, width, scheme, found)
 					}
 				}
 				if folder := os.Getenv("RUNGS_PICTURES"); folder != "" {
-					picture := run(s, chromedp.FullScreenshot(100))
+					picture := act(s, chromedp.FullScreenshot(100))
 					if err := os.WriteFile(filepath.Join(folder, "desk-"+name+"-"+scheme+"-"+strconv.FormatInt(width, 10)+".png"), picture, 0o666); err != nil {
 						t.Fatal(err)
 					}
@@ -323,11 +323,11 @@ func TestPagesOfPlansInBrowser(t *testing.T) {
 		}
 		for range 400 {
 			s.keys(kb.Tab)
-			if run(s, chromedp.Evaluate[string](reached)) == "end" {
+			if act(s, chromedp.Evaluate[string](reached)) == "end" {
 				break
 			}
 		}
-		if found := run(s, chromedp.Evaluate[[]string](missed)); len(found) > 0 {
+		if found := act(s, chromedp.Evaluate[[]string](missed)); len(found) > 0 {
 			t.Errorf("%s: the Tab key does not reach %q", name, found)
 		}
 	}

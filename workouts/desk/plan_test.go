@@ -9,7 +9,7 @@ import (
 	"strings"
 	"testing"
 
-	"example.org/rungs/workouts/block/demo"
+	demoblock "example.org/rungs/workouts/block/demo"
 	"example.org/rungs/workouts/fitfile"
 	"example.org/rungs/workouts/library"
 	"example.org/rungs/workouts/notation"
@@ -34,23 +34,6 @@ func (w *window) kept(name string) string {
 		return ""
 	}
 	return e.Text
-}
-
-// file is what a file of the folder holds; empty when there is none.
-func (w *window) file(name string) string {
-	raw, _ := os.ReadFile(filepath.Join(w.folder, name))
-	return string(raw)
-}
-
-// seen is the token in a page.
-func seen(t *testing.T, page string) string {
-	t.Helper()
-	_, rest, ok := strings.Cut(page, `name="seen" value="`)
-	if !ok {
-		t.Fatalf("no token in\n%s", page)
-	}
-	token, _, _ := strings.Cut(rest, `"`)
-	return token
 }
 
 func TestExamplesAreRight(t *testing.T) {
@@ -149,7 +132,7 @@ func TestPlanIsKept(t *testing.T) {
 	if err := w.desk.Library.Add("fours", "6 x 4:00 off 90s jog", true); err != nil { // by a command, meanwhile
 		t.Fatal(err)
 	}
-	keep(http.StatusConflict, "text", "8km easy", "name", "fours", "of", "fours", "seen", seen(t, page))
+	keep(http.StatusConflict, "text", "8km easy", "name", "fours", "of", "fours", "seen", w.hidden(page, "seen"))
 	if got := w.kept("fours"); got != "6 x 4:00 off 1:30 jog\n" || w.kept("fives")+w.kept("gone") != "" {
 		t.Errorf("fours is %q", got)
 	}
@@ -158,7 +141,7 @@ func TestPlanIsKept(t *testing.T) {
 	}
 
 	page = w.shows("/plan?of=fours")
-	keep(http.StatusSeeOther, "text", "7 x 4:00 off 90s jog", "name", "fours", "of", "fours", "seen", seen(t, page))
+	keep(http.StatusSeeOther, "text", "7 x 4:00 off 90s jog", "name", "fours", "of", "fours", "seen", w.hidden(page, "seen"))
 	if out := w.ask("/undo", "save", "2"); out.Code != http.StatusSeeOther || w.kept("fours") != "6 x 4:00 off 1:30 jog\n" {
 		t.Errorf("not undone: %d, %q", out.Code, w.kept("fours"))
 	}
@@ -168,7 +151,7 @@ func TestPlanIsKept(t *testing.T) {
 	if out := w.ask("/library/remove", "name", "hills", "seen", "x"); out.Code != http.StatusConflict {
 		t.Errorf("taken out without having been seen: %d", out.Code)
 	}
-	if out := w.ask("/library/remove", "name", "hills", "seen", seen(t, page)); out.Code != http.StatusSeeOther || w.kept("hills") != "" {
+	if out := w.ask("/library/remove", "name", "hills", "seen", w.hidden(page, "seen")); out.Code != http.StatusSeeOther || w.kept("hills") != "" {
 		t.Errorf("not taken out: %d", out.Code)
 	}
 	if out := w.ask("/undo", "save", "3"); out.Code != http.StatusSeeOther || w.kept("hills") != "10 x 45s off 1:30 walk\n" {
@@ -210,7 +193,7 @@ func demoFolder(t *testing.T, weeks int, files map[string]string) map[string]str
 		all[name] = text
 	}
 	for week := 1; week <= weeks; week++ {
-		for _, o := range demo.Week(1, week) {
+		for _, o := range demoblock.Week(1, week) {
 			recordings, err := o.Files()
 			if err != nil {
 				t.Fatal(err)
