@@ -153,7 +153,7 @@ func (e *env) past(paths []string, h *library.Historian, t *training, c block.Ca
 	if t != nil {
 		said = t.log
 	}
-	errs = append(errs, g.Past(e.ctx, runs, h, said, c, a.Calibrate)...)
+	errs = append(errs, g.Past(e.ctx, h, block.Past{Runs: runs, Log: said, Calendar: c, Calibrate: a.Calibrate})...)
 	if e.ctx.Err() != nil {
 		return exitInterrupted
 	}

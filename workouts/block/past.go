@@ -13,37 +13,49 @@ import (
 	"example.org/rungs/workouts"
 	"example.org/rungs/workouts/correct"
 	"example.org/rungs/workouts/library"
+	"example.org/rungs/workouts/likeness"
 	"example.org/rungs/workouts/log"
 )
 
-// Past adds those of the runs that Gather gave to the history of a workout in which it was run, as the
-// log has them: without those that it leaves out, and corrected ones as what they were.
-// Calibrate is done to a session that was split again; it may be nil. Errors are in the order of the runs;
-// one does not stop the others.
+// A Past is what the history of a workout is taken from.
+type Past struct {
+	Runs      []Run             // as Gather gave them
+	Courses   []likeness.Course // of the runs; nil makes them, which takes the most of the time
+	Log       log.Log
+	Calendar  Calendar
+	Calibrate func(*segment.Session) // is done to what is split again; may be nil
+}
+
+// Course is what a run is compared with workouts by.
+func (r Run) Course() likeness.Course { return likeness.CourseRun(r.session()) }
+
+// Past adds those runs to the history of a workout in which it was run, as the log has them: without
+// those that it leaves out, and corrected ones as what they were. Errors are in the order of the
+// runs; one does not stop the others.
 //
 // The sums tell which recordings may be of the workout, and only these are read again, once while
 // there is a cache. So a history costs little more than the sums, and says what it says without them.
-func (g Gatherer) Past(ctx context.Context, runs []Run, h *library.Historian, l log.Log, c Calendar, calibrate func(*segment.Session)) []error {
-	p := past{Gatherer: g, historian: h, key: h.Key(), calibrate: calibrate}
-	trials, errs := make([]library.Trial, len(runs)), make([]error, len(runs))
+func (g Gatherer) Past(ctx context.Context, h *library.Historian, p Past) []error {
+	ask := asker{Gatherer: g, Past: p, historian: h, key: h.Key()}
+	trials, errs := make([]library.Trial, len(p.Runs)), make([]error, len(p.Runs))
 	var all sync.WaitGroup
-	slots := make(chan struct{}, g.workers())
-	for i, r := range runs {
+	next := make(chan int)
+	for range min(g.workers(), len(p.Runs)) {
+		all.Go(func() {
+			for i := range next {
+				trials[i], errs[i] = ask.run(i)
+			}
+		})
+	}
+	for i := range p.Runs {
 		if ctx.Err() != nil {
 			break
 		}
-		e := saidOf(r, l, c)
-		if e.LeaveOut || !r.counts() {
-			continue
-		}
-		slots <- struct{}{}
-		all.Go(func() {
-			trials[i], errs[i] = p.try(r, e)
-			<-slots
-		})
+		next <- i
 	}
+	close(next)
 	all.Wait()
-	for i, r := range runs {
+	for i, r := range p.Runs {
 		h.Take(r.File, trials[i])
 	}
 	errs = slices.DeleteFunc(errs, func(err error) bool { return err == nil })
@@ -62,29 +74,34 @@ func saidOf(r Run, l log.Log, c Calendar) log.Entry {
 	return said[0]
 }
 
-// A past asks runs for one workout.
-type past struct {
+// An asker asks runs for one workout.
+type asker struct {
 	Gatherer
+	Past
 	historian *library.Historian
 	key       string // of what a trial depends on besides the session
-	calibrate func(*segment.Session)
 }
 
-// kept is a trial as the cache has it: figures may be no numbers, which JSON lacks.
+// A keptTrial is a trial as the cache has it: figures may be no numbers, which JSON lacks.
 type keptTrial struct {
 	Trial []byte `json:"trial"`
 }
 
-// try asks one run, by its sums, by the cache, or by its recording.
-func (p past) try(r Run, said log.Entry) (t library.Trial, err error) {
-	if r.LeftOut != "" {
+// run asks one run, by its sums, by the cache, or by its recording.
+func (p asker) run(i int) (t library.Trial, err error) {
+	r := p.Runs[i]
+	said := saidOf(r, p.Log, p.Calendar)
+	switch {
+	case said.LeaveOut || !r.counts():
+		return t, nil
+	case r.LeftOut != "":
 		return t, errors.New(r.File + ": " + r.LeftOut)
 	}
 	what := said.Was
 	if said.Reps != nil {
 		what += " reps " + log.FormatReps(said.Reps)
 	}
-	if what == "" && !r.Unmeasured && !p.historian.Worth(r.session()) {
+	if what == "" && !r.Unmeasured && !p.historian.Worth(p.course(i)) {
 		return t, nil
 	}
 	key := ""
@@ -103,8 +120,8 @@ func (p past) try(r Run, said log.Entry) (t library.Trial, err error) {
 	if err != nil {
 		return t, fmt.Errorf("%s: %w", r.File, err)
 	}
-	if p.calibrate != nil {
-		p.calibrate(s)
+	if p.Calibrate != nil {
+		p.Calibrate(s)
 	}
 	if t, err = p.historian.Try(correct.Told(s, said)); errors.Is(err, library.ErrNoSpeed) {
 		t, err = library.Trial{}, nil
@@ -117,6 +134,13 @@ func (p past) try(r Run, said log.Entry) (t library.Trial, err error) {
 		p.Cache.put(key, keptTrial{b.Bytes()})
 	}
 	return t, nil
+}
+
+func (p asker) course(i int) likeness.Course {
+	if p.Courses != nil {
+		return p.Courses[i]
+	}
+	return p.Runs[i].Course()
 }
 
 // sensibleTrial reads a trial that was kept, and tells whether it can be one.

@@ -127,7 +127,7 @@ func TestPastIsThatOfAllRecordings(t *testing.T) {
 	quick := func(when string, c *Cache) {
 		t.Helper()
 		h := library.NewHistorian(of, all, workouts.NewAthlete(), library.OdometerPct)
-		if errs := (Gatherer{Cache: c}).Past(context.Background(), runs, h, l, calendar, calibrate); len(errs) > 0 {
+		if errs := (Gatherer{Cache: c}).Past(context.Background(), h, Past{Runs: runs, Log: l, Calendar: calendar, Calibrate: calibrate}); len(errs) > 0 {
 			t.Fatal(errs)
 		}
 		if got := toldPast(h.History()); got != toldPast(want) {
@@ -155,7 +155,7 @@ func TestPastIsThatOfAllRecordings(t *testing.T) {
 		}
 	}
 	h := library.NewHistorian(of, all, workouts.NewAthlete(), library.OdometerPct)
-	if errs := (Gatherer{Cache: c}).Past(context.Background(), runs, h, l, calendar, calibrate); len(errs) != len(paths) || c.Damaged() != len(paths) {
+	if errs := (Gatherer{Cache: c}).Past(context.Background(), h, Past{Runs: runs, Log: l, Calendar: calendar, Calibrate: calibrate}); len(errs) != len(paths) || c.Damaged() != len(paths) {
 		t.Errorf("%d damaged entries: %d are told, %d recordings looked for", len(paths), c.Damaged(), len(errs))
 	}
 }
@@ -208,7 +208,7 @@ func BenchmarkPast(b *testing.B) {
 	}
 	past := func(b *testing.B, c *Cache) {
 		h := library.NewHistorian(of, library.Shelf(), workouts.NewAthlete(), library.OdometerPct)
-		if errs := (Gatherer{Cache: c}).Past(context.Background(), runs, h, l, calendar, nil); len(errs) > 0 {
+		if errs := (Gatherer{Cache: c}).Past(context.Background(), h, Past{Runs: runs, Log: l, Calendar: calendar}); len(errs) > 0 {
 			b.Fatal(errs)
 		}
 	}

@@ -16,6 +16,7 @@ import (
 
 	"example.org/rungs/segment/recording"
 	"example.org/rungs/workouts/block"
+	"example.org/rungs/workouts/likeness"
 )
 
 // A ground is what the recordings of the folder come to. It is made when the desk opens, and
@@ -40,6 +41,7 @@ type sums struct {
 	sessions []block.Run         // of runs, as Merge has them
 	warnings []recording.Warning // of Merge
 	broken   []broken
+	courses  func() []likeness.Course // of runs, made once
 }
 
 // A broken file could not be read, or not all of it.
@@ -83,10 +85,12 @@ func (d *Desk) look(ctx context.Context) {
 	g := &d.ground
 	found := d.list()
 	g.mu.Lock()
-	was, first := g.files, g.now == nil
+	was, now := g.files, g.now
 	g.mu.Unlock()
+	first := now == nil
 	todo, gone := g.news(found, was, first)
 	if !first && len(todo) == 0 && !gone {
+		now.courses() // in a quiet moment, so that histories need not wait for them
 		return
 	}
 	d.read(ctx, todo, found)
@@ -149,8 +153,20 @@ func (d *Desk) sumUp(found map[string]file) *sums {
 			next.broken = append(next.broken, broken{name, err.Error()})
 		}
 	}
+	next.courses = sync.OnceValue(func() []likeness.Course { return coursesOf(next.runs) })
 	next.sessions, next.warnings = d.gatherer().Merge(next.runs)
 	return next
+}
+
+// coursesOf are the courses of runs; those that have none are empty.
+func coursesOf(runs []block.Run) []likeness.Course {
+	out := make([]likeness.Course, len(runs))
+	for i, r := range runs {
+		if r.LeftOut == "" {
+			out[i] = r.Course()
+		}
+	}
+	return out
 }
 
 func (d *Desk) gatherer() block.Gatherer { return block.Gatherer{Cache: d.Cache} }

@@ -12,6 +12,7 @@ import (
 	"sync"
 	"time"
 
+	"example.org/rungs/workouts/block"
 	"example.org/rungs/workouts/figures"
 	"example.org/rungs/workouts/library"
 	"example.org/rungs/workouts/likeness"
@@ -171,7 +172,7 @@ func (s *scene) history(ctx context.Context, e library.Entry) (library.History, 
 		return p.history, p.errs
 	}
 	h := library.NewHistorian(e, s.entries, s.athlete, library.OdometerPct)
-	errs := s.desk.gatherer().Past(ctx, s.runs, h, s.log, s.desk.Calendar, s.athlete.Calibrate)
+	errs := s.desk.gatherer().Past(ctx, h, block.Past{Runs: s.runs, Courses: s.courses(), Log: s.log, Calendar: s.desk.Calendar, Calibrate: s.athlete.Calibrate})
 	p := past{h.History(), errs}
 	if ctx.Err() == nil {
 		if s.pasts.of == nil {

@@ -8,6 +8,7 @@ import (
 	"example.org/rungs/segment"
 	"example.org/rungs/segment/recording"
 	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/likeness"
 	"example.org/rungs/workouts/match"
 )
 
@@ -16,13 +17,14 @@ type Historian struct {
 	history History
 	others  []Entry
 	athlete workouts.Athlete
+	course  likeness.Course // of the workout
 }
 
 // NewHistorian starts a history of an entry among all entries of its library,
 // which may be closer to a recording. The odometer is taken to differ from run
 // to run by a standard deviation in percent, mostly OdometerPct.
 func NewHistorian(of Entry, all []Entry, a workouts.Athlete, odometerPct float64) *Historian {
-	h := &Historian{history: History{Entry: of, OdometerPct: odometerPct}, athlete: a}
+	h := &Historian{history: History{Entry: of, OdometerPct: odometerPct}, athlete: a, course: likeness.CourseOf(of.Workout)}
 	for _, e := range all {
 		if e.Name != of.Name {
 			h.others = append(h.others, e)
@@ -113,15 +115,10 @@ func (h *Historian) Take(name string, t Trial) {
 // 0.024 (TestSumsTellWorkouts of block).
 const farFrom = 0.1
 
-// Worth tells whether a session that has no trace, but what block keeps of one, may be one
-// of the workout by Try.
-func (h *Historian) Worth(s *segment.Session) bool {
-	r, err := Recognise([]Entry{h.history.Entry}, s)
-	if err != nil {
-		return true
-	}
-	c := r.Candidates[0]
-	return c.Likeness >= LeastLikeness-farFrom && max(c.Missing, c.Extra) <= MostOdd+1
+// Worth tells whether a run may be one of the workout by Try, by its course as its sums have it.
+func (h *Historian) Worth(run likeness.Course) bool {
+	c := h.course.Compare(run)
+	return 1-c.Distance >= LeastLikeness-farFrom && max(c.Missing, c.Extra) <= MostOdd+1
 }
 
 // Key stands for all that a Trial depends on besides the session.
