@@ -91,17 +91,16 @@ type keptTrial struct {
 func (p asker) run(i int) (t library.Trial, err error) {
 	r := p.Runs[i]
 	said := saidOf(r, p.Log, p.Calendar)
+	what := said.Was
+	if said.Reps != nil {
+		what += " reps " + log.FormatReps(said.Reps)
+	}
 	switch {
 	case said.LeaveOut || !r.counts():
 		return t, nil
 	case r.LeftOut != "":
 		return t, errors.New(r.File + ": " + r.LeftOut)
-	}
-	what := said.Was
-	if said.Reps != nil {
-		what += " reps " + log.FormatReps(said.Reps)
-	}
-	if what == "" && !r.Unmeasured && !p.historian.Worth(p.course(i)) {
+	case what == "" && !r.Unmeasured && !p.historian.Worth(p.course(i)):
 		return t, nil
 	}
 	key := ""
@@ -112,6 +111,18 @@ func (p asker) run(i int) (t library.Trial, err error) {
 	if p.Cache.get(key, &kept, func() bool { return sensibleTrial(kept, &t) }) {
 		return t, nil
 	}
+	if t, err = p.anew(r, said); err != nil {
+		return library.Trial{}, err
+	}
+	var b bytes.Buffer
+	if gob.NewEncoder(&b).Encode(t) == nil {
+		p.Cache.put(key, keptTrial{b.Bytes()})
+	}
+	return t, nil
+}
+
+// anew asks the recording of a run, as the log has it.
+func (p asker) anew(r Run, said log.Entry) (t library.Trial, err error) {
 	rec, err := r.Recording()
 	if err != nil {
 		return t, err
@@ -123,15 +134,12 @@ func (p asker) run(i int) (t library.Trial, err error) {
 	if p.Calibrate != nil {
 		p.Calibrate(s)
 	}
-	if t, err = p.historian.Try(correct.Told(s, said)); errors.Is(err, library.ErrNoSpeed) {
-		t, err = library.Trial{}, nil
-	}
-	if err != nil {
+	t, err = p.historian.Try(correct.Told(s, said))
+	switch {
+	case errors.Is(err, library.ErrNoSpeed):
+		return library.Trial{}, nil
+	case err != nil:
 		return library.Trial{}, fmt.Errorf("%s: %w", r.File, err)
-	}
-	var b bytes.Buffer
-	if gob.NewEncoder(&b).Encode(t) == nil {
-		p.Cache.put(key, keptTrial{b.Bytes()})
 	}
 	return t, nil
 }

@@ -286,38 +286,61 @@ func (s *screen) withoutScript() {
 	command(s, emulation.SetScriptExecutionDisabled, emulation.SetScriptExecutionDisabledParams{Value: false})
 }
 
+// accessibilityChecker is the program of axe-core: the file that RUNGS_AXE names, else
+// axe.min.js in the folder rungs-tests of the user's cache. Without it the test fails under CI.
+func accessibilityChecker(t *testing.T) string {
+	t.Helper()
+	path := os.Getenv("RUNGS_AXE")
+	if cache, err := os.UserCacheDir(); path == "" && err == nil {
+		path = filepath.Join(cache, "rungs-tests", "axe.min.js")
+	}
+	raw, err := os.ReadFile(path)
+	if err != nil && (os.Getenv("CI") == "true" || os.Getenv("RUNGS_AXE") != "") {
+		t.Fatalf("the checker of accessibility is not here: %v", err)
+	}
+	return string(raw)
+}
+
 // The pages of plans fit a phone and a desk in both schemes, and the Tab key reaches all that
 // can be pressed or filled in.
 func TestPagesOfPlansInBrowser(t *testing.T) {
 	w := open(t, demoFolder(t, 2, map[string]string{folder.Plan: autumn}))
 	withLibrary(w, map[string]string{"hills": "15:00 warm + 10 x 45s off 90s walk + 10:00 cool", "long-reps": longReps})
 	s := browse(w)
+	checker := accessibilityChecker(t)
 	const wide = `[...document.querySelectorAll("main *")].filter(e => { const r = e.getBoundingClientRect()
 		return r.width > 0 && (r.right > innerWidth + 1 || r.left < -1) && !e.closest(".scroll, svg, .unseen") }).map(e => e.outerHTML.slice(0, 80)).concat(
 		document.documentElement.scrollWidth > innerWidth ? ["the page scrolls sideways"] : [])`
 	const small = `[...document.querySelectorAll("main button, main summary, main select, main input:not([type=hidden]), main .button")].filter(e => { const r = e.getBoundingClientRect()
 		return r.width > 0 && r.height < 43 }).map(e => e.outerHTML.slice(0, 80))`
+	const audit = `axe.run().then(r => r.passes.length < 10 ? ["hardly anything was audited"] : r.violations.map(v => v.id + ": " + v.help + ": " +
+		v.nodes.slice(0, 3).map(n => n.target.join(" ") + " " + n.failureSummary).join("; ")))`
 	const reached = `(() => { const e = document.activeElement; if (!e || e === document.body) return "end"; e.dataset.reached = "yes"; return "" })()`
 	const missed = `[...document.querySelectorAll("a[href], button, input:not([type=hidden]), select, textarea, summary, [tabindex='0']")].filter(e =>
 		e.checkVisibility({checkVisibilityCSS: true}) && !e.dataset.reached).map(e => e.outerHTML.slice(0, 80))`
 	for name, path := range map[string]string{"plan": "/plan", "written": "/plan?text=5+x+4:00+off+1:30+jog", "wrong": "/plan?text=5+x+4:00+of", "library": "/library",
 		"starters": "/library-starters", "workout": "/library/long-reps", "block": "/block", "sheet": "/plan/sheet?text=5+x+4:00+off+1:30+jog"} {
-		for _, width := range []int64{320, 390, 1280} {
-			act(s, chromedp.EmulateViewport(width, 844))
-			for _, scheme := range []string{"light", "dark"} {
-				command(s, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{Features: []*emulation.MediaFeature{{Name: "prefers-color-scheme", Value: scheme}}})
-				s.visit(path)
-				act(s, chromedp.Evaluate[bool](`document.querySelectorAll("main details").forEach(d => { d.open = true }) || true`))
-				for _, list := range []string{wide, small} {
-					if found := act(s, chromedp.Evaluate[[]string](list)); len(found) > 0 {
-						t.Errorf("%s, %d px, %s: %q", name, width, scheme, found)
-					}
-				}
-				if folder := os.Getenv("RUNGS_PICTURES"); folder != "" {
-					picture := act(s, chromedp.FullScreenshot(100))
-					if err := os.WriteFile(filepath.Join(folder, "desk-"+name+"-"+scheme+"-"+strconv.FormatInt(width, 10)+".png"), picture, 0o666); err != nil {
-						t.Fatal(err)
-					}
+		for _, look := range []struct {
+			width   int64
+			scheme  string
+			audited bool
+		}{{320, "light", false}, {390, "light", false}, {390, "dark", true}, {1280, "light", true}} {
+			act(s, chromedp.EmulateViewport(look.width, 844))
+			command(s, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{Features: []*emulation.MediaFeature{{Name: "prefers-color-scheme", Value: look.scheme}}})
+			s.visit(path)
+			act(s, chromedp.Evaluate[bool](`document.querySelectorAll("main details").forEach(d => { d.open = true }) || true`))
+			found := append(act(s, chromedp.Evaluate[[]string](wide)), act(s, chromedp.Evaluate[[]string](small))...)
+			if checker != "" && look.audited {
+				act(s, chromedp.Evaluate[bool](checker+";true"))
+				found = append(found, act(s, chromedp.Evaluate[[]string](audit, chromedp.EvalAwaitPromise))...)
+			}
+			if len(found) > 0 {
+				t.Errorf("%s, %d px, %s: %q", name, look.width, look.scheme, found)
+			}
+			if folder := os.Getenv("RUNGS_PICTURES"); folder != "" {
+				picture := act(s, chromedp.FullScreenshot(100))
+				if err := os.WriteFile(filepath.Join(folder, "desk-"+name+"-"+look.scheme+"-"+strconv.FormatInt(look.width, 10)+".png"), picture, 0o666); err != nil {
+					t.Fatal(err)
 				}
 			}
 		}
