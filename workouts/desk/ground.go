@@ -85,6 +85,9 @@ func (d *Desk) look(ctx context.Context) {
 	g.mu.Lock()
 	was, first := g.files, g.now == nil
 	g.mu.Unlock()
+	if first {
+		was = d.recall()
+	}
 	todo, gone := g.news(found, was, first)
 	if !first && len(todo) == 0 && !gone {
 		return
@@ -93,10 +96,13 @@ func (d *Desk) look(ctx context.Context) {
 	if ctx.Err() != nil {
 		return
 	}
-	matters := first || gone || slices.ContainsFunc(todo, func(name string) bool { return found[name].holds || was[name].holds })
+	changed := gone || slices.ContainsFunc(todo, func(name string) bool { return found[name].holds || was[name].holds })
 	var next *sums
-	if matters { // a log does not
+	if changed || first { // a log changes nothing
 		next = d.sumUp(found)
+	}
+	if changed {
+		defer d.remember(found)
 	}
 	g.mu.Lock()
 	defer g.mu.Unlock()
@@ -111,6 +117,28 @@ func (d *Desk) look(ctx context.Context) {
 	if first {
 		close(g.ready)
 	}
+}
+
+// recall gives what is known of the files from the last time.
+func (d *Desk) recall() map[string]file {
+	files := map[string]file{}
+	for path, s := range d.Cache.Recall(d.Folder.Path) {
+		if name, err := filepath.Rel(d.Folder.Path, path); err == nil {
+			files[filepath.ToSlash(name)] = file{size: s.Size, changed: s.Changed, holds: s.Holds, runs: s.Runs}
+		}
+	}
+	return files
+}
+
+// remember keeps what is known of the files for the next time; broken ones are read again.
+func (d *Desk) remember(files map[string]file) {
+	known := map[string]block.Stamped{}
+	for name, f := range files {
+		if len(f.errs) == 0 {
+			known[filepath.Join(d.Folder.Path, filepath.FromSlash(name))] = block.Stamped{Size: f.size, Changed: f.changed, Holds: f.holds, Runs: f.runs}
+		}
+	}
+	d.Cache.Remember(d.Folder.Path, known)
 }
 
 // news gives the names of the files to be read, in order, and tells whether recordings are
