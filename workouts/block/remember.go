@@ -13,11 +13,12 @@ type Stamped struct {
 	Runs    []Run     `json:"runs,omitempty"`
 }
 
-// A stampedEntry is what the cache keeps of a file: the keys of its runs are no part of a Run.
+// A stampedEntry is what the cache keeps of a file, with what is no part of a Run elsewhere.
 type stampedEntry struct {
 	Stamped
-	Path string   `json:"path"`
-	Keys []string `json:"keys,omitempty"`
+	Path   string   `json:"path"`
+	Keys   []string `json:"keys,omitempty"`   // by run
+	Inside []string `json:"inside,omitempty"` // the same
 }
 
 // stampAge is how much older than now a file must be to be known by its time: one that is
@@ -35,7 +36,7 @@ func (c *Cache) Remember(folder string, files map[string]Stamped) {
 		}
 		e := stampedEntry{Stamped: f, Path: path}
 		for _, r := range f.Runs {
-			e.Keys = append(e.Keys, r.key)
+			e.Keys, e.Inside = append(e.Keys, r.key), append(e.Inside, r.inside)
 		}
 		list = append(list, e)
 	}
@@ -50,11 +51,11 @@ func (c *Cache) Recall(folder string) map[string]Stamped {
 	}
 	files := map[string]Stamped{}
 	for _, e := range list {
-		if len(e.Keys) != len(e.Runs) {
+		if len(e.Keys) != len(e.Runs) || len(e.Inside) != len(e.Runs) {
 			continue
 		}
 		for i := range e.Runs {
-			e.Runs[i].key, e.Runs[i].path = e.Keys[i], e.Path
+			e.Runs[i].key, e.Runs[i].path, e.Runs[i].inside = e.Keys[i], e.Path, e.Inside[i]
 		}
 		files[e.Path] = e.Stamped
 	}

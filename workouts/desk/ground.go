@@ -246,7 +246,11 @@ func (d *Desk) readFile(ctx context.Context, name string, from map[string]file, 
 	if f.holds {
 		one := d.gatherer()
 		one.Workers = 1
-		f.runs, f.errs = one.Gather(ctx, []string{filepath.Join(d.Folder.Path, filepath.FromSlash(name))})
+		at := filepath.Join(d.Folder.Path, filepath.FromSlash(name))
+		f.runs, f.errs = one.Gather(ctx, []string{at})
+		for i := range f.runs { // what is told of them is where they are in the folder
+			f.runs[i].File = name + strings.TrimPrefix(f.runs[i].File, at)
+		}
 	}
 	return f
 }
