@@ -197,7 +197,7 @@ func (g Gatherer) corrected(r Run) (Run, recording.Warning) {
 		again = Summarise(correct.Told(s, *r.Said)).pack()
 		g.Cache.put(key, again)
 	}
-	again.File, again.Pieces, again.Said, again.pieces, again.path, again.key = r.File, r.Pieces, r.Said, r.pieces, r.path, key
+	again.File, again.Pieces, again.Said, again.pieces, again.path, again.inside, again.key = r.File, r.Pieces, r.Said, r.pieces, r.path, r.inside, key
 	again.Where = slices.Clone(r.Where)
 	share(again.Where, again.DistanceM, again.MovingS)
 	return again, recording.Warning{}

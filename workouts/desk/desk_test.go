@@ -56,11 +56,18 @@ func openFolder(t *testing.T, path string) *window {
 		t.Fatal(err)
 	}
 	t.Cleanup(func() { d.root.Close() })
-	w := &window{T: t, desk: d, handler: d.handler(host), folder: path, head: http.Header{}}
-	w.head.Set("Cookie", d.guard.cookie+"="+d.guard.ticket)
-	w.head.Set("Sec-Fetch-Site", "same-origin")
+	handler := d.handler(host)
+	w := &window{T: t, desk: d, handler: handler, folder: path, head: goodHead(d)}
 	d.look(context.Background())
 	return w
+}
+
+// goodHead is that of a request of the runner's own browser.
+func goodHead(d *Desk) http.Header {
+	h := http.Header{}
+	h.Set("Cookie", d.guard.cookie+"="+d.guard.ticket)
+	h.Set("Sec-Fetch-Site", "same-origin")
+	return h
 }
 
 // ask sends a request and gives the answer. Fields make it a post.

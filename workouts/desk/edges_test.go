@@ -59,7 +59,7 @@ func TestReps(t *testing.T) {
 // readings are told with their probabilities, and the one that the session is read by is marked.
 func TestReadings(t *testing.T) {
 	// The hills of the demo are read as reps or as none.
-	w := openFolder(t, demo(t, "next-thursday-tempo.fit", "sunday-long.fit", "thursday-track.fit"))
+	w := openFolder(t, demoFolder(t, "next-thursday-tempo.fit", "sunday-long.fit", "thursday-track.fit"))
 	name := ""
 	for _, x := range []string{"2026-09-13-080400", "2026-09-17-170400", "2026-09-10-170400"} {
 		if strings.Contains(w.shows("/session/"+x), `name="reading"`) {

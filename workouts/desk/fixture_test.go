@@ -84,8 +84,8 @@ func (w *window) says(status int, session, form string, fields ...string) string
 	return out.Header().Get("Location") + out.Body.String()
 }
 
-// demo is a folder with some of the demo's recordings.
-func demo(t *testing.T, names ...string) string {
+// demoFolder is a folder with some of the demo's recordings.
+func demoFolder(t *testing.T, names ...string) string {
 	t.Helper()
 	folder := t.TempDir()
 	for _, n := range names {

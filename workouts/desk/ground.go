@@ -88,6 +88,9 @@ func (d *Desk) look(ctx context.Context) {
 	was, now := g.files, g.now
 	g.mu.Unlock()
 	first := now == nil
+	if first {
+		was = d.recall()
+	}
 	todo, gone := g.news(found, was, first)
 	if !first && len(todo) == 0 && !gone {
 		now.courses() // in a quiet moment, so that histories need not wait for them
@@ -97,10 +100,13 @@ func (d *Desk) look(ctx context.Context) {
 	if ctx.Err() != nil {
 		return
 	}
-	matters := first || gone || slices.ContainsFunc(todo, func(name string) bool { return found[name].holds || was[name].holds })
+	changed := gone || slices.ContainsFunc(todo, func(name string) bool { return found[name].holds || was[name].holds })
 	var next *sums
-	if matters { // a log does not
+	if changed || first { // a log changes nothing
 		next = d.sumUp(found)
+	}
+	if changed {
+		defer d.remember(found)
 	}
 	g.mu.Lock()
 	defer g.mu.Unlock()
@@ -115,6 +121,28 @@ func (d *Desk) look(ctx context.Context) {
 	if first {
 		close(g.ready)
 	}
+}
+
+// recall gives what is known of the files from the last time.
+func (d *Desk) recall() map[string]file {
+	files := map[string]file{}
+	for path, s := range d.Cache.Recall(d.Folder.Path) {
+		if name, err := filepath.Rel(d.Folder.Path, path); err == nil {
+			files[filepath.ToSlash(name)] = file{size: s.Size, changed: s.Changed, holds: s.Holds, runs: s.Runs}
+		}
+	}
+	return files
+}
+
+// remember keeps what is known of the files for the next time; broken ones are read again.
+func (d *Desk) remember(files map[string]file) {
+	known := map[string]block.Stamped{}
+	for name, f := range files {
+		if len(f.errs) == 0 {
+			known[filepath.Join(d.Folder.Path, filepath.FromSlash(name))] = block.Stamped{Size: f.size, Changed: f.changed, Holds: f.holds, Runs: f.runs}
+		}
+	}
+	d.Cache.Remember(d.Folder.Path, known)
 }
 
 // news gives the names of the files to be read, in order, and tells whether recordings are
@@ -234,7 +262,11 @@ func (d *Desk) readFile(ctx context.Context, name string, from map[string]file, 
 	if f.holds {
 		one := d.gatherer()
 		one.Workers = 1
-		f.runs, f.errs = one.Gather(ctx, []string{filepath.Join(d.Folder.Path, filepath.FromSlash(name))})
+		at := filepath.Join(d.Folder.Path, filepath.FromSlash(name))
+		f.runs, f.errs = one.Gather(ctx, []string{at})
+		for i := range f.runs { // what is told of them is where they are in the folder
+			f.runs[i].File = name + strings.TrimPrefix(f.runs[i].File, at)
+		}
 	}
 	return f
 }

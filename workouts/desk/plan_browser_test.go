@@ -156,7 +156,7 @@ const longReps = "15:00 warm + 5 x 4:00 off 1:30 jog + 10:00 cool"
 // A runner writes and mends a plan, holds it against a session, keeps it and plans the
 // next week, by pointer and keyboard; then once more without a script.
 func TestRunnerPlansInBrowser(t *testing.T) {
-	w := open(t, demoFolder(t, 2, nil))
+	w := open(t, demoWeeks(t, 2, nil))
 	withLibrary(w, map[string]string{"hills": "15:00 warm + 10 x 45s off 90s walk + 10:00 cool"})
 	s := browse(w)
 	act(s, chromedp.EmulateViewport(390, 844))
@@ -304,7 +304,7 @@ func accessibilityChecker(t *testing.T) string {
 // The pages of plans fit a phone and a desk in both schemes, and the Tab key reaches all that
 // can be pressed or filled in.
 func TestPagesOfPlansInBrowser(t *testing.T) {
-	w := open(t, demoFolder(t, 2, map[string]string{folder.Plan: autumn}))
+	w := open(t, demoWeeks(t, 2, map[string]string{folder.Plan: autumn}))
 	withLibrary(w, map[string]string{"hills": "15:00 warm + 10 x 45s off 90s walk + 10:00 cool", "long-reps": longReps})
 	s := browse(w)
 	checker := accessibilityChecker(t)

@@ -184,9 +184,9 @@ func TestLibraryIsSearched(t *testing.T) {
 	}
 }
 
-// demoFolder is a folder with so many weeks of the demo's recordings, the first runner's, and
+// demoWeeks is a folder with so many weeks of the demo's recordings, the first runner's, and
 // other files.
-func demoFolder(t *testing.T, weeks int, files map[string]string) map[string]string {
+func demoWeeks(t *testing.T, weeks int, files map[string]string) map[string]string {
 	t.Helper()
 	all := map[string]string{}
 	for name, text := range files {
@@ -209,7 +209,7 @@ func demoFolder(t *testing.T, weeks int, files map[string]string) map[string]str
 // A plan is held against a session with the figures that a check has, and a workout is
 // told over time.
 func TestPlanIsHeldAgainstASession(t *testing.T) {
-	w := open(t, demoFolder(t, 3, nil))
+	w := open(t, demoWeeks(t, 3, nil))
 	s, err := w.desk.scene(t.Context())
 	if err != nil {
 		t.Fatal(err)

@@ -118,7 +118,7 @@ func (o *opened) as(e log.Entry) (*segment.Session, error) {
 	}
 	told := *correct.Told(base, e)
 	rec := *told.Recording
-	rec.Start = o.desk.Calendar.Local(rec.Start)
+	rec.Start, rec.Name = o.desk.Calendar.Local(rec.Start), o.run.File
 	told.Recording = &rec
 	o.athlete.Calibrate(&told)
 	return &told, nil

@@ -89,9 +89,9 @@ func toldEdges(s *segment.Session) (out []edge) {
 	return out
 }
 
-// nearTold is how near to an edge that someone told another is taken for that, s: as far as
-// one may be moved by the speed. It is common practice, no source.
-const nearTold = refineS
+// nearTold is how near to an edge that someone told that of a rep is taken for it, s: as far
+// as the speed may have moved it, and a cell.
+const nearTold = refineS + 1
 
 // asTold is the edge that someone told, where that is near; else the edge itself.
 func (sp *speeds) asTold(e edge) edge {

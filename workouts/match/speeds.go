@@ -77,6 +77,9 @@ func (sp *speeds) priceSeen(shortest float64) {
 			sp.seen = make([]float64, sp.n)
 		}
 		price := rateSeen
+		if sp.told != nil {
+			price = rateTold
+		}
 		if g.Seconds() >= likeShare*shortest {
 			price += priceSeen / g.Seconds()
 		}
@@ -203,6 +206,8 @@ func (sp *speeds) misfits(b band, work, excuseHalts bool) []float64 {
 			case sp.seen == nil:
 			case !work:
 				c += sp.seen[i]
+			case sp.seen[i] == 0 && sp.told != nil:
+				c += rateTold
 			case sp.seen[i] == 0 && excuseHalts: // a planned rep
 				c += rateUnseen
 			case sp.seen[i] == 0:
