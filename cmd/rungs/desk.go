@@ -95,8 +95,8 @@ func (e *env) serve(o desk.Options, port int, show bool) int {
 	}
 	e.ends.Lock() // the interrupt waits for what is being written
 	defer e.ends.Unlock()
-	err = d.Serve(e.ctx, l, func(address string) {
-		if show && openBrowser(e.ctx, address) == nil {
+	err = d.Serve(e.ctx, l, func(address, once string) {
+		if show && openBrowser(e.ctx, once) == nil {
 			fmt.Fprintf(e.stderr, "The desk is open in the browser. If it is not, open %s\nCtrl-C ends it.\n", address)
 			return
 		}

@@ -107,7 +107,7 @@ func (w *window) serve() (address string) {
 	}
 	ctx, stop := context.WithCancel(context.Background())
 	told, ended := make(chan string, 1), make(chan error, 1)
-	go func() { ended <- w.desk.Serve(ctx, l, func(address string) { told <- address }) }()
+	go func() { ended <- w.desk.Serve(ctx, l, func(address, _ string) { told <- address }) }()
 	w.Cleanup(func() {
 		stop()
 		if err := <-ended; err != nil {
@@ -163,7 +163,7 @@ func TestLoopbackOnly(t *testing.T) {
 		t.Skip(err)
 	}
 	defer l.Close()
-	if err := w.desk.Serve(context.Background(), l, func(string) { t.Error("it answers") }); err == nil {
+	if err := w.desk.Serve(context.Background(), l, func(string, string) { t.Error("it answers") }); err == nil {
 		t.Error("it answered on all addresses")
 	}
 }

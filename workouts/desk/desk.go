@@ -102,8 +102,9 @@ func (d *Desk) handler(host string) http.Handler {
 }
 
 // Serve answers on a listener until ctx is done, then lets what is being written end. Told
-// is called with the address to open once there is one to answer.
-func (d *Desk) Serve(ctx context.Context, l net.Listener, told func(address string)) error {
+// is called with the address to open when there is one to answer, and with one that is good for
+// a single visit, for the program that opens a browser.
+func (d *Desk) Serve(ctx context.Context, l net.Listener, told func(address, once string)) error {
 	at, ok := l.Addr().(*net.TCPAddr)
 	if !ok || !at.IP.IsLoopback() {
 		return fmt.Errorf("%s: is no address of this machine alone", l.Addr())
@@ -121,7 +122,7 @@ func (d *Desk) Serve(ctx context.Context, l net.Listener, told func(address stri
 	defer stop()
 	ended := make(chan error, 1)
 	go func() { ended <- s.Serve(l) }()
-	told("http://" + host + d.guard.firstPath())
+	told(d.guard.addresses())
 	select {
 	case err := <-ended:
 		return err

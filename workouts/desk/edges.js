@@ -8,10 +8,11 @@ const edges = {
   trace: null,
   chosen: null, // { rep, end: "from" or "to" }
   first: "", // the fields as they were
+  before: "", // the reps in them
 }
 
 const SVG = "http://www.w3.org/2000/svg"
-const WIDE = 760 // px of the picture's own units
+const GRIP = matchMedia("(pointer: coarse)").matches ? 22 : 9 // px on either side of an edge that take hold of it
 const CLOSE = 60 // s on either side of the chosen edge in the close-up
 const LEAST = 2 // s of the shortest rep, as the log has it
 
@@ -63,6 +64,9 @@ function write() {
 function fields() {
   return new URLSearchParams(new FormData(edges.section.querySelector("form"))).toString()
 }
+
+// state tells reps apart.
+const state = () => JSON.stringify(edges.reps)
 
 // Figures follow: one question at a time, the last one counts.
 let asking = false
@@ -139,9 +143,10 @@ function choose(rep, end) {
 
 // panel draws the speed from one time to another, with the edges in it.
 function panel(place, from, to, high, close) {
+  const wide = Math.max(200, place.clientWidth)
   const focused = document.activeElement && place.contains(document.activeElement) ? document.activeElement.getAttribute("data-edge") : null
-  const svg = make("svg", { viewBox: "0 0 " + WIDE + " " + high, class: "edges", role: "group", "aria-label": close ? "The chosen edge, close up" : "Edges of the reps" })
-  const x = (t) => ((t - from) / (to - from)) * WIDE
+  const svg = make("svg", { viewBox: "0 0 " + wide + " " + high, class: "edges", role: "group", "aria-label": close ? "The chosen edge, close up" : "Edges of the reps" })
+  const x = (t) => ((t - from) / (to - from)) * wide
   const bottom = high - 22
   const values = edges.trace.speed.length ? edges.trace.speed : edges.trace.heart
   const known = values.filter((v) => v !== null)
@@ -155,7 +160,7 @@ function panel(place, from, to, high, close) {
     name.textContent = i + 1
   })
   const every = edges.trace.every_s
-  const step = Math.max(1, Math.floor((to - from) / every / (2 * WIDE)))
+  const step = Math.max(1, Math.floor((to - from) / every / (2 * wide)))
   let path = ""
   let pen = "M"
   for (let k = Math.max(0, Math.floor(from / every)); k < values.length && k * every <= to + every; k += step) {
@@ -167,10 +172,10 @@ function panel(place, from, to, high, close) {
     pen = "L"
   }
   make("path", { d: path, class: "speed" }, svg)
-  make("line", { x1: 0, x2: WIDE, y1: bottom, y2: bottom, class: "ground" }, svg)
-  const tick = [10, 30, 60, 300, 600, 900, 1800, 3600].find((t) => (to - from) / t <= 8) || 7200
+  make("line", { x1: 0, x2: wide, y1: bottom, y2: bottom, class: "ground" }, svg)
+  const tick = [10, 30, 60, 300, 600, 900, 1800, 3600].find((t) => (to - from) / t <= wide / 90) || 7200
   for (let t = Math.ceil(from / tick) * tick; t <= to; t += tick) {
-    const label = make("text", { x: Math.min(Math.max(x(t), 18), WIDE - 22), y: high - 6, class: "tick" }, svg)
+    const label = make("text", { x: Math.min(Math.max(x(t), 18), wide - 22), y: high - 6, class: "tick" }, svg)
     label.textContent = clock(t)
   }
   edges.reps.forEach((r, i) => {
@@ -178,13 +183,13 @@ function panel(place, from, to, high, close) {
       if (r[end] < from || r[end] > to) continue
       const chosen = edges.chosen && edges.chosen.rep === i && edges.chosen.end === end
       if (close && !chosen) continue
-      const [low, high_] = bounds(i, end)
+      const [first, last] = bounds(i, end)
       const g = make("g", {
         class: chosen ? "edge chosen" : "edge", tabindex: 0, role: "slider", "data-edge": i + end,
-        "aria-label": (end === "from" ? "start" : "end") + " of rep " + (i + 1), "aria-valuemin": low.toFixed(1), "aria-valuemax": high_.toFixed(1),
+        "aria-label": (end === "from" ? "start" : "end") + " of rep " + (i + 1), "aria-valuemin": first.toFixed(1), "aria-valuemax": last.toFixed(1),
         "aria-valuenow": r[end].toFixed(1), "aria-valuetext": clock(r[end]),
       }, svg)
-      const grip = close ? 24 : 9
+      const grip = close ? 24 : GRIP
       make("rect", { x: x(r[end]) - grip, y: 0, width: 2 * grip, height: bottom, class: "grip" }, g)
       make("line", { x1: x(r[end]), x2: x(r[end]), y1: 0, y2: bottom + 4, class: "line" }, g)
       g.addEventListener("focus", () => { if (!chosen) choose(i, end) })
@@ -205,7 +210,7 @@ function draw() {
   panel(whole, 0, edges.trace.end_s, 190, false)
   const c = edges.chosen
   for (const b of ["split", "remove"]) edges.section.querySelector('[data-do="' + b + '"]').disabled = !c
-  edges.section.querySelector('[data-do="back"]').disabled = fields() === edges.first
+  edges.section.querySelector('[data-do="back"]').disabled = state() === edges.before
   const name = document.getElementById("close-name")
   if (!c) {
     close.replaceChildren()
@@ -290,11 +295,12 @@ function add() {
 }
 
 function back() {
-  edges.section.querySelector("form").reset()
-  const inputs = edges.section.querySelectorAll(".times input")
-  new URLSearchParams(edges.first).getAll("from").forEach((v, i) => { inputs[2 * i].value = v })
-  new URLSearchParams(edges.first).getAll("to").forEach((v, i) => { inputs[2 * i + 1].value = v })
-  for (let i = new URLSearchParams(edges.first).getAll("from").length * 2; i < inputs.length; i++) inputs[i].value = ""
+  const was = new URLSearchParams(edges.first)
+  for (const name of ["from", "to"]) {
+    const values = was.getAll(name)
+    edges.section.querySelectorAll('.times [name="' + name + '"]').forEach((field, i) => { field.value = values[i] || "" })
+  }
+  delete edges.section.querySelector("form").dataset.touched
   edges.chosen = null
   read()
   draw()
@@ -304,6 +310,7 @@ function back() {
 async function begin() {
   read()
   edges.first = fields()
+  edges.before = state()
   edges.trace = await ask("/session/" + edges.section.dataset.session + "/trace")
   if (edges.trace.error || !(edges.trace.speed.length || edges.trace.heart.length)) return
   edges.section.querySelector(".picture").hidden = false
@@ -331,6 +338,7 @@ async function begin() {
     })
   }
   draw()
+  addEventListener("resize", draw)
 }
 
 if (edges.section) begin()

@@ -7,6 +7,7 @@ import (
 	"log"
 	"net/http"
 	"strings"
+	"sync/atomic"
 )
 
 // A guard lets in the runner's own browser and nobody else. Whoever opens the first address
@@ -16,19 +17,32 @@ import (
 type guard struct {
 	host   string // that requests must name
 	secret string // of the first address
+	once   *once  // of an address that is good for one visit
 	ticket string // of the cookie
 	cookie string // its name, which tells two desks on one machine apart
 }
 
+// A once is a secret that is good for one use. It is given to the program that opens the
+// browser, whose arguments other users of the machine can read.
+type once struct {
+	secret string
+	used   atomic.Bool
+}
+
+// opens tells whether a secret is the one, for the first time.
+func (o *once) opens(secret string) bool { return same(secret, o.secret) && !o.used.Swap(true) }
+
 func newGuard(host string) guard {
 	_, port, _ := strings.Cut(host, ":")
-	return guard{host: host, secret: rand.Text(), ticket: rand.Text(), cookie: "desk-" + port}
+	return guard{host: host, secret: rand.Text(), once: &once{secret: rand.Text()}, ticket: rand.Text(), cookie: "desk-" + port}
 }
 
 const firstPath = "/open/"
 
-// firstPath is the path of the first address.
-func (g guard) firstPath() string { return firstPath + g.secret }
+// addresses are the first address, and one that is good for one visit.
+func (g guard) addresses() (again, once string) {
+	return "http://" + g.host + firstPath + g.secret, "http://" + g.host + firstPath + g.once.secret
+}
 
 // same compares two secrets in a time that does not tell where they differ.
 func same(a, b string) bool { return subtle.ConstantTimeCompare([]byte(a), []byte(b)) == 1 }
@@ -83,7 +97,7 @@ func (g guard) refuses(r *http.Request) (status int, why string) {
 	}
 	from := r.Header.Get("Sec-Fetch-Site")
 	if secret, first := strings.CutPrefix(r.URL.Path, firstPath); first && r.Method == http.MethodGet {
-		if !same(secret, g.secret) {
+		if !same(secret, g.secret) && !g.once.opens(secret) {
 			return http.StatusForbidden, "This address is not valid any more. Open the one that the command printed last."
 		}
 		return 0, ""

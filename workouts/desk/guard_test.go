@@ -59,13 +59,23 @@ func TestGuardRefuses(t *testing.T) {
 func TestFirstAddress(t *testing.T) {
 	w := open(t, nil)
 	w.head = http.Header{} // a browser that knows nothing yet
-	out := w.ask(w.desk.guard.firstPath())
+	again, once := w.desk.guard.addresses()
+	path := func(address string) string { return strings.TrimPrefix(address, "http://"+host) }
+	out := w.ask(path(again))
 	c := out.Result().Cookies()
 	if out.Code != 200 || len(c) != 1 || !c[0].HttpOnly || c[0].SameSite != http.SameSiteStrictMode || c[0].Value != w.desk.guard.ticket {
 		t.Errorf("status %d, cookies %v", out.Code, c)
 	}
 	if strings.Contains(out.Body.String(), w.desk.guard.ticket) {
 		t.Error("the page tells the cookie")
+	}
+	for i, want := range []int{200, 403, 403} { // an address for one visit, the other for several
+		if out := w.ask(path(once)); out.Code != want {
+			t.Errorf("visit %d by the address for one: status %d", i+1, out.Code)
+		}
+		if out := w.ask(path(again)); out.Code != 200 {
+			t.Errorf("visit %d by the other: status %d", i+1, out.Code)
+		}
 	}
 	for _, path := range []string{firstPath, firstPath + "x", firstPath + w.desk.guard.ticket} {
 		if out := w.ask(path); out.Code != 403 || len(out.Result().Cookies()) > 0 {

@@ -106,10 +106,17 @@ func TestKilledDeskLosesNothing(t *testing.T) {
 		if !lines.Scan() || lines.Text() != "ready" {
 			t.Fatal("the desk is not ready")
 		}
-		time.AfterFunc(time.Duration(rand.IntN(20000))*time.Microsecond, func() { c.Process.Kill() })
+		left := rand.IntN(3) // words that are saved before it is killed in the midst of the next ones
+		kill := func() { time.AfterFunc(time.Duration(rand.IntN(15000))*time.Microsecond, func() { c.Process.Kill() }) }
+		if left == 0 {
+			kill()
+		}
 		for lines.Scan() {
 			saved[lines.Text()] = true
 			total++
+			if left--; left == 0 {
+				kill()
+			}
 		}
 		c.Wait()
 		have := words(t, file)
