@@ -4,4 +4,6 @@
 // The ground (ground.go) is what the folder holds, read once and again where it changed. A
 // visit (visit.go) is one request, which the guard (guard.go) has let in. Pages lay out what
 // package report makes, in one frame (frame.go); what they write can be undone (saves.go).
+//
+// Size: the pages share the visit, the scene and the saves, and each is little more than a form.
 package desk
