@@ -6,7 +6,6 @@ import (
 	"encoding/gob"
 	"errors"
 	"fmt"
-	"slices"
 	"sync"
 
 	"example.org/rungs/segment"
@@ -36,14 +35,17 @@ func (r Run) Course() likeness.Course { return likeness.CourseRun(r.session()) }
 // The sums tell which recordings may be of the workout, and only these are read again, once while
 // there is a cache. So a history costs little more than the sums, and says what it says without them.
 func (g Gatherer) Past(ctx context.Context, h *library.Historian, p Past) []error {
-	ask := asker{Gatherer: g, Past: p, historian: h, key: h.Key()}
-	trials, errs := make([]library.Trial, len(p.Runs)), make([]error, len(p.Runs))
+	ask := asker{Gatherer: g, Past: p, historian: h, kept: map[string]library.Trial{}}
+	key := "past-" + hash([]byte(h.Key()))
+	var kept keptTrials
+	g.Cache.get(key, &kept, func() bool { return kept.read(&ask.kept) })
+	answers := make([]answer, len(p.Runs))
 	var all sync.WaitGroup
 	next := make(chan int)
 	for range min(g.workers(), len(p.Runs)) {
 		all.Go(func() {
 			for i := range next {
-				trials[i], errs[i] = ask.run(i)
+				answers[i] = ask.run(i)
 			}
 		})
 	}
@@ -55,10 +57,21 @@ func (g Gatherer) Past(ctx context.Context, h *library.Historian, p Past) []erro
 	}
 	close(next)
 	all.Wait()
+	var errs []error
+	anew := false
 	for i, r := range p.Runs {
-		h.Take(r.File, trials[i])
+		x := answers[i]
+		if x.err != nil {
+			errs = append(errs, x.err)
+		}
+		if x.anew && x.key != "" {
+			ask.kept[x.key], anew = x.trial, true
+		}
+		h.Take(r.File, x.trial)
 	}
-	errs = slices.DeleteFunc(errs, func(err error) bool { return err == nil })
+	if raw, ok := written(ask.kept); ok && anew {
+		g.Cache.put(key, keptTrials{raw})
+	}
 	if ctx.Err() != nil {
 		errs = append(errs, ctx.Err())
 	}
@@ -79,16 +92,19 @@ type asker struct {
 	Gatherer
 	Past
 	historian *library.Historian
-	key       string // of what a trial depends on besides the session
+	kept      map[string]library.Trial // what was found before; not written to
 }
 
-// A keptTrial is a trial as the cache has it: figures may be no numbers, which JSON lacks.
-type keptTrial struct {
-	Trial []byte `json:"trial"`
+// An answer is what a run shows of a workout.
+type answer struct {
+	trial library.Trial
+	key   string // of the content and of what the log says it was; empty when not known
+	anew  bool   // its recording was read for it
+	err   error
 }
 
-// run asks one run, by its sums, by the cache, or by its recording.
-func (p asker) run(i int) (t library.Trial, err error) {
+// run asks one run, by its sums, by what is kept, or by its recording.
+func (p asker) run(i int) (x answer) {
 	r := p.Runs[i]
 	said := saidOf(r, p.Log, p.Calendar)
 	what := said.Was
@@ -97,44 +113,38 @@ func (p asker) run(i int) (t library.Trial, err error) {
 	}
 	switch {
 	case said.LeaveOut || !r.counts():
-		return t, nil
+		return x
 	case r.LeftOut != "":
-		return t, errors.New(r.File + ": " + r.LeftOut)
+		return answer{err: errors.New(r.File + ": " + r.LeftOut)}
 	case what == "" && !r.Unmeasured && !p.historian.Worth(p.course(i)):
-		return t, nil
+		return x
 	}
-	key := ""
 	if r.key != "" {
-		key = "past-" + hash([]byte(fmt.Sprintf("%q %q %s", r.key, what, p.key)))
+		x.key = r.key + " " + what
 	}
-	var kept keptTrial
-	if p.Cache.get(key, &kept, func() bool { return sensibleTrial(kept, &t) }) {
-		return t, nil
+	if t, ok := p.kept[x.key]; ok {
+		x.trial = t
+		return x
 	}
-	if t, err = p.anew(r, said); err != nil {
-		return library.Trial{}, err
-	}
-	var b bytes.Buffer
-	if gob.NewEncoder(&b).Encode(t) == nil {
-		p.Cache.put(key, keptTrial{b.Bytes()})
-	}
-	return t, nil
+	x.trial, x.err = p.ask(r, said)
+	x.anew = x.err == nil
+	return x
 }
 
-// anew asks the recording of a run, as the log has it.
-func (p asker) anew(r Run, said log.Entry) (t library.Trial, err error) {
+// ask splits the recording of a run again, as the log has it, and asks that.
+func (p asker) ask(r Run, said log.Entry) (library.Trial, error) {
 	rec, err := r.Recording()
 	if err != nil {
-		return t, err
+		return library.Trial{}, err
 	}
 	s, err := segment.Split(rec)
 	if err != nil {
-		return t, fmt.Errorf("%s: %w", r.File, err)
+		return library.Trial{}, fmt.Errorf("%s: %w", r.File, err)
 	}
 	if p.Calibrate != nil {
 		p.Calibrate(s)
 	}
-	t, err = p.historian.Try(correct.Told(s, said))
+	t, err := p.historian.Try(correct.Told(s, said))
 	switch {
 	case errors.Is(err, library.ErrNoSpeed):
 		return library.Trial{}, nil
@@ -151,16 +161,37 @@ func (p asker) course(i int) likeness.Course {
 	return p.Runs[i].Course()
 }
 
-// sensibleTrial reads a trial that was kept, and tells whether it can be one.
-func sensibleTrial(kept keptTrial, t *library.Trial) bool {
-	*t = library.Trial{}
-	if gob.NewDecoder(bytes.NewReader(kept.Trial)).Decode(t) != nil {
+// keptTrials are the trials of one workout as the cache has them. Figures may be no numbers,
+// which JSON lacks.
+type keptTrials struct {
+	Trials []byte `json:"trials"`
+}
+
+// mostTrials bounds what is kept of one workout; a recording that was asked takes some kB.
+const mostTrials = 5000
+
+func written(trials map[string]library.Trial) ([]byte, bool) {
+	var b bytes.Buffer
+	err := gob.NewEncoder(&b).Encode(trials)
+	return b.Bytes(), err == nil && len(trials) <= mostTrials
+}
+
+// read gives the trials, and tells whether they can be some.
+func (k keptTrials) read(into *map[string]library.Trial) bool {
+	trials := map[string]library.Trial{}
+	if gob.NewDecoder(bytes.NewReader(k.Trials)).Decode(&trials) != nil {
 		return false
 	}
-	if !t.Is {
-		return t.Run.Result == nil
+	for _, t := range trials {
+		r := t.Run
+		if !t.Is && r.Result == nil {
+			continue
+		}
+		if !t.Is || r.Result == nil || r.Done < 0 || r.Done > len(r.Result.Reps) || len(r.Result.Reps) > workouts.MaxPlanned ||
+			!(r.Likeness >= 0 && r.Likeness <= 1) || !(r.ElapsedS > 0) || r.WorkS > r.ElapsedS {
+			return false
+		}
 	}
-	r := t.Run
-	return r.Result != nil && r.Done >= 0 && r.Done <= len(r.Result.Reps) && len(r.Result.Reps) <= workouts.MaxPlanned &&
-		r.Likeness >= 0 && r.Likeness <= 1 && r.ElapsedS > 0 && !(r.WorkS > r.ElapsedS)
+	*into = trials
+	return true
 }
