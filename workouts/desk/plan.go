@@ -49,6 +49,7 @@ type planPage struct {
 	Sessions []sessionChoice
 	Check    *report.Report // against a session; nil when it was not asked for
 	Why      string         // there is no check
+	Refused  string         // why it was not kept
 	Examples []example
 }
 
@@ -191,33 +192,47 @@ func lookPlan(v *visit) error {
 	return v.json(map[string]any{"told": b.String(), "plan": told.Draft})
 }
 
-// keepPlan puts a plan into the library.
+// keepPlan puts a plan into the library. What keeps it from there is told on the page, with
+// the plan as it was typed.
 func keepPlan(v *visit) error {
 	get, err := v.form()
 	if err != nil {
 		return err
 	}
-	name, of := get("name"), get("of")
+	id, err := v.keep(get("name"), get("of"), get("seen"), get("text"))
+	if err == nil {
+		return v.goTo("/library/"+url.PathEscape(get("name")), id)
+	}
+	var r refusal
+	s, still := v.scene(v.r.Context())
+	if !errors.As(err, &r) || still != nil {
+		return err
+	}
+	p := planPage{Text: get("text"), Name: get("name"), Of: get("of"), Seen: get("seen"), Refused: r.Error(), Most: draft.MostTyped, Examples: examples}
+	p.Told = tell(p.Text, s.athlete)
+	p.Sessions = s.choices(get("session"), s.athlete.Miles)
+	return v.showStatus(r.status, "plan", "Not kept", p)
+}
+
+// keep writes a plan as the workout of a name. It was opened as the workout Of, whose text had the
+// token seen; both are empty for a new one.
+func (v *visit) keep(name, of, seen, written string) (int, error) {
 	if err := library.CheckName(name); err != nil {
-		return refusef(http.StatusUnprocessableEntity, "Go back and give it another.", "%v.", err)
+		return 0, refusef(http.StatusUnprocessableEntity, "Give it another.", "%v.", err)
 	}
-	kept, err := notation.Format("", get("text"))
+	kept, err := notation.Format("", written)
 	if err != nil {
-		return refusef(http.StatusUnprocessableEntity, "Go back: the page shows them, and what to do.", "The plan has mistakes, so it was not kept.")
+		return 0, refusef(http.StatusUnprocessableEntity, "Mend them first.", "The plan has mistakes, or nothing is written yet, so it was not kept.")
 	}
-	id, err := v.writeWorkout(name, report.Safe(name)+" is kept in the library.", "/library", func(now text) (string, bool, error) {
+	return v.writeWorkout(name, report.Safe(name)+" is kept in the library.", "/library", func(now text) (string, bool, error) {
 		switch {
 		case now.there && name != of:
-			return "", true, refusef(http.StatusConflict, "Go back and give another, or open that one from the library and change it there.", "The library has a workout of that name already.")
-		case !now.there && name == of || now.there && token(now.src) != get("seen"):
+			return "", true, refusef(http.StatusConflict, "Give another, or open that one from the library and change it there.", "The library has a workout of that name already.")
+		case !now.there && name == of || now.there && token(now.src) != seen:
 			return "", true, errChanged
 		}
 		return kept, true, nil
 	})
-	if err != nil {
-		return err
-	}
-	return v.goTo("/library/"+url.PathEscape(name), id)
 }
 
 // watchPlan gives a plan as a file for a watch.

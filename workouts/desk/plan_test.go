@@ -125,6 +125,9 @@ func TestPlanIsKept(t *testing.T) {
 	w.shows("/library/fours?done=1", "fours is kept in the library.", "Undo")
 
 	keep(http.StatusUnprocessableEntity, "text", "5 x", "name", "fives")
+	if page := w.ask("/plan/keep", "text", "8km easy", "name", "Fives!").Body.String(); !strings.Contains(page, "fives would do") || !strings.Contains(page, "8km easy</textarea>") {
+		t.Errorf("why it was not kept, or the plan, is lost: %s", page)
+	}
 	keep(http.StatusUnprocessableEntity, "text", "8km easy", "name", "../fives")
 	keep(http.StatusConflict, "text", "8km easy", "name", "fours")              // another one has the name
 	keep(http.StatusConflict, "text", "8km easy", "name", "gone", "of", "gone") // it was taken away
