@@ -223,6 +223,10 @@ func TestPagesOfPlansAtTheDesk(t *testing.T) {
 		if found := ask[[]string](t, s.openedPage, missed); len(found) > 0 {
 			t.Errorf("%s: the Tab key does not reach %q", p.name, found)
 		}
+		if p.name == "sheet" { // which is made to be printed
+			s.visit(p.path)
+			testPaper(t, s.openedPage, pageTest{name: "desk-sheet"})
+		}
 	}
 	for _, x := range s.trouble {
 		t.Errorf("the page is not quiet: %s", x)
