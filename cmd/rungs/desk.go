@@ -93,8 +93,7 @@ func (e *env) serve(o desk.Options, port int, show bool) int {
 	if err != nil {
 		return e.complain(fmt.Sprintf("desk: no address to answer on: %v", err))
 	}
-	e.ends.Lock() // the interrupt waits for what is being written
-	defer e.ends.Unlock()
+	e.ends.Store(true) // an interrupt waits for what is being written
 	err = d.Serve(e.ctx, l, func(address, once string) {
 		if show && openBrowser(e.ctx, once) == nil {
 			fmt.Fprintf(e.stderr, "The desk is open in the browser. If it is not, open %s\nCtrl-C ends it.\n", address)

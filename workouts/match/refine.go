@@ -72,7 +72,9 @@ func (sp *speeds) refine(ts []task, path []placed) []edge {
 }
 
 // rep tells whether a stretch is a rep, planned or not.
-func (p placed) rep(ts []task) bool { return p.move == moveFast || p.move == moveStep && ts[p.task].work }
+func (p placed) rep(ts []task) bool {
+	return p.move == moveFast || p.move == moveStep && ts[p.task].work
+}
 
 // A prior prices where a stretch ends, given where it begins.
 type prior func(start, end float64) float64
