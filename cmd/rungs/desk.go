@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"fmt"
+	"math/rand/v2"
 	"net"
 	"os"
 	"os/exec"
@@ -40,7 +41,7 @@ The exit status is 0 when it was ended by an interrupt, 2 when it could not begi
 		firstDay := fs.String("first-day", "monday", "the `DAY` that weeks begin on")
 		shelf := fs.StringP("library", "l", "", "the `FOLDER` of the library")
 		place := fs.StringP("folder", "f", "", "the training `FOLDER`; else the one that the working folder is in")
-		port := fs.Int("port", 0, "answer on this `PORT`; a free one when not given")
+		port := fs.Int("port", 0, "answer on this `PORT` of 127.0.0.1; on a free one when not given")
 		noBrowser := fs.Bool("no-browser", false, "print the address to open, and open nothing")
 		noCache := fs.Bool("no-cache", false, "read all files anew, and keep nothing")
 		return func(e *env, args []string) int {
@@ -89,12 +90,11 @@ func (e *env) serve(o desk.Options, port int, show bool) int {
 	if err != nil {
 		return e.complain(fileTrouble(o.Folder.Path, err))
 	}
-	l, err := net.Listen("tcp", net.JoinHostPort("127.0.0.1", strconv.Itoa(port)))
+	l, err := listen(port)
 	if err != nil {
 		return e.complain(fmt.Sprintf("desk: no address to answer on: %v", err))
 	}
-	e.ends.Lock() // the interrupt waits for what is being written
-	defer e.ends.Unlock()
+	e.ends.Store(true) // an interrupt waits for what is being written
 	err = d.Serve(e.ctx, l, func(address, once string) {
 		if show && openBrowser(e.ctx, once) == nil {
 			fmt.Fprintf(e.stderr, "The desk is open in the browser. If it is not, open %s\nCtrl-C ends it.\n", address)
@@ -110,6 +110,19 @@ func (e *env) serve(o desk.Options, port int, show bool) int {
 		return e.complain("desk: " + err.Error())
 	}
 	return exitFine
+}
+
+// listen takes a port of this machine alone. When any will do it is one of a loopback address
+// drawn at random, where the system has more than one (RFC 1122, 3.2.1.3): a browser sends
+// the cookie of an address to all of its ports, and others may answer on those of 127.0.0.1.
+func listen(port int) (net.Listener, error) {
+	if port == 0 {
+		ip := net.IPv4(127, byte(1+rand.IntN(254)), byte(rand.IntN(256)), byte(1+rand.IntN(254)))
+		if l, err := net.Listen("tcp", net.JoinHostPort(ip.String(), "0")); err == nil {
+			return l, nil
+		}
+	}
+	return net.Listen("tcp", net.JoinHostPort("127.0.0.1", strconv.Itoa(port)))
 }
 
 // openBrowser asks the system to show an address; an error where that is not known how.

@@ -6,6 +6,8 @@ import (
 	"context"
 	"fmt"
 	"io"
+	"net"
+	"net/http"
 	"os"
 	"path/filepath"
 	"strings"
@@ -275,6 +277,9 @@ func TestWeekAtTheDesk(t *testing.T) {
 	s.visit("/new")
 	s.says("broken.fit")
 	s.sound("new")
+	s.visit("/nowhere")
+	s.sound("refusal")
+	s.trouble = nil // the browser tells of the status
 
 	// An edge is dragged to the left: the rep begins earlier, and the figures follow at once.
 	s.visit("/")
@@ -378,4 +383,72 @@ func TestWeekAtTheDeskWithoutScript(t *testing.T) {
 	if s.log() != kept {
 		t.Errorf("undone, the log is\n%swant\n%s", s.log(), kept)
 	}
+}
+
+// An attacker's page in the same browser, on another port of the same address, which is as near
+// as a page can come: it sends forms with all that a good one has, and asks for pages, scripts and
+// frames. It changes nothing and sees nothing.
+func TestAttackerInTheSameBrowser(t *testing.T) {
+	folder, coming := lived(t)
+	raw, err := os.ReadFile(coming[0])
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(filepath.Join(folder, "run.fit"), raw, 0o666); err != nil {
+		t.Fatal(err)
+	}
+	s := sit(t, folder)
+	s.until("the session", "document.querySelector('a[href^=\"/session/\"]')")
+	s.visit(treadmillPage)
+	seen := ask[string](t, s.openedPage, "document.querySelector('#said [name=seen]').value")
+	ip, _, _ := strings.Cut(strings.TrimPrefix(s.base, "http://"), ":")
+	l, err := net.Listen("tcp", ip+":0")
+	if err != nil {
+		t.Fatal(err)
+	}
+	evil := &http.Server{Handler: http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		w.Header().Set("Content-Type", "text/html")
+		fmt.Fprintf(w, `<!DOCTYPE html><title>evil</title><iframe name="f"></iframe><iframe id="page" src="%[1]s/"></iframe>
+<form method="post" target="f" action="%[1]s%[2]s/say"><input name="seen" value="%[3]s"><input name="note" value="evil"></form>
+<script>
+var got = []
+document.forms[0].submit()
+const say = new URLSearchParams({seen: "%[3]s", note: "evil"})
+const files = new FormData()
+files.append("files", new File(["time,distance_m"], "evil.csv"))
+const all = [
+  fetch("%[1]s%[2]s/say", {method: "POST", mode: "no-cors", credentials: "include", body: say}),
+  fetch("%[1]s/new", {method: "POST", mode: "no-cors", credentials: "include", body: files}),
+  fetch("%[1]s/undo", {method: "POST", mode: "no-cors", credentials: "include", body: "save=1"}),
+  fetch("%[1]s/news", {credentials: "include"}).then(r => r.text()).then(x => got.push("news: " + x)),
+  fetch("%[1]s%[2]s", {credentials: "include"}).then(r => r.text()).then(x => got.push("page: " + x)),
+  new Promise(done => {
+    const x = document.createElement("script")
+    x.onload = () => { got.push("script"); done() }
+    x.onerror = done
+    x.src = "%[1]s/edges.js"
+    document.head.append(x)
+  }),
+]
+Promise.allSettled(all).then(() => setTimeout(() => { try { if (document.getElementById("page").contentDocument.body.innerText) got.push("frame") } catch {} ; document.title = "done" }, 500))
+</script>`, s.base, treadmillPage, seen)
+	})}
+	go evil.Serve(l)
+	t.Cleanup(func() { evil.Close() })
+	do(t, s.openedPage, chromedp.Navigate("http://"+l.Addr().String()+"/"))
+	s.until("the attack to be over", "document.title === 'done'")
+	if got := do(t, s.openedPage, chromedp.Evaluate[[]string]("got")); len(got) > 0 {
+		t.Errorf("the attacker got %q", got)
+	}
+	if s.log() != "# autumn\n" {
+		t.Errorf("the log is\n%s", s.log())
+	}
+	if _, err := os.Stat(filepath.Join(folder, "evil.csv")); err == nil {
+		t.Error("a file was dropped by the attacker")
+	}
+	s.visit(treadmillPage) // the runner's own window goes on, when the address is typed
+	s.write("#note", "mine")
+	s.click("#said button.main")
+	s.says("is saved.")
+	s.logHolds("note mine")
 }

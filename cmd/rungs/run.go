@@ -32,7 +32,7 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	case status := <-done:
 		return status
 	case <-ctx.Done():
-		if !e.ends.TryLock() { // what it writes is finished first
+		if e.ends.Load() { // what it writes is finished first
 			return <-done
 		}
 		e.saving.Lock()

@@ -203,6 +203,16 @@ func (g Gatherer) corrected(r Run) (Run, recording.Warning) {
 	return again, recording.Warning{}
 }
 
+// Paths are the files that Recording reads; none of a run that was made elsewhere.
+func (r Run) Paths() (paths []string) {
+	for _, p := range r.apart() {
+		if p.path != "" {
+			paths = append(paths, p.path)
+		}
+	}
+	return paths
+}
+
 // Recording reads the recording of a run again, or its pieces as one.
 func (r Run) Recording() (*recording.Recording, error) {
 	if len(r.Pieces) > 0 && len(r.pieces) == 0 {

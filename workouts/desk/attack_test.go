@@ -42,6 +42,16 @@ func TestNothingOutside(t *testing.T) {
 		}
 	}
 	page := w.shows("/session/2026-09-09-070000")
+	w.desk.splits.list = nil // it must be read again
+	os.Remove(filepath.Join(w.folder, "run.csv"))
+	if err := os.Symlink(secret, filepath.Join(w.folder, "run.csv")); err != nil {
+		t.Fatal(err)
+	}
+	if out := w.ask("/session/2026-09-09-070000"); out.Code != http.StatusNotFound {
+		t.Errorf("a recording that became a link: status %d", out.Code)
+	}
+	os.Remove(filepath.Join(w.folder, "run.csv"))
+	w.put("run.csv", easy(t, "09 07:00"))
 	os.Remove(filepath.Join(w.folder, "training-log.txt"))
 	if err := os.Symlink(filepath.Join(outside, "log"), filepath.Join(w.folder, "training-log.txt")); err != nil {
 		t.Fatal(err)

@@ -11,6 +11,8 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"example.org/rungs/workouts/folder"
 )
 
 // drop posts files by their names, in turns of a name and its contents.
@@ -129,4 +131,25 @@ func TestFolderIsWatched(t *testing.T) {
 	if out := w.ask("/session/2026-09-08-070000"); out.Code != http.StatusNotFound {
 		t.Errorf("a file that is gone is shown: status %d", out.Code)
 	}
+}
+
+// While the folder is read for the first time, pages say how far that is, and come by
+// themselves, also without the script.
+func TestReadingIsTold(t *testing.T) {
+	d, err := Open(Options{Folder: folder.Folder{Path: t.TempDir()}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer d.root.Close()
+	w := &window{T: t, desk: d, handler: d.handler(host), head: goodHead(d)}
+	d.ground.reading = progress{Done: 3, Of: 7}
+	for _, path := range []string{"/", "/new"} {
+		w.shows(path, "3 of 7 files are read", `<progress max="7" value="3"`, `<noscript><meta http-equiv="refresh"`)
+	}
+	w.shows("/news", `{"serial":0,"done":3,"of":7}`)
+	if out := w.ask("/session/" + tuesday); out.Code != http.StatusServiceUnavailable {
+		t.Errorf("a session before the folder is read: status %d", out.Code)
+	}
+	d.look(context.Background())
+	w.shows("/", "No sessions in these days")
 }

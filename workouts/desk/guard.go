@@ -95,13 +95,25 @@ func (g guard) refuses(r *http.Request) (status int, why string) {
 	if r.Host != g.host {
 		return http.StatusMisdirectedRequest, "This is not the address of the desk."
 	}
-	from := r.Header.Get("Sec-Fetch-Site")
 	if secret, first := strings.CutPrefix(r.URL.Path, firstPath); first && r.Method == http.MethodGet {
 		if !same(secret, g.secret) && !g.once.opens(secret) {
 			return http.StatusForbidden, "This address is not valid any more. Open the one that the command printed last."
 		}
 		return 0, ""
 	}
+	if status, why = g.strange(r); why != "" {
+		return status, why
+	}
+	if c, err := r.Cookie(g.cookie); err != nil || !same(c.Value, g.ticket) {
+		return http.StatusForbidden, "This window is not known. Open the address that the command printed."
+	}
+	return 0, ""
+}
+
+// strange says why a request does not come from a page of the desk; empty when it does. A
+// page that is asked for may also come from the runner's own typing.
+func (g guard) strange(r *http.Request) (status int, why string) {
+	from := r.Header.Get("Sec-Fetch-Site")
 	switch r.Method {
 	case http.MethodGet, http.MethodHead:
 		if from != "" && from != "same-origin" && from != "none" {
@@ -114,9 +126,6 @@ func (g guard) refuses(r *http.Request) (status int, why string) {
 		}
 	default:
 		return http.StatusMethodNotAllowed, "The desk does not answer to this."
-	}
-	if c, err := r.Cookie(g.cookie); err != nil || !same(c.Value, g.ticket) {
-		return http.StatusForbidden, "This window is not known. Open the address that the command printed."
 	}
 	return 0, ""
 }

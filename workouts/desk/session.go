@@ -3,6 +3,8 @@ package desk
 import (
 	"errors"
 	"fmt"
+	"net/http"
+	"path/filepath"
 	"slices"
 	"sync"
 
@@ -40,7 +42,7 @@ type opened struct {
 func (v *visit) open() (*opened, error) {
 	s, err := v.scene(v.r.Context())
 	if errors.Is(err, errStill) {
-		return nil, refusef(503, "Wait a moment, and ask again.", "The folder is still being read.")
+		return nil, refusef(http.StatusServiceUnavailable, "Wait a moment, and ask again.", "The folder is still being read.")
 	}
 	if err != nil {
 		return nil, err
@@ -88,7 +90,7 @@ func (d *Desk) split(s *scene, r block.Run) (*segment.Session, error) {
 		d.splits.list = append(slices.Delete(d.splits.list, i, i+1), found)
 		return found.session, nil
 	}
-	session, err := splitAnew(r)
+	session, err := d.splitAnew(r)
 	if err != nil {
 		return nil, err
 	}
@@ -99,7 +101,17 @@ func (d *Desk) split(s *scene, r block.Run) (*segment.Session, error) {
 	return session, nil
 }
 
-func splitAnew(r block.Run) (*segment.Session, error) {
+// splitAnew reads and splits. A file that became a link out of the folder meanwhile is refused.
+func (d *Desk) splitAnew(r block.Run) (*segment.Session, error) {
+	for _, path := range r.Paths() {
+		name, err := filepath.Rel(d.Folder.Path, path)
+		if err == nil {
+			_, err = d.root.Stat(name)
+		}
+		if err != nil {
+			return nil, refusef(http.StatusNotFound, "Look at the weeks.", "The recording cannot be read any more: %v.", reason(err))
+		}
+	}
 	rec, err := r.Recording()
 	if err != nil {
 		return nil, err
@@ -112,7 +124,7 @@ func (o *opened) as(e log.Entry) (*segment.Session, error) {
 	base := o.base
 	if o.athlete.Calibrates(base) { // which changes the trace that others share
 		var err error
-		if base, err = splitAnew(o.run); err != nil {
+		if base, err = o.desk.splitAnew(o.run); err != nil {
 			return nil, err
 		}
 	}
@@ -147,7 +159,7 @@ func showSession(v *visit) error {
 	if err != nil {
 		return err
 	}
-	return v.showOpened(200, o, o.entry, saidOf(o.entry, nil))
+	return v.showOpened(http.StatusOK, o, o.entry, saidOf(o.entry, nil))
 }
 
 // showOpened lays out the page of a session as an entry reads it, with what is typed into its form.

@@ -239,6 +239,11 @@ func (r *lineReader) field(a, b int) {
 		r.fail(a, b, codeValue, fmt.Sprintf("nothing stands behind %q", key), examples[key])
 		return
 	}
+	r.set(key, value, from, to)
+}
+
+// set puts the value of a key, the bytes between two places, into the entry.
+func (r *lineReader) set(key, value string, from, to int) {
 	switch key {
 	case "file":
 		r.entry.File = value
