@@ -166,7 +166,7 @@ func TestBlockIsBegun(t *testing.T) {
 func TestManyWindowsPlan(t *testing.T) {
 	w := blocked(t)
 	w.ask("/block/text", "text", "starts: 2026-09-07\n", "seen", w.hidden(w.shows("/block"), "seen"))
-	const windows, each = 3, 12
+	const windows, each = 4, 50
 	var all sync.WaitGroup
 	for n := range windows {
 		all.Go(func() {

@@ -2,11 +2,13 @@ package desk
 
 import (
 	"encoding/json"
+	"fmt"
 	"net/http"
 	"net/url"
 	"os"
 	"path/filepath"
 	"strings"
+	"sync"
 	"testing"
 
 	demoblock "example.org/rungs/workouts/block/demo"
@@ -164,6 +166,48 @@ func TestPlanIsKept(t *testing.T) {
 	w.desk.Library.Folder = ""
 	keep(http.StatusNotFound, "text", "8km easy", "name", "easy")
 	w.shows("/library", "It is empty")
+}
+
+// Windows and a command that write to one workout at once, 200 times, lose nothing: who was
+// late is told, and does it again.
+func TestManyWindowsKeep(t *testing.T) {
+	w := open(t, nil)
+	withLibrary(w, map[string]string{"hills": "10 x 45s off 1:30 walk\n"})
+	const windows, each = 3, 50
+	line := func(n, k int) string { return fmt.Sprintf("# %d.%d\n", n, k) }
+	var all sync.WaitGroup
+	for n := range windows {
+		all.Go(func() {
+			for k := 0; k < each; {
+				now := w.kept("hills")
+				out := w.ask("/plan/keep", "text", line(n, k)+now, "name", "hills", "of", "hills", "seen", token(now))
+				switch out.Code {
+				case http.StatusSeeOther:
+					k++
+				case http.StatusConflict:
+				default:
+					t.Errorf("%d: %s", out.Code, out.Body)
+					return
+				}
+			}
+		})
+	}
+	all.Go(func() {
+		for k := range each {
+			if err := w.desk.Library.Change("hills", func(now string, _ bool) (string, bool, error) { return line(windows, k) + now, true, nil }); err != nil {
+				t.Error(err)
+			}
+		}
+	})
+	all.Wait()
+	text := w.kept("hills")
+	for n := range windows + 1 {
+		for k := range each {
+			if strings.Count(text, line(n, k)) != 1 {
+				t.Errorf("what %d wrote at its turn %d stands there %d times", n, k, strings.Count(text, line(n, k)))
+			}
+		}
+	}
 }
 
 // The library is searched, and starters begin a plan.
