@@ -29,10 +29,16 @@ var (
 // HTML writes reports as one page that needs no other file, no network and no
 // script. All text is escaped, as Safe has it.
 func HTML(w io.Writer, reports ...*Report) error {
-	p := webPage{CSS: template.CSS(chart.CSS() + pageCSS)}
+	p := webPage{}
+	rules := ""
 	for i, r := range reports {
-		p.Articles = append(p.Articles, r.article("r"+strconv.Itoa(i+1)))
+		a := r.article("r" + strconv.Itoa(i+1))
+		for _, t := range slices.Concat(a.Early, a.Tables) {
+			rules += t.rules()
+		}
+		p.Articles = append(p.Articles, a)
 	}
+	p.CSS = template.CSS(chart.CSS() + pageCSS + rules)
 	if len(reports) > 0 {
 		p.Title = Safe(cmp.Or(reports[0].Title, reports[0].Front.Byline, reports[0].Front.Answer))
 		if n := len(reports) - 1; n > 0 {
@@ -82,16 +88,6 @@ type webChart struct {
 	Next               string // id of what follows the chart
 	Article            *webArticle
 }
-
-type webTable struct {
-	ID, Title, Label string
-	Columns          []webCell
-	Rows             [][]webCell
-	Notes            []string
-	Rest             *webTable // what a phone has no room for; nil when it has
-}
-
-type webCell struct{ Text, Class, Link string }
 
 type webWarning struct{ Text, Code string }
 
@@ -148,7 +144,6 @@ func (r *Report) article(id string) *webArticle {
 			if i == 0 && x.Title == "" {
 				x.Title = Safe(f.Heading)
 			}
-			x.label()
 			if t.Key != "" && t.Key == f.First {
 				a.Early = append(a.Early, x)
 			} else {
@@ -235,99 +230,6 @@ func warningSentence(w recording.Warning) string {
 		return strings.TrimSuffix(s, ".") + "."
 	}
 	return sentence(s)
-}
-
-// phoneColumns is how many characters of a table fit on a phone of 320 px, at 7.5
-// px each on average; measured in a browser.
-const phoneColumns = 38
-
-// wrapColumns is how narrow a column that wraps may be, in characters.
-const wrapColumns = 16
-
-// web lays the table out, without the columns that say nothing. Those of the
-// highest ranks are left out on a phone, which shows them below.
-func (t *Table) web(id string) webTable {
-	widths := t.widths()
-	folded := slices.Clone(widths)
-	for c, col := range t.Columns {
-		if col.Wrap {
-			folded[c] = min(widths[c], wrapColumns)
-		}
-	}
-	kept := t.fit(folded, phoneColumns)
-	x := t.columns(id, func(c int) bool { return widths[c] > 0 }, func(c int) bool { return !kept[c] })
-	rest := t.columns(id+"-rest", func(c int) bool { return widths[c] > 0 && (!kept[c] || t.names(c)) }, func(int) bool { return false })
-	for c := range t.Columns {
-		if widths[c] > 0 && !kept[c] {
-			x.Rest = &rest
-		}
-	}
-	for _, n := range t.Notes {
-		x.Notes = append(x.Notes, Safe(n))
-	}
-	return x
-}
-
-// names tells whether a column tells rows apart: it stands before all figures.
-func (t *Table) names(c int) bool {
-	if t.Columns[c].Rank > 1 {
-		return false
-	}
-	for k, col := range t.Columns[:c+1] {
-		if head := col.Head; k == 0 || head == "set" || head == "rep" || head == "week" || head == "day" || head == "part" {
-			if k == c {
-				return true
-			}
-		}
-	}
-	return false
-}
-
-// columns lays out the columns that are wanted; those that a phone has no room
-// for have a class of their own.
-func (t *Table) columns(id string, wanted, spare func(c int) bool) webTable {
-	x := webTable{ID: id, Title: Safe(strings.TrimSuffix(sentence(t.Title), "."))}
-	class := func(c int, style Style) string {
-		s := styleClass(style)
-		if t.Columns[c].Align == Right {
-			s += " r"
-		}
-		if t.Columns[c].Tight {
-			s += " tight"
-		}
-		if t.Columns[c].Wrap {
-			s += " wrap"
-		}
-		if spare(c) {
-			s += " spare"
-		}
-		return strings.TrimSpace(s)
-	}
-	for c, col := range t.Columns {
-		if wanted(c) {
-			x.Columns = append(x.Columns, webCell{Safe(col.Head), class(c, Plain), ""})
-		}
-	}
-	for _, row := range t.Rows {
-		var cells []webCell
-		for c := range t.Columns {
-			if wanted(c) {
-				cells = append(cells, webCell{row[c].shown(), class(c, row[c].Style), row[c].Link})
-			}
-		}
-		x.Rows = append(x.Rows, cells)
-	}
-	return x
-}
-
-// label names the table, and what of it stands apart, for those who hear the page.
-func (x *webTable) label() {
-	if x.Label = x.Title; x.Label == "" {
-		x.Label = "table " + x.ID
-	}
-	if x.Rest != nil {
-		x.Rest.Label = x.Label + ", more columns"
-	}
 }
 
 func styleClass(s Style) string {

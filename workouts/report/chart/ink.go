@@ -102,12 +102,17 @@ const rules = `svg text{fill:currentColor;font:12px system-ui,-apple-system,"Seg
 svg .b{font-weight:600}
 svg text.h{paint-order:stroke;stroke:var(--paper);stroke-width:3px;stroke-linejoin:round}
 svg .f{fill:currentColor}
-svg .t{stroke:currentColor}
+svg .t{stroke:currentColor;fill:currentColor;fill-opacity:.13}
 svg .w{fill:currentColor;fill-opacity:.13}
 svg .l{fill:none;stroke:currentColor;stroke-linejoin:round;stroke-linecap:butt}
+svg .o{stroke-linecap:round}
 svg .d{stroke-dasharray:4 3}
 svg .mark{outline:none;cursor:default}
 svg .mark .hit{fill:transparent;stroke:none}
+svg .tip rect{fill:var(--paper)}
+svg .tip text{fill:var(--text)}
+svg .m{text-anchor:middle}
+svg .e{text-anchor:end}
 svg .mark .tip{visibility:hidden;pointer-events:none}
 svg .mark:hover .tip,svg .mark:focus .tip{visibility:visible}
 svg .mark:hover .hit{fill:var(--text);fill-opacity:.06}

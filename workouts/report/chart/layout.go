@@ -30,9 +30,8 @@ type shape struct {
 	text   string
 	anchor Anchor
 	strong bool
-	lead   string // the beginning of the text that is strong
-	halo   bool   // keeps clear of lines
-	hint   bool   // of no use on paper
+	halo   bool // keeps clear of lines
+	hint   bool // of no use on paper
 }
 
 type point struct{ x, y float64 }

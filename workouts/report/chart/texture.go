@@ -67,34 +67,67 @@ func area(ink Ink, x0, y0, x1, y1 float64) shape {
 	return s
 }
 
-// pattern is the texture as an SVG pattern (SVG 1.1, section 13.3).
-func (t texture) pattern(b *strings.Builder, id string, ink Ink) {
-	b.WriteString(`<pattern id="` + id + `" class="` + string(ink) + `" patternUnits="userSpaceOnUse" width="`)
-	g := max(t.gap, 1)
-	number(b, g)
-	b.WriteString(`" height="`)
-	number(b, g)
-	b.WriteString(`"><path class="w" d="`)
-	path(b, []point{{0, 0}, {g, 0}, {g, g}, {0, g}})
-	b.WriteString(`z"/>`)
-	if t.weave == dotted {
-		b.WriteString(`<circle class="f" cx="`)
-		number(b, g/2)
-		b.WriteString(`" cy="`)
-		number(b, g/2)
-		b.WriteString(`" r="`)
-		number(b, t.width/2)
-		b.WriteString(`"/>`)
-	} else if t.weave != hollow {
-		b.WriteString(`<path class="l" stroke-width="`)
+// woven writes the areas of an ink that have a texture: their frames upon a faint ground, and
+// over them one raster of lines that is clipped to them. A pattern (SVG 1.1, section 13.3)
+// would do for screens; but browsers print each area of one as an image of its own, so that
+// a page takes megabytes on paper.
+func woven(b *strings.Builder, areas []shape, id string) {
+	t, class := areas[0].texture, string(areas[0].ink)
+	id += "-" + class
+	b.WriteString(`<clipPath id="` + id + `"><path id="` + id + `-a" d="`)
+	x0, y0, x1, y1 := math.Inf(1), math.Inf(1), math.Inf(-1), math.Inf(-1)
+	outline := pen{b: b}
+	for _, x := range areas {
+		r := x.runs[0]
+		outline.run(r, true)
+		x0, y0, x1, y1 = min(x0, r[0].x), min(y0, r[0].y), max(x1, r[2].x), max(y1, r[2].y)
+	}
+	b.WriteString(`"/></clipPath><use class="t ` + class + `" href="#` + id + "-a\"/>")
+	if t.weave != hollow {
+		kind := "l "
+		if t.weave == dotted {
+			kind = "l o " // its dots are round ends of lines without length
+		}
+		b.WriteString(`<path class="` + kind + class + `" clip-path="url(#` + id + `)" stroke-width="`)
 		number(b, t.width)
+		if t.weave == dotted {
+			b.WriteString(`" stroke-dasharray="0 `)
+			number(b, t.gap)
+		}
 		b.WriteString(`" d="`)
-		for _, l := range t.lines(-g, -g, 2*g, 2*g) {
-			path(b, l)
+		hatch := pen{b: b}
+		for _, l := range t.raster(x0, y0, x1, y1) {
+			hatch.run(l, false)
 		}
 		b.WriteString(`"/>`)
 	}
-	b.WriteString("</pattern>")
+	b.WriteByte('\n')
+}
+
+// raster are lines of the texture that cover a rectangle, all alike, so that they weigh little
+// once packed; of dots, a line through each row, from the middle of a dot. They lie where
+// those of lines do.
+func (t texture) raster(x0, y0, x1, y1 float64) (list [][]point) {
+	each := func(from, to float64, do func(v float64)) {
+		for k := math.Ceil(from / t.gap); k*t.gap <= to; k++ {
+			do(k * t.gap)
+		}
+	}
+	switch t.weave {
+	case dotted:
+		from := (math.Floor(x0/t.gap) + 0.5) * t.gap
+		each(y0-t.gap, y1, func(y float64) { list = append(list, []point{{from, y + t.gap/2}, {x1, y + t.gap/2}}) })
+	case rising, falling, crossed:
+		if t.weave != falling {
+			each(x0+y0, x1+y1, func(v float64) { list = append(list, []point{{v - y1, y1}, {v - y0, y0}}) })
+		}
+		if t.weave != rising {
+			each(x0-y1, x1-y0, func(v float64) { list = append(list, []point{{v + y0, y0}, {v + y1, y1}}) })
+		}
+	default:
+		return t.lines(x0, y0, x1, y1)
+	}
+	return list
 }
 
 // lines are the lines of the texture within a rectangle, on one raster for all
