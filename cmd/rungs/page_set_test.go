@@ -9,7 +9,6 @@ import (
 	"slices"
 	"strings"
 	"testing"
-	"time"
 
 	"example.org/rungs/segment/recording"
 	"example.org/rungs/segment/simulate"
@@ -240,20 +239,4 @@ func (s setPage) page(t *testing.T) []byte {
 		t.Fatalf("%s: status %d: %s", s.name, status, trouble.String())
 	}
 	return out.Bytes()
-}
-
-// TestWritePages writes the set into the folder that RUNGS_PAGES names, to be looked at.
-func TestWritePages(t *testing.T) {
-	folder := os.Getenv("RUNGS_PAGES")
-	if folder == "" {
-		t.Skip("RUNGS_PAGES names no folder")
-	}
-	for _, s := range pageSet(t) {
-		from := time.Now()
-		page := s.page(t)
-		t.Logf("%s: %d bytes, %v", s.name, len(page), time.Since(from).Round(time.Millisecond))
-		if err := os.WriteFile(filepath.Join(folder, s.name+".html"), page, 0o666); err != nil {
-			t.Fatal(err)
-		}
-	}
 }

@@ -22,7 +22,7 @@ var (
 	pageCSS string
 
 	pageTemplate = sync.OnceValue(func() *template.Template {
-		return template.Must(template.New("page").Parse(pageHTML))
+		return template.Must(template.New("page").Funcs(template.FuncMap{"inc": func(i int) int { return i + 1 }}).Parse(pageHTML))
 	})
 )
 
@@ -33,8 +33,13 @@ func HTML(w io.Writer, reports ...*Report) error {
 	rules := ""
 	for i, r := range reports {
 		a := r.article("r" + strconv.Itoa(i+1))
-		for _, t := range slices.Concat(a.Early, a.Tables) {
-			rules += t.rules()
+		for _, list := range [][]webTable{a.Early, a.Tables} {
+			for k := range list {
+				rules += list[k].rules()
+				if len(reports) > 1 { // parts of a page have names of their own
+					list[k].Label += ", recording " + strconv.Itoa(i+1)
+				}
+			}
 		}
 		p.Articles = append(p.Articles, a)
 	}
@@ -141,8 +146,9 @@ func (r *Report) article(id string) *webArticle {
 	for i, t := range append(append([]Table{r.Table}, r.Further...), f.Tables...) {
 		if len(t.Rows) > 0 {
 			x := t.web(id + "-table-" + strconv.Itoa(i+1))
-			if i == 0 && x.Title == "" {
+			if i == 0 && x.Title == "" && f.Heading != "" {
 				x.Title = Safe(f.Heading)
+				x.Label = x.Title
 			}
 			if t.Key != "" && t.Key == f.First {
 				a.Early = append(a.Early, x)

@@ -13,14 +13,14 @@ type webTable struct {
 	Columns          []webColumn
 	Rows             [][]webCell
 	Notes            []string
-	Spare            bool // a phone has no room for some columns, and shows them instead of others when asked
+	Folds            []string // heads of columns that a phone has no room for; it shows those of one fold instead of the first ones when asked
 }
 
 // A webColumn is a head and how the cells below it are set.
 type webColumn struct {
 	Text               string
 	right, tight, wrap bool
-	spare              bool // a phone has no room for it
+	fold               int  // number of its fold from 1; 0 is shown at first
 	names              bool // tells rows apart, so that it is always shown
 }
 
@@ -48,12 +48,14 @@ func (t *Table) web(id string) webTable {
 	if x.Label = x.Title; x.Label == "" {
 		x.Label = "table " + x.ID
 	}
+	var index []int // of the columns, in the table
 	for c, col := range t.Columns {
 		if widths[c] > 0 {
-			x.Columns = append(x.Columns, webColumn{Safe(col.Head), col.Align == Right, col.Tight, col.Wrap, !kept[c], t.names(c)})
-			x.Spare = x.Spare || !kept[c]
+			x.Columns = append(x.Columns, webColumn{Safe(col.Head), col.Align == Right, col.Tight, col.Wrap, 0, t.names(c)})
+			index = append(index, c)
 		}
 	}
+	x.fold(index, folded, kept)
 	for _, row := range t.Rows {
 		var cells []webCell
 		for c := range t.Columns {
@@ -67,6 +69,38 @@ func (t *Table) web(id string) webTable {
 		x.Notes = append(x.Notes, Safe(n))
 	}
 	return x
+}
+
+// fold parts the columns that are not kept into as many folds as a phone needs, each with
+// the columns that name the rows. A column that is a part of its neighbour stays with it.
+func (x *webTable) fold(index, widths []int, kept []bool) {
+	const gap = 2 // characters between columns
+	names := 0
+	for i, c := range x.Columns {
+		if c.names {
+			names += widths[index[i]] + gap
+		}
+	}
+	used := 0
+	for i := range x.Columns {
+		c := &x.Columns[i]
+		if kept[index[i]] {
+			continue
+		}
+		wide := widths[index[i]] + gap
+		n := len(x.Folds)
+		if n == 0 || used+wide > phoneColumns && !c.tight {
+			x.Folds, used = append(x.Folds, ""), names
+			n++
+		}
+		used += wide
+		c.fold = n
+		if c.tight && x.Folds[n-1] != "" {
+			x.Folds[n-1] += " " + c.Text
+		} else {
+			x.Folds[n-1] = strings.TrimPrefix(x.Folds[n-1]+", "+c.Text, ", ")
+		}
+	}
 }
 
 // names tells whether a column tells rows apart: it stands before all figures.
@@ -84,8 +118,8 @@ func (t *Table) names(c int) bool {
 	return false
 }
 
-// rules say how the columns of the table are set (Selectors Level 4, W3C). On a phone the
-// spare ones take the place of the others when the reader opens "more columns".
+// rules say how the columns of the table are set (Selectors Level 4, W3C). On a phone those
+// of a fold take the place of the first ones when the reader opens it.
 func (x *webTable) rules() string {
 	var b strings.Builder
 	add := func(within, style string, of func(c webColumn) bool) {
@@ -101,15 +135,27 @@ func (x *webTable) rules() string {
 	}
 	add("", "text-align:right", func(c webColumn) bool { return c.right })
 	add("", "padding-left:.25rem", func(c webColumn) bool { return c.tight })
-	add("", "white-space:normal;min-width:8rem", func(c webColumn) bool { return c.wrap })
-	if n := len(x.Columns); n > 0 && !x.Columns[n-1].right {
-		fmt.Fprintf(&b, "@media print{#%s td:last-child{white-space:normal;min-width:9em}}\n", x.ID)
+	add("", "min-width:8rem;overflow-wrap:anywhere", func(c webColumn) bool { return c.wrap })
+	if len(x.Folds) == 0 {
+		return b.String()
 	}
-	if x.Spare {
-		b.WriteString("@media screen and (max-width:620px){@supports selector(:has(a)){\n")
-		add(":not(:has(.rest[open]))", "display:none", func(c webColumn) bool { return c.spare })
-		add(":has(.rest[open])", "display:none", func(c webColumn) bool { return !c.spare && !c.names })
-		b.WriteString("}}\n")
+	b.WriteString("@media screen and (max-width:620px){@supports selector(:has(a)){\n")
+	leftmost := func(within string, fold int) {
+		for i, c := range x.Columns {
+			if c.names || c.fold == fold {
+				fmt.Fprintf(&b, "#%s%s tr>:nth-child(%d){padding-left:0}\n", x.ID, within, i+1)
+				return
+			}
+		}
 	}
+	closed := ":not(:has(.rest[open]))"
+	add(closed, "display:none", func(c webColumn) bool { return c.fold > 0 })
+	leftmost(closed, 0)
+	for k := range x.Folds {
+		open := fmt.Sprintf(":has(.f%d[open])", k+1)
+		add(open, "display:none", func(c webColumn) bool { return c.fold != k+1 && !c.names })
+		leftmost(open, k+1)
+	}
+	b.WriteString("}}\n")
 	return b.String()
 }

@@ -98,7 +98,9 @@ func (q Points) draw(p *plane) {
 	}
 	for i, at := range places {
 		if labelled && finite(at.x) && i < len(q.Labels) {
-			p.s.shapes = append(p.s.shapes, shape{text: q.Labels[i], runs: [][]point{{{at.x, above[i] - 5}}}, anchor: Middle, ink: Text, strong: true, halo: true})
+			w := plainWord(q.Labels[i], at.x, above[i]-5, Middle, Text)
+			w.strong = true
+			p.s.word(w)
 		}
 	}
 }

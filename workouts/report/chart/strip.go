@@ -173,7 +173,7 @@ func (r stripRow) draw(p *plane) {
 }
 
 // drawTrace draws the speed of a day into a rectangle, from its slowest to its quickest, in
-// even steps of a tenth of a pixel across and of half a pixel up: such lines weigh half once
+// even steps across and in whole pixels up: such lines weigh half once
 // packed, and a page of many weeks has hundreds.
 func (d StripDay) drawTrace(s *scene, x0, x1, y0, y1 float64) {
 	lo, hi := math.Inf(1), math.Inf(-1)
@@ -199,7 +199,7 @@ func (d StripDay) drawTrace(s *scene, x0, x1, y0, y1 float64) {
 			}
 		}
 		if known > 0 {
-			run = append(run, point{x0 + step*float64(i), math.Round(2*(y1-(sum/known-lo)/(hi-lo)*(y1-y0))) / 2})
+			run = append(run, point{x0 + step*float64(i), math.Round(y1 - (sum/known-lo)/(hi-lo)*(y1-y0))})
 			continue
 		}
 		if len(run) > 0 {

@@ -68,35 +68,30 @@ func area(ink Ink, x0, y0, x1, y1 float64) shape {
 }
 
 // woven writes the areas of an ink that have a texture: their frames upon a faint ground, and
-// over them one raster of lines that is clipped to them. A pattern (SVG 1.1, section 13.3)
-// would do for screens; but browsers print each area of one as an image of its own, so that
-// a page takes megabytes on paper.
+// over them lines that are clipped to them. A pattern (SVG 1.1, section 13.3) would do for
+// screens; but browsers print each area of one as an image of its own, so that a page takes
+// megabytes on paper.
 func woven(b *strings.Builder, areas []shape, id string) {
 	t, class := areas[0].texture, string(areas[0].ink)
 	id += "-" + class
 	b.WriteString(`<clipPath id="` + id + `"><path id="` + id + `-a" d="`)
-	x0, y0, x1, y1 := math.Inf(1), math.Inf(1), math.Inf(-1), math.Inf(-1)
 	outline := pen{b: b}
 	for _, x := range areas {
-		r := x.runs[0]
-		outline.run(r, true)
-		x0, y0, x1, y1 = min(x0, r[0].x), min(y0, r[0].y), max(x1, r[2].x), max(y1, r[2].y)
+		outline.run(x.runs[0], true)
 	}
 	b.WriteString(`"/></clipPath><use class="t ` + class + `" href="#` + id + "-a\"/>")
 	if t.weave != hollow {
-		kind := "l "
-		if t.weave == dotted {
-			kind = "l o " // its dots are round ends of lines without length
-		}
-		b.WriteString(`<path class="` + kind + class + `" clip-path="url(#` + id + `)" stroke-width="`)
+		b.WriteString(`<path class="l ` + class + `" clip-path="url(#` + id + `)" stroke-width="`)
 		number(b, t.width)
-		if t.weave == dotted {
-			b.WriteString(`" stroke-dasharray="0 `)
-			number(b, t.gap)
+		if t.weave == dotted { // a dash as long as it is wide is a dot
+			b.WriteString(`" stroke-dasharray="`)
+			number(b, t.width)
+			b.WriteByte(' ')
+			number(b, t.gap-t.width)
 		}
 		b.WriteString(`" d="`)
 		hatch := pen{b: b}
-		for _, l := range t.raster(x0, y0, x1, y1) {
+		for _, l := range t.cover(areas) {
 			hatch.run(l, false)
 		}
 		b.WriteString(`"/>`)
@@ -104,28 +99,38 @@ func woven(b *strings.Builder, areas []shape, id string) {
 	b.WriteByte('\n')
 }
 
-// raster are lines of the texture that cover a rectangle, all alike, so that they weigh little
-// once packed; of dots, a line through each row, from the middle of a dot. They lie where
-// those of lines do.
-func (t texture) raster(x0, y0, x1, y1 float64) (list [][]point) {
+// cover are lines of the texture that cover areas and lie where those of lines do. They are
+// one raster of lines that are all alike, which weighs little once packed; but rows of dots
+// are drawn for each area, as every dot weighs on paper.
+func (t texture) cover(areas []shape) (list [][]point) {
+	if t.weave == dotted {
+		for _, x := range areas {
+			r := x.runs[0]
+			from := (math.Floor(r[0].x/t.gap)+0.5)*t.gap - t.width/2
+			for k := math.Floor(r[0].y / t.gap); k*t.gap < r[2].y; k++ {
+				list = append(list, []point{{from, (k + 0.5) * t.gap}, {r[2].x, (k + 0.5) * t.gap}})
+			}
+		}
+		return list
+	}
+	x0, y0, x1, y1 := math.Inf(1), math.Inf(1), math.Inf(-1), math.Inf(-1)
+	for _, x := range areas {
+		r := x.runs[0]
+		x0, y0, x1, y1 = min(x0, r[0].x), min(y0, r[0].y), max(x1, r[2].x), max(y1, r[2].y)
+	}
+	if t.weave != rising && t.weave != falling && t.weave != crossed {
+		return t.lines(x0, y0, x1, y1)
+	}
 	each := func(from, to float64, do func(v float64)) {
 		for k := math.Ceil(from / t.gap); k*t.gap <= to; k++ {
 			do(k * t.gap)
 		}
 	}
-	switch t.weave {
-	case dotted:
-		from := (math.Floor(x0/t.gap) + 0.5) * t.gap
-		each(y0-t.gap, y1, func(y float64) { list = append(list, []point{{from, y + t.gap/2}, {x1, y + t.gap/2}}) })
-	case rising, falling, crossed:
-		if t.weave != falling {
-			each(x0+y0, x1+y1, func(v float64) { list = append(list, []point{{v - y1, y1}, {v - y0, y0}}) })
-		}
-		if t.weave != rising {
-			each(x0-y1, x1-y0, func(v float64) { list = append(list, []point{{v + y0, y0}, {v + y1, y1}}) })
-		}
-	default:
-		return t.lines(x0, y0, x1, y1)
+	if t.weave != falling {
+		each(x0+y0, x1+y1, func(v float64) { list = append(list, []point{{v - y1, y1}, {v - y0, y0}}) })
+	}
+	if t.weave != rising {
+		each(x0-y1, x1-y0, func(v float64) { list = append(list, []point{{v + y0, y0}, {v + y1, y1}}) })
 	}
 	return list
 }

@@ -263,7 +263,7 @@ func columns(u figures.Unit) []report.ColumnOf[row] {
 			}
 			return report.Cell{Text: note, Fields: report.Object{{Key: "note", Value: report.OrNil(note)}}}
 		}},
-		{Column: report.Column{Head: "recording", Rank: 6}, Cell: func(r row) report.Cell {
+		{Column: report.Column{Head: "recording", Rank: 6, Wrap: true}, Cell: func(r row) report.Cell {
 			return report.Cell{Text: r.File, Fields: report.Object{{Key: "file", Value: r.File}}}
 		}},
 	}

@@ -111,7 +111,7 @@ func (h history) columns(u figures.Unit) []report.ColumnOf[library.Run] {
 		{Column: report.Column{Head: "HR drop", Align: report.Right, Rank: 7}, Cell: func(r library.Run) report.Cell {
 			return report.Cell{Text: figures.Whole(r.HeartDrop60)}
 		}},
-		{Column: report.Column{Head: "recording", Rank: 8}, Cell: func(r library.Run) report.Cell { return report.Cell{Text: r.Name} }},
+		{Column: report.Column{Head: "recording", Rank: 8, Wrap: true}, Cell: func(r library.Run) report.Cell { return report.Cell{Text: r.Name} }},
 	}
 }
 

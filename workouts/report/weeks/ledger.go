@@ -43,7 +43,7 @@ func (b teller) bestsTable(u figures.Unit) report.Table {
 		{Column: report.Column{Head: "date"}, Cell: func(q block.Best) report.Cell {
 			return report.Cell{Text: q.Day.Format(time.DateOnly), Fields: report.Object{{Key: "date", Value: q.Day.Format(time.DateOnly)}}}
 		}},
-		{Column: report.Column{Head: "recording", Rank: 1}, Cell: func(q block.Best) report.Cell {
+		{Column: report.Column{Head: "recording", Rank: 1, Wrap: true}, Cell: func(q block.Best) report.Cell {
 			return report.Cell{Text: q.File, Fields: report.Object{{Key: "file", Value: q.File}, secondsField("start_s", q.StartS)}}
 		}},
 	})
