@@ -91,6 +91,9 @@ func firstScreen(t *testing.T, p *openedPage) {
 	at := ask[tops](t, p, `(()=>{const y = e => e ? e.getBoundingClientRect().bottom + scrollY : 0, top = e => e ? e.getBoundingClientRect().top + scrollY : 0;
 		const svg = [...document.querySelectorAll('figure svg.chart')].filter(seen)[0] || document.querySelector('table');
 		return {Answer: y(document.querySelector('h1')), Picture: top(svg)}})()`)
+	if ask[bool](t, p, "document.querySelector('nav.overview') != null") { // whose answers come first
+		at.Picture = 0
+	}
 	if at.Answer > 844 || at.Picture > 0.9*844 {
 		t.Errorf("the answer ends at %.0f and the picture begins at %.0f px of 844", at.Answer, at.Picture)
 	}
