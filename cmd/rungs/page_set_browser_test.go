@@ -8,6 +8,7 @@ import (
 	"os"
 	"path/filepath"
 	"strconv"
+	"strings"
 	"testing"
 
 	"github.com/chromedp/cdproto/page"
@@ -113,6 +114,9 @@ func onPaper(t *testing.T, p *openedPage, name string) {
 		t.Errorf("the PDF takes %d bytes", len(pdf))
 	}
 	testSheets(t, p, pdf)
+	if n := sheets(t, pdf); n > 1 && strings.HasPrefix(name, "explain") {
+		t.Errorf("a planned session takes %d sheets, and is to be taken along", n)
+	}
 	if folder := os.Getenv("RUNGS_PICTURES"); folder != "" {
 		if err := os.WriteFile(filepath.Join(folder, name+".pdf"), pdf, 0o666); err != nil {
 			t.Fatal(err)

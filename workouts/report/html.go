@@ -6,6 +6,7 @@ import (
 	"html/template"
 	"io"
 	"math"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -91,6 +92,7 @@ type webChart struct {
 	ID, Title, Caption string
 	Wide, Narrow       template.HTML
 	Next               string // id of what follows the chart
+	Sheet              bool   // has a sheet of paper of its own, as a month of weeks does
 	Article            *webArticle
 }
 
@@ -158,7 +160,11 @@ func (r *Report) article(id string) *webArticle {
 		}
 	}
 	for i, c := range f.Charts {
-		x := webChart{ID: id + "-chart-" + strconv.Itoa(i+1), Title: Safe(c.Title), Caption: Safe(c.Caption), Next: id + "-tables", Article: a}
+		high := 0.0
+		for _, p := range c.Panels {
+			high += p.Height
+		}
+		x := webChart{Sheet: high > sheetHeight, ID: id + "-chart-" + strconv.Itoa(i+1), Title: Safe(c.Title), Caption: Safe(c.Caption), Next: id + "-tables", Article: a}
 		if i+1 < len(f.Charts) {
 			x.Next = id + "-chart-" + strconv.Itoa(i+2)
 		}
@@ -176,6 +182,10 @@ func (r *Report) article(id string) *webArticle {
 	}
 	return a
 }
+
+// sheetHeight is from which height on, in px, a picture has a sheet of paper of its own;
+// three weeks of a strip have more. Our own choice.
+const sheetHeight = 450
 
 // mostFigures is how many key figures a page opens with.
 const mostFigures = 3
@@ -200,8 +210,13 @@ func overview(articles []*webArticle) (links []webLink) {
 	return links
 }
 
-// pieces breaks a workout in the notation behind each "+" outside parentheses.
+// joint is the space between a figure and its unit.
+var joint = regexp.MustCompile(`(\d) (km|mi|m|%|s/km|s/mi)\b`)
+
+// pieces breaks a workout in the notation behind each "+" outside parentheses. A figure keeps
+// its unit on its line.
 func pieces(s string) []string {
+	s = joint.ReplaceAllString(s, "$1\u00a0$2")
 	var list []string
 	depth, from := 0, 0
 	for i, r := range s {

@@ -14,7 +14,7 @@ func stretchTable(all []chart.Stretch, u unit) Table {
 	t := Tabulate("stretches", all, []ColumnOf[S]{
 		{Column{Head: u.name[1:], Align: Right}, func(x S) Cell {
 			c := Cell{Text: decimal(x.To, 0), Fields: Object{{"from_m", metres(x.From * toM)}, {"to_m", metres(x.To * toM)}}}
-			if x.To != math.Round(x.To) {
+			if math.Abs(x.To-math.Round(x.To)) > 0.005 { // the odd end
 				c.Text = decimal(x.To, 2)
 			}
 			return c

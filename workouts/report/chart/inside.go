@@ -34,15 +34,16 @@ func (d HeartDrift) words(u Length) string {
 	if !finite(d.Beats) {
 		return ""
 	}
-	s := fmt.Sprintf("%+.0f beats/min", d.Beats)
+	s := fmt.Sprintf("%+.0f", d.Beats)
 	if finite(d.Margin) && d.Margin > 0 {
-		s += fmt.Sprintf(" ±%.0f", math.Max(1, math.Ceil(d.Margin)))
-		if d.Margin >= math.Abs(d.Beats) {
-			s += ", no larger than its margin"
-		}
+		s += " " + plusMinus(d.Margin)
 	}
+	s += " beats/min"
 	if p := u.pace(d.Pace); p != "" {
 		s += " at " + p + " /" + u.Name
+	}
+	if finite(d.Margin) && d.Margin >= math.Abs(d.Beats) {
+		s += ", no more than its margin"
 	}
 	return s
 }
