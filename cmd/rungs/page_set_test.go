@@ -155,7 +155,6 @@ func pageSet(t *testing.T) []setPage {
 	add("split-easy", html("split", d("saturday-easy.fit"))...)
 	add("split-long", html("split", d("sunday-long.fit"))...)
 	add("split-hills", html("split", d("next-saturday-hills.fit"))...)
-	add("split-400", html("split", many)...)
 	add("split-heart-only", html("split", f.kind("treadmill 3 minute reps", "treadmill, heart rate only"))...)
 	add("split-miles", html("split", "--athlete", miles, mile)...)
 	add("split-pyramid", html("split", ladder)...)

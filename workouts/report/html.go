@@ -92,7 +92,7 @@ type webChart struct {
 	ID, Title, Caption string
 	Wide, Narrow       template.HTML
 	Next               string // id of what follows the chart
-	Sheet              bool   // has a sheet of paper of its own, as a month of weeks does
+	Class              string // what is done with it on paper
 	Article            *webArticle
 }
 
@@ -164,7 +164,7 @@ func (r *Report) article(id string) *webArticle {
 		for _, p := range c.Panels {
 			high += p.Height
 		}
-		x := webChart{Sheet: high > sheetHeight, ID: id + "-chart-" + strconv.Itoa(i+1), Title: Safe(c.Title), Caption: Safe(c.Caption), Next: id + "-tables", Article: a}
+		x := webChart{Class: chartClass(high > sheetHeight, len(c.Marks) > 0), ID: id + "-chart-" + strconv.Itoa(i+1), Title: Safe(c.Title), Caption: Safe(c.Caption), Next: id + "-tables", Article: a}
 		if i+1 < len(f.Charts) {
 			x.Next = id + "-chart-" + strconv.Itoa(i+2)
 		}
@@ -186,6 +186,18 @@ func (r *Report) article(id string) *webArticle {
 // sheetHeight is from which height on, in px, a picture has a sheet of paper of its own;
 // three weeks of a strip have more. Our own choice.
 const sheetHeight = 450
+
+// chartClass tells, for paper, whether a picture has a sheet of its own, as a month of weeks
+// does, and whether it has marks, whose readings need no room there.
+func chartClass(sheet, marked bool) string {
+	switch {
+	case sheet:
+		return "sheet"
+	case marked:
+		return "marked"
+	}
+	return ""
+}
 
 // mostFigures is how many key figures a page opens with.
 const mostFigures = 3

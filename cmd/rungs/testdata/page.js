@@ -152,9 +152,15 @@ const lines = () => {
   }
   return list;
 };
+// where a picture draws: without the room of readings, of which there are none on paper
+const drawn = svg => {
+  const all = [...svg.querySelectorAll('g[role=img] > *:not([clip-path]):not(clipPath)')].map(e => e.getBoundingClientRect()).filter(r => r.width + r.height > 0);
+  const left = Math.min(...all.map(r => r.left)), top = Math.min(...all.map(r => r.top)), right = Math.max(...all.map(r => r.right)), bottom = Math.max(...all.map(r => r.bottom));
+  return {left, top, right, bottom};
+};
 // lines of text, and pictures, that lie upon each other; letters are lower than their boxes
 const piled = () => {
-  const all = lines().concat([...document.querySelectorAll('svg.chart')].filter(seen).map(e => ({text: 'picture ' + e.id, node: e, e, r: e.getBoundingClientRect()})));
+  const all = lines().concat([...document.querySelectorAll('svg.chart')].filter(seen).map(e => ({text: 'picture ' + e.id, node: e, e, r: drawn(e)})));
   all.sort((a, b) => a.r.top - b.r.top);
   const found = [];
   all.forEach((a, i) => {
