@@ -154,7 +154,7 @@ const lines = () => {
 };
 // where a picture draws: without the room of readings, of which there are none on paper
 const drawn = svg => {
-  const all = [...svg.querySelectorAll('g[role=img] > *:not([clip-path]):not(clipPath)')].map(e => e.getBoundingClientRect()).filter(r => r.width + r.height > 0);
+  const all = [...svg.querySelectorAll('g[role=img]:not(.mark) > *:not([clip-path])')].map(e => e.getBoundingClientRect()).filter(r => r.width + r.height > 0);
   const left = Math.min(...all.map(r => r.left)), top = Math.min(...all.map(r => r.top)), right = Math.max(...all.map(r => r.right)), bottom = Math.max(...all.map(r => r.bottom));
   return {left, top, right, bottom};
 };

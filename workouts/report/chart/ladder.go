@@ -229,7 +229,7 @@ func (r restRow) draw(p *plane) {
 		x0, x1 := clamp(p.px(q.x-q.wide/2), p.left, p.right), clamp(p.px(q.x+q.wide/2), p.left, p.right)
 		a := area(Recovery, x0, p.top, x1, p.top+14)
 		if slim { // all of them alike
-			a.texture = texture{}
+			a.texture, a.pale = texture{}, false
 		}
 		p.s.shapes = append(p.s.shapes, a)
 		if fits {

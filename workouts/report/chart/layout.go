@@ -21,6 +21,7 @@ type shape struct {
 	ink    Ink
 	filled bool
 	wash   bool
+	pale   bool    // too thin for its texture
 	width  float64 // of the line
 	dashed bool
 	radius float64

@@ -104,6 +104,8 @@ func (x shape) style() string {
 		class, width = "l o ", 2*x.radius
 	case x.wash:
 		class = "w "
+	case x.pale:
+		class = "p "
 	case x.filled:
 		class = "f "
 	case x.dashed:

@@ -46,7 +46,8 @@ var textures = map[Ink]texture{
 // seam is the paper left between neighbours, px on each side of an edge.
 const seam = 0.6
 
-// thin is the least side of an area with a texture, px; smaller ones are solid.
+// thin is the least side of an area with a texture, px; smaller ones are pale, so that they
+// stand out of solid ones beside them.
 const thin = 5
 
 // area is a filled rectangle in the texture of its ink.
@@ -59,9 +60,13 @@ func area(ink Ink, x0, y0, x1, y1 float64) shape {
 		y0, y1 = y0+seam, y1-seam
 	}
 	s := shape{ink: ink, filled: true}
-	if t := textures[ink]; t.weave != solid && x1-x0 >= thin-2*seam && y1-y0 >= thin-2*seam {
-		s.texture = t
-		x0, x1, y0, y1 = x0+0.5, x1-0.5, y0+0.5, y1-0.5 // the frame is drawn along the edge
+	if t := textures[ink]; t.weave != solid {
+		if x1-x0 >= thin-2*seam && y1-y0 >= thin-2*seam {
+			s.texture = t
+			x0, x1, y0, y1 = x0+0.5, x1-0.5, y0+0.5, y1-0.5 // the frame is drawn along the edge
+		} else {
+			s.pale = true
+		}
 	}
 	s.runs = [][]point{{{x0, y0}, {x1, y0}, {x1, y1}, {x0, y1}}}
 	return s
