@@ -33,7 +33,6 @@ func asClock(s float64) string {
 
 func asMetres(m float64) string  { return fmt.Sprintf("%.0f m", m) }
 func asKm(m float64) string      { return fmt.Sprintf("%.1f km", m/1000) }
-func asMiles(m float64) string   { return fmt.Sprintf("%.3f mi", m/1609.344) }
 func perMile(s float64) string   { return asClock(1.609344 * s) }
 func asWhole(v float64) string   { return fmt.Sprintf("%.0f", v) }
 func asMargin(se float64) string { return fmt.Sprintf("±%.0f", max(1, math.Ceil(1.959964*se-1e-9))) }
