@@ -23,7 +23,7 @@ type setPage struct {
 
 // A pageFolder holds the recordings and texts that the pages of the set are made of.
 type pageFolder struct {
-	t    *testing.T
+	t    testing.TB
 	path string
 }
 
