@@ -282,7 +282,7 @@ func TestPagesInBrowser(t *testing.T) {
 
 func testWords(t *testing.T, p *openedPage, c pageTest) {
 	t.Helper()
-	text := ask[string](t, p, "(document.querySelectorAll('details').forEach(d => d.open = true), document.body.innerText.replaceAll('\\u00a0', ' '))")
+	text := ask[string](t, p, "(document.querySelectorAll('details').forEach(d => d.open = true), document.body.innerText)")
 	for _, want := range c.says {
 		if !strings.Contains(text, want) {
 			t.Errorf("the page does not show %q", want)

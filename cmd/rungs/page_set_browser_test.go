@@ -52,6 +52,7 @@ func TestPageSet(t *testing.T) {
 			if len(contents) > mostBytes || packed.Len() > mostPacked {
 				t.Errorf("it weighs %d bytes, %d packed", len(contents), packed.Len())
 			}
+			notesHaveColumns(t, contents)
 			p := openPage(t, ctx, "page.html", contents)
 			for _, width := range []int64{320, 390, 768, 1280} {
 				p.look(t, width, "light", "screen")

@@ -10,6 +10,8 @@ import (
 	"strings"
 	"testing"
 
+	"golang.org/x/net/html"
+
 	"example.org/rungs/segment/recording"
 	"example.org/rungs/segment/simulate"
 	"example.org/rungs/workouts/block/demo"
@@ -134,52 +136,52 @@ func pageSet(t *testing.T) []setPage {
 	season, three := f.weeks("season", 1, 20), f.weeks("three", 2, 3)
 	var set []setPage
 	add := func(name string, args ...string) { set = append(set, setPage{name, args}) }
-	html := func(command string, args ...string) []string {
+	page := func(command string, args ...string) []string {
 		return append([]string{command, "--format", "html"}, args...)
 	}
 	days := []string{"--no-cache", "--time-zone", "UTC"}
 
-	add("check-good", html("check", "--plan", d("tuesday-treadmill.plan"), d("tuesday-treadmill.fit"))...)
-	add("check-departed", html("check", "--plan", d("thursday-track.plan"), d("thursday-track.fit"))...)
-	add("check-long", html("check", "--plan", d("sunday-long.plan"), d("sunday-long.fit"))...)
-	add("check-tempo", html("check", "--plan", d("next-thursday-tempo.plan"), d("next-thursday-tempo.fit"))...)
-	add("check-wrong-plan", html("check", "--plan", "15:00 warm + 3 x 2km @ 4:10/km off 3:00 jog + 10:00 cool", d("thursday-track.fit"))...)
-	add("check-easy-plan", html("check", "--plan", "45:00 easy", d("saturday-easy.fit"))...)
-	add("check-40", html("check", "--plan", "15:00 warm + 40 x 1:00 @ 3:55/km off 1:00 jog + 10:00 cool", forty)...)
-	add("check-40-no-heart", html("check", "--plan", "15:00 warm + 40 x 1:00 @ 3:40/km off 1:00 jog + 10:00 cool", fortyQuiet)...)
-	add("check-400", html("check", "--plan", "15:00 warm + 400 x 0:30 @ 3:55/km off 0:30 jog + 10:00 cool", many)...)
-	add("check-miles", html("check", "--athlete", miles, "--plan", "2mi warm + 4 x 1mi @ 6:20/mi off 3:00 jog + 2mi cool", mile)...)
-	add("check-fading", html("check", "--plan", "10:00 warm + 7 x 3:00 @ quicker off 1:30 jog + 10:00 cool", fading)...)
-	add("check-several", html("check", "--plan", d("tuesday-treadmill.plan"), d("tuesday-treadmill.fit"), d("thursday-track.fit"), d("next-tuesday-treadmill.fit"))...)
-	add("split-good", html("split", d("tuesday-treadmill.fit"))...)
-	add("split-easy", html("split", d("saturday-easy.fit"))...)
-	add("split-long", html("split", d("sunday-long.fit"))...)
-	add("split-hills", html("split", d("next-saturday-hills.fit"))...)
-	add("split-heart-only", html("split", f.kind("treadmill 3 minute reps", "treadmill, heart rate only"))...)
-	add("split-miles", html("split", "--athlete", miles, mile)...)
-	add("split-pyramid", html("split", ladder)...)
-	add("split-sets", html("split", f.kind("sets of 400s", "phone, distance only"))...)
-	add("split-race", html("split", f.kind("steady race", "watch in the city"))...)
-	add("split-long-easy", html("split", "--athlete", miles, f.kind("long easy", "good watch, open sky"))...)
-	add("split-lights", html("split", f.kind("easy with traffic lights", "watch in the city"))...)
-	add("split-fartlek", html("split", f.kind("fartlek by feel", "good watch, open sky"))...)
-	add("split-several", html("split", d("tuesday-treadmill.fit"), d("saturday-easy.fit"), d("sunday-long.fit"))...)
-	add("explain-sets", html("explain", d("thursday-track.plan"))...)
-	add("explain-long", html("explain", "--athlete", athlete, d("sunday-long.plan"))...)
-	add("explain-heart", html("explain", "--athlete", miles, "20:00 warm @ zone 1 + 6 x 1mi @ 150-165bpm off 2:00 stand + 2mi easy + 15:00 cool")...)
-	add("block-demo", html("block", append(slices.Clone(days), "--athlete", athlete, "--library", shelf, demo)...)...)
-	add("block-plan", html("block", append(slices.Clone(days), "--athlete", athlete, "--plan", twoWeeks, "--today", "2026-09-19", demo)...)...)
-	add("block-20", html("block", append(slices.Clone(days), "--athlete", athlete, season)...)...)
-	add("block-3-miles", html("block", append(slices.Clone(days), "--athlete", miles, three)...)...)
-	add("block-runners", html("block", append(slices.Clone(days), "--runners", f.club(demo))...)...)
-	add("log", html("log", append(slices.Clone(days), "--athlete", athlete, "--since", "2026-09-01", "--until", "2026-09-30", demo)...)...)
-	add("log-week", html("log", append(slices.Clone(days), "--athlete", miles, "--plan", twoWeeks, "--week", "2026-W37", demo)...)...)
+	add("check-good", page("check", "--plan", d("tuesday-treadmill.plan"), d("tuesday-treadmill.fit"))...)
+	add("check-departed", page("check", "--plan", d("thursday-track.plan"), d("thursday-track.fit"))...)
+	add("check-long", page("check", "--plan", d("sunday-long.plan"), d("sunday-long.fit"))...)
+	add("check-tempo", page("check", "--plan", d("next-thursday-tempo.plan"), d("next-thursday-tempo.fit"))...)
+	add("check-wrong-plan", page("check", "--plan", "15:00 warm + 3 x 2km @ 4:10/km off 3:00 jog + 10:00 cool", d("thursday-track.fit"))...)
+	add("check-easy-plan", page("check", "--plan", "45:00 easy", d("saturday-easy.fit"))...)
+	add("check-40", page("check", "--plan", "15:00 warm + 40 x 1:00 @ 3:55/km off 1:00 jog + 10:00 cool", forty)...)
+	add("check-40-no-heart", page("check", "--plan", "15:00 warm + 40 x 1:00 @ 3:40/km off 1:00 jog + 10:00 cool", fortyQuiet)...)
+	add("check-400", page("check", "--plan", "15:00 warm + 400 x 0:30 @ 3:55/km off 0:30 jog + 10:00 cool", many)...)
+	add("check-miles", page("check", "--athlete", miles, "--plan", "2mi warm + 4 x 1mi @ 6:20/mi off 3:00 jog + 2mi cool", mile)...)
+	add("check-fading", page("check", "--plan", "10:00 warm + 7 x 3:00 @ quicker off 1:30 jog + 10:00 cool", fading)...)
+	add("check-several", page("check", "--plan", d("tuesday-treadmill.plan"), d("tuesday-treadmill.fit"), d("thursday-track.fit"), d("next-tuesday-treadmill.fit"))...)
+	add("split-good", page("split", d("tuesday-treadmill.fit"))...)
+	add("split-easy", page("split", d("saturday-easy.fit"))...)
+	add("split-long", page("split", d("sunday-long.fit"))...)
+	add("split-hills", page("split", d("next-saturday-hills.fit"))...)
+	add("split-heart-only", page("split", f.kind("treadmill 3 minute reps", "treadmill, heart rate only"))...)
+	add("split-miles", page("split", "--athlete", miles, mile)...)
+	add("split-pyramid", page("split", ladder)...)
+	add("split-sets", page("split", f.kind("sets of 400s", "phone, distance only"))...)
+	add("split-race", page("split", f.kind("steady race", "watch in the city"))...)
+	add("split-long-easy", page("split", "--athlete", miles, f.kind("long easy", "good watch, open sky"))...)
+	add("split-lights", page("split", f.kind("easy with traffic lights", "watch in the city"))...)
+	add("split-fartlek", page("split", f.kind("fartlek by feel", "good watch, open sky"))...)
+	add("split-several", page("split", d("tuesday-treadmill.fit"), d("saturday-easy.fit"), d("sunday-long.fit"))...)
+	add("explain-sets", page("explain", d("thursday-track.plan"))...)
+	add("explain-long", page("explain", "--athlete", athlete, d("sunday-long.plan"))...)
+	add("explain-heart", page("explain", "--athlete", miles, "20:00 warm @ zone 1 + 6 x 1mi @ 150-165bpm off 2:00 stand + 2mi easy + 15:00 cool")...)
+	add("block-demo", page("block", append(slices.Clone(days), "--athlete", athlete, "--library", shelf, demo)...)...)
+	add("block-plan", page("block", append(slices.Clone(days), "--athlete", athlete, "--plan", twoWeeks, "--today", "2026-09-19", demo)...)...)
+	add("block-20", page("block", append(slices.Clone(days), "--athlete", athlete, season)...)...)
+	add("block-3-miles", page("block", append(slices.Clone(days), "--athlete", miles, three)...)...)
+	add("block-runners", page("block", append(slices.Clone(days), "--runners", f.club(demo))...)...)
+	add("log", page("log", append(slices.Clone(days), "--athlete", athlete, "--since", "2026-09-01", "--until", "2026-09-30", demo)...)...)
+	add("log-week", page("log", append(slices.Clone(days), "--athlete", miles, "--plan", twoWeeks, "--week", "2026-W37", demo)...)...)
 	add("history", "library", "history", "--format", "html", "--library", shelf, "four-minutes-each-quicker", demo)
 	add("history-20", "library", "history", "--format", "html", "--library", f.library(), "sixes", season)
 
 	site := filepath.Join(f.path, "site")
 	var out bytes.Buffer
-	if status := run(html("block", append(slices.Clone(days), "--athlete", athlete, "--pages", site, demo)...), strings.NewReader(""), &out, &out); status != exitFine {
+	if status := run(page("block", append(slices.Clone(days), "--athlete", athlete, "--pages", site, demo)...), strings.NewReader(""), &out, &out); status != exitFine {
 		t.Fatalf("status %d: %s", status, out.String())
 	}
 	pages, err := filepath.Glob(filepath.Join(site, "*.html"))
@@ -238,4 +240,55 @@ func (s setPage) page(t *testing.T) []byte {
 		t.Fatalf("%s: status %d: %s", s.name, status, trouble.String())
 	}
 	return out.Bytes()
+}
+
+// notesHaveColumns holds that a note below a table which says what a column is, such as "drift
+// is ...", speaks of a column that is there, and of marks that stand in a cell.
+func notesHaveColumns(t *testing.T, page []byte) {
+	t.Helper()
+	root, err := html.Parse(bytes.NewReader(page))
+	if err != nil {
+		t.Fatal(err)
+	}
+	words := func(n *html.Node) string {
+		text := ""
+		for x := range n.Descendants() {
+			if x.Type == html.TextNode {
+				text += x.Data
+			}
+		}
+		return strings.TrimSpace(text)
+	}
+	for n := range root.Descendants() {
+		if n.Type != html.ElementNode || n.Data != "section" {
+			continue
+		}
+		var heads, notes []string
+		cells := ""
+		for x := range n.Descendants() {
+			switch {
+			case x.Type != html.ElementNode:
+			case x.Data == "th":
+				heads = append(heads, words(x))
+			case x.Data == "td":
+				cells += " " + words(x)
+			case x.Data == "p":
+				notes = append(notes, words(x))
+			}
+		}
+		for _, note := range notes {
+			about, _, ok := strings.Cut(note, " is ")
+			switch {
+			case !ok || strings.Count(about, " ") > 2 || strings.Contains(about, ","):
+			case about == "~" || about == "≈" || about == "±":
+				if !strings.Contains(cells, about) {
+					t.Errorf("no cell has the mark of the note %q", note)
+				}
+			case about == strings.ToLower(about) && !strings.HasPrefix(about, "a ") && about != "speed": // which is no column
+				if !slices.Contains(heads, about) {
+					t.Errorf("no column of %q is what the note tells of: %q", heads, note)
+				}
+			}
+		}
+	}
 }

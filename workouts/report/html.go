@@ -6,7 +6,6 @@ import (
 	"html/template"
 	"io"
 	"math"
-	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -222,13 +221,8 @@ func overview(articles []*webArticle) (links []webLink) {
 	return links
 }
 
-// joint is the space between a figure and its unit.
-var joint = regexp.MustCompile(`(\d) (km|mi|m|%|s/km|s/mi)\b`)
-
-// pieces breaks a workout in the notation behind each "+" outside parentheses. A figure keeps
-// its unit on its line.
+// pieces breaks a workout in the notation behind each "+" outside parentheses.
 func pieces(s string) []string {
-	s = joint.ReplaceAllString(s, "$1\u00a0$2")
 	var list []string
 	depth, from := 0, 0
 	for i, r := range s {

@@ -198,7 +198,7 @@ func TimeBands(pace, heart []TimeBand, unit string) (c Chart, ok bool) {
 		sides[i].most = most
 	}
 	c = Chart{Title: "Time by pace and by heart rate", Text: strings.Join(text, " "), X: Axis{From: 0, To: 1},
-		Caption: "Bars are time on one scale. Heart rate follows effort with a delay, so the two sides need not agree row by row."}
+		Caption: "Both sides have one scale of time. Heart rate follows effort with a delay, so the two sides need not agree row by row."}
 	if len(sides) == 1 {
 		c.Title, c.Caption = "Time "+strings.TrimSuffix(strings.TrimSuffix(sides[0].name, unit), ", beats/min"), "Bars are the time in each band."
 		c.Title = strings.TrimSpace(c.Title)

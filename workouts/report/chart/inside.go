@@ -77,7 +77,7 @@ func PaceInside(r Inside) (c Chart, ok bool) {
 	}
 	u := r.Unit
 	what := "Each " + map[bool]string{true: "mile", false: "kilometre"}[u.Km > 1.5]
-	c = Chart{Title: what, Caption: "Bars across are the mean pace of each, dots carry its 95 % margin."}
+	c = Chart{Title: what, Caption: "A flat line is the mean pace of each, the bar through its dot the 95 % margin."}
 	if r.Name != "" {
 		c.Title += " of " + r.Name
 	}

@@ -185,7 +185,7 @@ func (h history) sentences(u figures.Unit) []string {
 	}
 	for _, r := range h.Runs {
 		if r.Place != last.Place {
-			return append(out, "Runs in different kinds of place are not held against each other: belts, watches and ground count and cost differently.")
+			return append(out, "Runs in different kinds of place are not held against each other: a belt, a watch and a track measure differently, and ground makes running easier or harder.")
 		}
 	}
 	return out
