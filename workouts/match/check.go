@@ -92,7 +92,7 @@ func Check(plan workouts.Workout, s *segment.Session, o Options) (*Result, error
 	if flat := s.Trace.EvenCost(); r.Verdict == Different && flat != nil && byFeel(steps) {
 		// Reps up a hill show in the cost of running, not in speed.
 		if hills := compare(plan, steps, s, o, flat, byContrast); hills.Verdict != Different {
-			hills.warn("hill-reps", "the reps show in the cost of running up and down, not in speed; paces are as run")
+			hills.warn("hill-reps", "on the hills the reps show in the effort, not in the speed; paces are as they were run")
 			r = hills
 		}
 	}

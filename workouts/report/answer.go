@@ -85,10 +85,13 @@ func further(res *match.Result, u unit) []Sentence {
 		}
 	}
 	if res.Found != "" {
-		said = append(said, Sentence{Text: "What was run looks like " + res.Found + "."})
+		said = append(said, Sentence{Text: foundText(res)})
 	}
 	return said
 }
+
+// foundText tells what was run instead of the plan.
+func foundText(res *match.Result) string { return "What was run looks like " + res.Found + "." }
 
 // progressionText says what became of the paces of a row: what the plan asks of them,
 // or else how even they were. Empty where there is nothing to say.

@@ -15,9 +15,12 @@ import (
 func splitFront(s *segment.Session, written string, u unit) Front {
 	parts := segmentParts(s, u)
 	accounts := ledger(s)
-	f := Front{Byline: s.Recording.Name, Lines: []string{runLine(s, u)}, Heading: "Part by part", Tables: []Table{ledgerTable(accounts, u)}}
+	f := Front{Byline: s.Recording.Name, Lines: []string{runLine(s, u)}, Heading: "Part by part"}
+	if len(accounts) > 1 { // one part is the run, which is told already
+		f.Tables = []Table{ledgerTable(accounts, u)}
+	}
 	if !hasReps(s) {
-		f.Answer, f.Figures = wholeText(s, u), steadyFigures(s, u)
+		f.Answer, f.Figures = wholeText(s, u), append(steadyFigures(s, u), heartFigure(s)...)
 		for _, x := range steadySentences(s, u) {
 			f.Lead = append(f.Lead, Sentence{Text: x})
 		}
@@ -63,7 +66,11 @@ func checkFront(res *match.Result, s *segment.Session, plan string, o Options, r
 			f.Lead = append(f.Lead, Sentence{Text: x.Text})
 		}
 	}
-	f.Lead = append(f.Lead, r.Said...)
+	for _, x := range r.Said {
+		if x.Text != foundText(res) { // which stands below the plan
+			f.Lead = append(f.Lead, x)
+		}
+	}
 	var progressions []string
 	for _, p := range res.Progressions {
 		if s := progressionText(res, p, u); s != "" {
@@ -88,7 +95,10 @@ func checkFront(res *match.Result, s *segment.Session, plan string, o Options, r
 	f.Figures = append(figures, heartFigure(s)...)
 	f.Charts, f.Care = repCharts(s, shown, points, u, strings.Join(progressions, " "))
 	accounts := ledger(s)
-	f.Heading, f.Tables = "Rep by rep", []Table{ledgerTable(accounts, u)}
+	f.Heading = "Rep by rep"
+	if len(accounts) > 1 {
+		f.Tables = []Table{ledgerTable(accounts, u)}
+	}
 	return f
 }
 

@@ -22,17 +22,24 @@ var (
 	pageCSS string
 
 	pageTemplate = sync.OnceValue(func() *template.Template {
-		return template.Must(template.New("page").Parse(pageHTML))
+		return template.Must(template.New("page").Funcs(template.FuncMap{"inc": func(i int) int { return i + 1 }}).Parse(pageHTML))
 	})
 )
 
 // HTML writes reports as one page that needs no other file, no network and no
 // script. All text is escaped, as Safe has it.
 func HTML(w io.Writer, reports ...*Report) error {
-	p := webPage{CSS: template.CSS(CSS())}
+	p := webPage{}
+	rules := ""
 	for i, r := range reports {
-		p.Articles = append(p.Articles, r.article("r"+strconv.Itoa(i+1)))
+		a := r.article("r" + strconv.Itoa(i+1))
+		if len(reports) > 1 { // parts of a page have names of their own
+			a.label(", recording " + strconv.Itoa(i+1))
+		}
+		rules += a.rules()
+		p.Articles = append(p.Articles, a)
 	}
+	p.CSS = template.CSS(CSS() + rules)
 	if len(reports) > 0 {
 		p.Title = Safe(cmp.Or(reports[0].Title, reports[0].Front.Byline, reports[0].Front.Answer))
 		if n := len(reports) - 1; n > 0 {
@@ -49,9 +56,30 @@ func HTML(w io.Writer, reports ...*Report) error {
 func CSS() string { return chart.CSS() + pageCSS }
 
 // Article writes a report as one article of another's page, which has the style that CSS
-// gives; id, a word of its own on that page, begins all ids in it.
-func Article(w io.Writer, id string, r *Report) error {
-	return pageTemplate().ExecuteTemplate(w, "article", r.article(id))
+// gives and the rules of the article's tables besides; id, a word of its own on that page, begins all
+// ids in it.
+func Article(w io.Writer, id string, r *Report) (rules string, err error) {
+	a := r.article(id)
+	return a.rules(), pageTemplate().ExecuteTemplate(w, "article", a)
+}
+
+// rules are those of all tables of the article.
+func (a *webArticle) rules() (rules string) {
+	for _, list := range [][]webTable{a.Early, a.Tables} {
+		for k := range list {
+			rules += list[k].rules()
+		}
+	}
+	return rules
+}
+
+// label puts words behind the names of the parts of an article.
+func (a *webArticle) label(words string) {
+	for _, list := range [][]webTable{a.Early, a.Tables} {
+		for k := range list {
+			list[k].Label += words
+		}
+	}
 }
 
 // A webPage is what the template lays out. All strings went through Safe.
@@ -89,18 +117,9 @@ type webChart struct {
 	ID, Title, Caption string
 	Wide, Narrow       template.HTML
 	Next               string // id of what follows the chart
+	Class              string // what is done with it on paper
 	Article            *webArticle
 }
-
-type webTable struct {
-	ID, Title, Label string
-	Columns          []webCell
-	Rows             [][]webCell
-	Notes            []string
-	Rest             *webTable // what a phone has no room for; nil when it has
-}
-
-type webCell struct{ Text, Class, Link string }
 
 type webWarning struct{ Text, Code string }
 
@@ -154,10 +173,10 @@ func (r *Report) article(id string) *webArticle {
 	for i, t := range append(append([]Table{r.Table}, r.Further...), f.Tables...) {
 		if len(t.Rows) > 0 {
 			x := t.web(id + "-table-" + strconv.Itoa(i+1))
-			if i == 0 && x.Title == "" {
+			if i == 0 && x.Title == "" && f.Heading != "" {
 				x.Title = Safe(f.Heading)
+				x.Label = x.Title
 			}
-			x.label()
 			if t.Key != "" && t.Key == f.First {
 				a.Early = append(a.Early, x)
 			} else {
@@ -166,7 +185,11 @@ func (r *Report) article(id string) *webArticle {
 		}
 	}
 	for i, c := range f.Charts {
-		x := webChart{ID: id + "-chart-" + strconv.Itoa(i+1), Title: Safe(c.Title), Caption: Safe(c.Caption), Next: id + "-tables", Article: a}
+		high := 0.0
+		for _, p := range c.Panels {
+			high += p.Height
+		}
+		x := webChart{Class: chartClass(high > sheetHeight, len(c.Marks) > 0), ID: id + "-chart-" + strconv.Itoa(i+1), Title: Safe(c.Title), Caption: Safe(c.Caption), Next: id + "-tables", Article: a}
 		if i+1 < len(f.Charts) {
 			x.Next = id + "-chart-" + strconv.Itoa(i+2)
 		}
@@ -183,6 +206,22 @@ func (r *Report) article(id string) *webArticle {
 		a.Care = ""
 	}
 	return a
+}
+
+// sheetHeight is from which height on, in px, a picture has a sheet of paper of its own;
+// three weeks of a strip have more. Our own choice.
+const sheetHeight = 450
+
+// chartClass tells, for paper, whether a picture has a sheet of its own, as a month of weeks
+// does, and whether it has marks, whose readings need no room there.
+func chartClass(sheet, marked bool) string {
+	switch {
+	case sheet:
+		return "sheet"
+	case marked:
+		return "marked"
+	}
+	return ""
 }
 
 // mostFigures is how many key figures a page opens with.
@@ -247,99 +286,6 @@ func warningSentence(w recording.Warning) string {
 		return strings.TrimSuffix(s, ".") + "."
 	}
 	return sentence(s)
-}
-
-// phoneColumns is how many characters of a table fit on a phone of 320 px, at 7.5
-// px each on average; measured in a browser.
-const phoneColumns = 38
-
-// wrapColumns is how narrow a column that wraps may be, in characters.
-const wrapColumns = 16
-
-// web lays the table out, without the columns that say nothing. Those of the
-// highest ranks are left out on a phone, which shows them below.
-func (t *Table) web(id string) webTable {
-	widths := t.widths()
-	folded := slices.Clone(widths)
-	for c, col := range t.Columns {
-		if col.Wrap {
-			folded[c] = min(widths[c], wrapColumns)
-		}
-	}
-	kept := t.fit(folded, phoneColumns)
-	x := t.columns(id, func(c int) bool { return widths[c] > 0 }, func(c int) bool { return !kept[c] })
-	rest := t.columns(id+"-rest", func(c int) bool { return widths[c] > 0 && (!kept[c] || t.names(c)) }, func(int) bool { return false })
-	for c := range t.Columns {
-		if widths[c] > 0 && !kept[c] {
-			x.Rest = &rest
-		}
-	}
-	for _, n := range t.Notes {
-		x.Notes = append(x.Notes, Safe(n))
-	}
-	return x
-}
-
-// names tells whether a column tells rows apart: it stands before all figures.
-func (t *Table) names(c int) bool {
-	if t.Columns[c].Rank > 1 {
-		return false
-	}
-	for k, col := range t.Columns[:c+1] {
-		if head := col.Head; k == 0 || head == "set" || head == "rep" || head == "week" || head == "day" || head == "part" {
-			if k == c {
-				return true
-			}
-		}
-	}
-	return false
-}
-
-// columns lays out the columns that are wanted; those that a phone has no room
-// for have a class of their own.
-func (t *Table) columns(id string, wanted, spare func(c int) bool) webTable {
-	x := webTable{ID: id, Title: Safe(strings.TrimSuffix(sentence(t.Title), "."))}
-	class := func(c int, style Style) string {
-		s := styleClass(style)
-		if t.Columns[c].Align == Right {
-			s += " r"
-		}
-		if t.Columns[c].Tight {
-			s += " tight"
-		}
-		if t.Columns[c].Wrap {
-			s += " wrap"
-		}
-		if spare(c) {
-			s += " spare"
-		}
-		return strings.TrimSpace(s)
-	}
-	for c, col := range t.Columns {
-		if wanted(c) {
-			x.Columns = append(x.Columns, webCell{Safe(col.Head), class(c, Plain), ""})
-		}
-	}
-	for _, row := range t.Rows {
-		var cells []webCell
-		for c := range t.Columns {
-			if wanted(c) {
-				cells = append(cells, webCell{row[c].shown(), class(c, row[c].Style), row[c].Link})
-			}
-		}
-		x.Rows = append(x.Rows, cells)
-	}
-	return x
-}
-
-// label names the table, and what of it stands apart, for those who hear the page.
-func (x *webTable) label() {
-	if x.Label = x.Title; x.Label == "" {
-		x.Label = "table " + x.ID
-	}
-	if x.Rest != nil {
-		x.Rest.Label = x.Label + ", more columns"
-	}
 }
 
 func styleClass(s Style) string {

@@ -14,7 +14,7 @@ func stretchTable(all []chart.Stretch, u unit) Table {
 	t := Tabulate("stretches", all, []ColumnOf[S]{
 		{Column{Head: u.name[1:], Align: Right}, func(x S) Cell {
 			c := Cell{Text: decimal(x.To, 0), Fields: Object{{"from_m", metres(x.From * toM)}, {"to_m", metres(x.To * toM)}}}
-			if x.To != math.Round(x.To) {
+			if math.Abs(x.To-math.Round(x.To)) > 0.005 { // the odd end
 				c.Text = decimal(x.To, 2)
 			}
 			return c
@@ -87,13 +87,13 @@ func driftSaid(d drift) []Sentence {
 		return nil
 	}
 	off := decimal(math.Max(0.1, math.Ceil(1000*d.margin)/10), 1) + " %"
-	text := "The heart rate that a speed took stayed the same from the first half to the second, within ±" + off
+	text := "At equal speed the heart rate stayed the same from the first half to the second, within ±" + off
 	switch by := decimal(100*math.Abs(d.share), 1) + " ±" + off; {
 	case math.Abs(d.share) <= d.margin:
 	case d.share > 0:
-		text = "The heart rate that a speed took rose by " + by + " from the first half to the second"
+		text = "At equal speed the heart rate rose by " + by + " from the first half to the second"
 	default:
-		text = "The heart rate that a speed took fell by " + by + " from the first half to the second"
+		text = "At equal speed the heart rate fell by " + by + " from the first half to the second"
 	}
 	return []Sentence{{Text: text + " (heart rate over speed, Smyth and others 2022; the first stretch left out)."}}
 }

@@ -56,7 +56,7 @@ func repChart(reps []repPoint, u unit, progression string) []chart.Chart {
 	}
 	c.Title = "The reps"
 	if fitted {
-		c.Caption += " The dashed line follows them as closely as a line can that only quickens or only slows."
+		c.Caption += " The dashed line is the best fit that only gets quicker, or only slower, from rep to rep."
 	}
 	return []chart.Chart{c}
 }

@@ -97,7 +97,10 @@ func steadyFigures(s *segment.Session, u unit) []Figure {
 	if slower, margin := halves(s); known(slower) && known(margin) {
 		f = append(f, Figure{u.signedDifference(slower, margin), "second half against the first"})
 	}
-	return append(f, Figure{clock(s.Recording.Duration() - movingSeconds(s)), "standing"})
+	if stood := s.Recording.Duration() - movingSeconds(s); stood >= 1 {
+		f = append(f, Figure{clock(stood), "standing"})
+	}
+	return f
 }
 
 // steadyCharts are the pictures of a run without reps: its kilometres, then its

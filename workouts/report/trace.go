@@ -171,11 +171,14 @@ func pacePanel(s *segment.Session, parts []part, stops []recording.Span, u unit)
 		Y:      chart.Axis{From: low, To: high, Scale: chart.SpeedAsPace(u.perKm)},
 		Layers: shades(parts, stops),
 	}
+	var edges []chart.Layer
 	for _, q := range parts {
 		if q.role == segment.Work {
-			p.Layers = append(p.Layers, targetLayers(q, func(pace float64) float64 { return 1000 / pace })...)
+			band, lines := targetLayers(q, func(pace float64) float64 { return 1000 / pace })
+			p.Layers, edges = append(p.Layers, band...), append(edges, lines...)
 		}
 	}
+	p.Layers = append(p.Layers, edges...)
 	numbers := chart.Row{Ink: chart.Text}
 	p.Layers = append(p.Layers, chart.Line{X: x, Y: speed, Ink: chart.Trace, Width: 1.1})
 	for _, q := range parts {
@@ -196,19 +199,19 @@ func pacePanel(s *segment.Session, parts []part, stops []recording.Span, u unit)
 		u.pace(1000/quantile(moving, 0.998)) + " " + u.name + "."
 }
 
-// targetLayers draw what was asked of a rep, in the units that y makes of a
-// pace in s/km.
-func targetLayers(p part, y func(pace float64) float64) []chart.Layer {
+// targetLayers draw what was asked of a rep, a band and its edges, in the units that y makes
+// of a pace in s/km.
+func targetLayers(p part, y func(pace float64) float64) (band, edges []chart.Layer) {
 	t := p.target
 	low, high := y(t.LowSPerKm-t.Tolerance), y(t.HighSPerKm+t.Tolerance)
 	if !known(low) || !known(high) || t.LowSPerKm <= t.Tolerance {
-		return nil
+		return nil, nil
 	}
-	layers := []chart.Layer{chart.Box{X0: p.StartS, X1: p.EndS, Y0: low, Y1: high, Ink: chart.Target, Wash: true}}
+	band = []chart.Layer{chart.Box{X0: p.StartS, X1: p.EndS, Y0: low, Y1: high, Ink: chart.Target, Wash: true}}
 	for _, edge := range slices.Compact([]float64{y(t.LowSPerKm), y(t.HighSPerKm)}) {
-		layers = append(layers, chart.Line{X: []float64{p.StartS, p.EndS}, Y: []float64{edge, edge}, Ink: chart.Target, Width: 1.5})
+		edges = append(edges, chart.Line{X: []float64{p.StartS, p.EndS}, Y: []float64{edge, edge}, Ink: chart.Target, Width: 1.5})
 	}
-	return layers
+	return band, edges
 }
 
 // speedTrace is the speed in m/s at the middle of each second, NaN where it is

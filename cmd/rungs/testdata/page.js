@@ -19,11 +19,11 @@ const stops = () => [...document.querySelectorAll('[tabindex="0"],a[href]')].fil
 const focused = () => marks('').indexOf(document.activeElement);
 const silentCharts = () => [...document.querySelectorAll('svg.chart')].filter(seen)
   .filter(s => !(s.querySelector('g[role=img]').getAttribute('aria-label') || '').match(/\w+ \w+/) || !s.getAttribute('aria-label')).map(s => s.id);
-const smallText = () => [...document.querySelectorAll('p,td,th,dt,dd,li,svg text')].filter(e => seen(e) && e.textContent.trim())
+const smallText = (least = 11) => [...document.querySelectorAll('p,td,th,dt,dd,li,svg text')].filter(e => seen(e) && e.textContent.trim())
   .filter(e => {
     const svg = e.closest('svg');
     const scale = svg ? svg.getBoundingClientRect().width / svg.viewBox.baseVal.width : 1;
-    return parseFloat(getComputedStyle(e).fontSize) * scale < 11;
+    return parseFloat(getComputedStyle(e).fontSize) * scale < least;
   }).length;
 // texts of charts, those of marks among them, that reach beyond their chart
 const spilt = () => [...document.querySelectorAll('svg.chart text')].filter(seen).filter(e => {
@@ -55,11 +55,13 @@ const ground = e => {
     g = over(g, c.rgb, c.alpha);
   }
   const svg = e.closest('svg');
-  if (svg) for (const s of svg.querySelectorAll('path.f,path.w,rect.paper')) {
+  if (svg) for (const s of svg.querySelectorAll('path.f,path.w,use.t,.tip rect,rect.paper')) {
     if (!(s.compareDocumentPosition(e) & Node.DOCUMENT_POSITION_FOLLOWING)) continue;
     if (getComputedStyle(s).visibility != 'visible') continue;
     const b = s.getBoundingClientRect();
     if (x < b.left || x > b.right || y < b.top || y > b.bottom) continue;
+    const area = s.tagName == 'use' ? svg.querySelector(s.getAttribute('href')) : s;
+    if (!area.isPointInFill(new DOMPoint(x, y).matrixTransform(svg.getScreenCTM().inverse()))) continue;
     const style = getComputedStyle(s);
     g = over(g, colour(style.fill).rgb, parseFloat(style.fillOpacity));
   }
@@ -137,4 +139,49 @@ const barriers = () => {
   for (const d of all('dl')) for (const c of d.children) if (c.tagName == 'DIV' ? ![...c.children].every(x => /^D[TD]$/.test(x.tagName)) : !/^D[TD]$/.test(c.tagName)) found.push('a list with ' + c.tagName);
   for (const l of all('ul,ol')) for (const c of l.children) if (c.tagName != 'LI') found.push('a list with ' + c.tagName);
   return found;
+};
+// lines of text outside pictures, each with its place and its element
+const lines = () => {
+  const list = [], walk = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
+  while (walk.nextNode()) {
+    const node = walk.currentNode, e = node.parentElement;
+    if (!node.textContent.trim() || e.closest('svg,.skip,style') || !e.checkVisibility()) continue;
+    const range = document.createRange();
+    range.selectNodeContents(node);
+    for (const r of range.getClientRects()) if (r.width > 0) list.push({text: node.textContent.trim().slice(0, 40), node, e, r});
+  }
+  return list;
+};
+// where a picture draws: without the room of readings, of which there are none on paper
+const drawn = svg => {
+  const all = [...svg.querySelectorAll('g[role=img]:not(.mark) > *:not([clip-path])')].map(e => e.getBoundingClientRect()).filter(r => r.width + r.height > 0);
+  const left = Math.min(...all.map(r => r.left)), top = Math.min(...all.map(r => r.top)), right = Math.max(...all.map(r => r.right)), bottom = Math.max(...all.map(r => r.bottom));
+  return {left, top, right, bottom};
+};
+// lines of text, and pictures, that lie upon each other; letters are lower than their boxes
+const piled = () => {
+  const all = lines().concat([...document.querySelectorAll('svg.chart')].filter(seen).map(e => ({text: 'picture ' + e.id, node: e, e, r: drawn(e)})));
+  all.sort((a, b) => a.r.top - b.r.top);
+  const found = [];
+  all.forEach((a, i) => {
+    for (let k = i + 1; k < all.length && all[k].r.top < a.r.bottom - 4; k++) {
+      const b = all[k];
+      if (a.node != b.node && a.r.left < b.r.right - 1 && b.r.left < a.r.right - 1 && a.r.top + 4 < b.r.bottom - 4 && b.r.top + 4 < a.r.bottom - 4)
+        found.push(a.text + ' | ' + b.text);
+    }
+  });
+  return found;
+};
+// lines of text that reach beyond the page, and boxes whose contents are wider than they are
+const clipped = width => lines().filter(x => x.r.left < -0.5 || x.r.right > width + 0.5).map(x => 'beyond the page: ' + x.text).concat(
+  [...document.querySelectorAll('.scroll,h1,p,dd,dt,li')].filter(e => e.checkVisibility() && e.scrollWidth > e.clientWidth + 1 && !(e.tagName != 'DIV' && getComputedStyle(e).display == 'inline'))
+    .map(e => 'wider than its box by ' + (e.scrollWidth - e.clientWidth) + ' px: ' + e.textContent.trim().slice(0, 40)));
+// everything amiss in the layout at a width; everything is open but the folds of tables, of which one is, with a fold above 0
+const faults = (width, phone, fold) => {
+  document.querySelectorAll('details').forEach(d => d.open = fold > 0 && (!d.classList.contains('rest') || d.classList.contains('f' + fold)));
+  const all = (what, list) => list.slice(0, 5).map(x => what + ': ' + x);
+  const wide = document.documentElement.scrollWidth;
+  return [].concat(wide > width ? ['the page is ' + wide + ' px wide'] : [], all('texts beyond their picture', spilt()), all('texts of a picture overlap', collisions()),
+    all('overlap', piled()), all('clipped', clipped(width)), all('wider than the page', cutOff()),
+    phone ? all('too small to be touched', smallTargets(44)).concat(all('a reading covers its figure', coveredPanels()), smallText(width < 360 ? 10 : 11) ? ['small texts'] : []) : []);
 };

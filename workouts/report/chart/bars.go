@@ -1,6 +1,9 @@
 package chart
 
 import (
+	"fmt"
+	"math"
+	"slices"
 	"strings"
 )
 
@@ -18,6 +21,32 @@ type LedgerPart struct {
 	Seconds  float64
 	Distance string // "3.0 km", or what else stands beneath it; empty for none
 	Short    string // less of the same, for narrow places; may be empty
+}
+
+// mostParts is how many parts of a session a text names one by one, our own choice; of more
+// it gives the sums.
+const mostParts = 60
+
+// summed says of each kind of part how many there are and how long they are.
+func (s LedgerSession) summed(order []string) (list []string) {
+	for _, word := range order {
+		n, sum := 0, 0.0
+		short, long := math.Inf(1), 0.0
+		for _, q := range s.Parts {
+			if q.key() == word && q.Seconds > 0 {
+				n, sum, short, long = n+1, sum+q.Seconds, min(short, q.Seconds), max(long, q.Seconds)
+			}
+		}
+		text := word + " " + clock(sum)
+		if n > 1 {
+			text += fmt.Sprintf(" in %d parts of %s", n, clock(short))
+			if clock(long) != clock(short) {
+				text += " to " + clock(long)
+			}
+		}
+		list = append(list, text)
+	}
+	return list
 }
 
 // LedgerBars draws a bar for each session over its time, part by part in the
@@ -69,6 +98,9 @@ func LedgerBars(sessions []LedgerSession) (c Chart, ok bool) {
 		}
 		long = max(long, at)
 		c.Panels = append(c.Panels, Panel{Name: s.Name, Height: bar + words, Layers: []Layer{row}})
+		if len(parts) > mostParts {
+			parts = s.summed(order)
+		}
 		text = append(text, strings.TrimPrefix(s.Name+": "+strings.Join(parts, "; ")+".", ": "))
 	}
 	if long == 0 {
@@ -107,8 +139,17 @@ type placedPart struct {
 type ledgerRow []placedPart
 
 func (r ledgerRow) draw(p *plane) {
+	var drawn []Ink // those of one ink after another, as neighbours of one kind weigh less
 	for _, q := range r {
-		p.s.shapes = append(p.s.shapes, area(q.Ink, p.px(q.at), p.top, p.px(q.at+q.Seconds), p.top+26))
+		if slices.Contains(drawn, q.Ink) {
+			continue
+		}
+		drawn = append(drawn, q.Ink)
+		for _, x := range r {
+			if x.Ink == q.Ink {
+				p.s.shapes = append(p.s.shapes, area(x.Ink, p.px(x.at), p.top, p.px(x.at+x.Seconds), p.top+26))
+			}
+		}
 	}
 	for _, q := range r {
 		x0, x1 := p.px(q.at), p.px(q.at+q.Seconds)
@@ -157,7 +198,7 @@ func TimeBands(pace, heart []TimeBand, unit string) (c Chart, ok bool) {
 		sides[i].most = most
 	}
 	c = Chart{Title: "Time by pace and by heart rate", Text: strings.Join(text, " "), X: Axis{From: 0, To: 1},
-		Caption: "Bars are time on one scale. Heart rate follows effort with a delay, so the two sides need not agree row by row."}
+		Caption: "Both sides have one scale of time. Heart rate follows effort with a delay, so the two sides need not agree row by row."}
 	if len(sides) == 1 {
 		c.Title, c.Caption = "Time "+strings.TrimSuffix(strings.TrimSuffix(sides[0].name, unit), ", beats/min"), "Bars are the time in each band."
 		c.Title = strings.TrimSpace(c.Title)

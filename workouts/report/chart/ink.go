@@ -64,7 +64,7 @@ var inks = []struct {
 	{Cool, 0xB4588C, 0xCC79A7},
 	{Easy, 0x88919C, 0x75808C},
 	{Stop, 0x6B737D, 0x8A929C},
-	{Outdoors, 0x009E73, 0x1DBB8E},
+	{Outdoors, 0x008A64, 0x1DBB8E},
 	{Treadmill, 0x363D46, 0xDFE4EA},
 	{Track, 0xD55E00, 0xE8722A},
 	{Trail, 0xA6387E, 0xDC92BC},
@@ -102,26 +102,36 @@ const rules = `svg text{fill:currentColor;font:12px system-ui,-apple-system,"Seg
 svg .b{font-weight:600}
 svg text.h{paint-order:stroke;stroke:var(--paper);stroke-width:3px;stroke-linejoin:round}
 svg .f{fill:currentColor}
-svg .t{stroke:currentColor}
+svg .t{stroke:currentColor;fill:currentColor;fill-opacity:.13}
 svg .w{fill:currentColor;fill-opacity:.13}
+svg .p{fill:currentColor;fill-opacity:.18}
 svg .l{fill:none;stroke:currentColor;stroke-linejoin:round;stroke-linecap:butt}
+svg .o{stroke-linecap:round}
 svg .d{stroke-dasharray:4 3}
 svg .mark{outline:none;cursor:default}
 svg .mark .hit{fill:transparent;stroke:none}
+svg .tip rect{fill:var(--paper)}
+svg .tip text{fill:var(--text)}
+svg .m{text-anchor:middle}
+svg .e{text-anchor:end}
 svg .mark .tip{visibility:hidden;pointer-events:none}
 svg .mark:hover .tip,svg .mark:focus .tip{visibility:visible}
 svg .mark:hover .hit{fill:var(--text);fill-opacity:.06}
 svg .mark:focus .hit{fill:var(--text);fill-opacity:.06;stroke:var(--text);stroke-width:1.5}
 svg:hover .mark:focus:not(:hover) .tip{visibility:hidden}
 svg:hover:not(:has(.mark:hover)) .mark:focus .tip{visibility:visible}
-@media print{svg .hint{display:none}}
+@media print{svg .hint,svg .mark{display:none}}
 `
 
-// colour is the ink on light paper.
-func (k Ink) colour() color.NRGBA {
+// colour is the ink on light paper or on dark.
+func (k Ink) colour(dark bool) color.NRGBA {
 	for _, x := range inks {
 		if x.Ink == k {
-			return color.NRGBA{uint8(x.light >> 16), uint8(x.light >> 8), uint8(x.light), 255}
+			rgb := x.light
+			if dark {
+				rgb = x.dark
+			}
+			return color.NRGBA{uint8(rgb >> 16), uint8(rgb >> 8), uint8(rgb), 255}
 		}
 	}
 	return color.NRGBA{A: 255}

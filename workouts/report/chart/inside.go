@@ -34,15 +34,16 @@ func (d HeartDrift) words(u Length) string {
 	if !finite(d.Beats) {
 		return ""
 	}
-	s := fmt.Sprintf("%+.0f beats/min", d.Beats)
+	s := fmt.Sprintf("%+.0f", d.Beats)
 	if finite(d.Margin) && d.Margin > 0 {
-		s += fmt.Sprintf(" ±%.0f", math.Max(1, math.Ceil(d.Margin)))
-		if d.Margin >= math.Abs(d.Beats) {
-			s += ", no larger than its margin"
-		}
+		s += " " + plusMinus(d.Margin)
 	}
+	s += " beats/min"
 	if p := u.pace(d.Pace); p != "" {
 		s += " at " + p + " /" + u.Name
+	}
+	if finite(d.Margin) && d.Margin >= math.Abs(d.Beats) {
+		s += ", no more than its margin"
 	}
 	return s
 }
@@ -76,7 +77,7 @@ func PaceInside(r Inside) (c Chart, ok bool) {
 	}
 	u := r.Unit
 	what := "Each " + map[bool]string{true: "mile", false: "kilometre"}[u.Km > 1.5]
-	c = Chart{Title: what, Caption: "Bars across are the mean pace of each, dots carry its 95 % margin."}
+	c = Chart{Title: what, Caption: "A flat line is the mean pace of each, the bar through its dot the 95 % margin."}
 	if r.Name != "" {
 		c.Title += " of " + r.Name
 	}

@@ -3,6 +3,7 @@ package chart
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"time"
 )
@@ -80,7 +81,7 @@ func RepLadder(l Ladder) (c Chart, ok bool) {
 	top := Panel{Name: "pace /" + l.Unit.Name + ", quicker is higher", Height: 210, Y: around.axis(l.Unit)}
 	low := Panel{Name: "recovery after each rep, the wider the longer", Height: 34, Y: Axis{From: 0, To: 1}}
 	points := Points{Ink: Work}
-	var fits, sets []Layer
+	var goals, fits, sets []Layer
 	var fit *Line
 	rests := restRow{}
 	var ticks []Tick
@@ -99,8 +100,8 @@ func RepLadder(l Ladder) (c Chart, ok bool) {
 		if g.Low > g.Tolerance {
 			targets = true
 			top.Layers = append(top.Layers, Box{X0: x - 0.4, X1: x + 0.4, Y0: g.Low - g.Tolerance, Y1: g.High + g.Tolerance, Ink: Target, Wash: true})
-			for _, v := range []float64{g.Low, g.High} {
-				top.Layers = append(top.Layers, Line{X: []float64{x - 0.4, x + 0.4}, Y: []float64{v, v}, Ink: Target, Width: 1.5})
+			for _, v := range slices.Compact([]float64{g.Low, g.High}) {
+				goals = append(goals, Line{X: []float64{x - 0.4, x + 0.4}, Y: []float64{v, v}, Ink: Target, Width: 1.5})
 			}
 		}
 		points.X, points.Y = append(points.X, x), append(points.Y, g.Pace)
@@ -125,7 +126,7 @@ func RepLadder(l Ladder) (c Chart, ok bool) {
 		c.Marks = append(c.Marks, Mark{X0: x - 0.5, X1: x + 0.5, Name: g.whole(), Figures: g.told(l.Unit), Focus: true, Kind: "rep"})
 		text = append(text, g.whole()+" "+strings.Join(g.told(l.Unit), ", "))
 	}
-	top.Layers = append(append(append(top.Layers, fits...), points), sets...)
+	top.Layers = slices.Concat(top.Layers, goals, fits, []Layer{points}, sets)
 	c.Panels = []Panel{top}
 	if len(rests) > 0 {
 		low.Layers = []Layer{rests}
@@ -228,7 +229,7 @@ func (r restRow) draw(p *plane) {
 		x0, x1 := clamp(p.px(q.x-q.wide/2), p.left, p.right), clamp(p.px(q.x+q.wide/2), p.left, p.right)
 		a := area(Recovery, x0, p.top, x1, p.top+14)
 		if slim { // all of them alike
-			a.texture = texture{}
+			a.texture, a.pale = texture{}, false
 		}
 		p.s.shapes = append(p.s.shapes, a)
 		if fits {

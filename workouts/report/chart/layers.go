@@ -74,23 +74,33 @@ func (q Points) draw(p *plane) {
 			before = x + half
 		}
 	}
-	for i := range min(len(q.X), len(q.Y)) {
+	places := make([]point, min(len(q.X), len(q.Y)))
+	above := make([]float64, len(places))
+	for i := range places {
 		x, y := p.px(q.X[i]), p.py(q.Y[i])
-		if !finite(x, y) || y < p.top-1 || y > p.bottom+1 {
+		if places[i], above[i] = (point{x, y}), y-5; !finite(x, y) || y < p.top-1 || y > p.bottom+1 {
+			places[i].x = math.NaN()
 			continue
 		}
-		above := y - 5
 		if i < len(q.Low) && i < len(q.High) && finite(q.Low[i], q.High[i]) {
 			a, b := clamp(p.py(q.Low[i]), p.top, p.bottom), clamp(p.py(q.High[i]), p.top, p.bottom)
 			p.s.line(q.Ink, 1.5, point{x, a}, point{x, b})
 			for _, e := range []float64{a, b} {
 				p.s.line(q.Ink, 1.5, point{x - 4, e}, point{x + 4, e})
 			}
-			above = min(above, a, b)
+			above[i] = min(above[i], a, b)
 		}
-		p.s.dot(q.Ink, point{x, y}, q.open(i))
-		if labelled && i < len(q.Labels) {
-			p.s.shapes = append(p.s.shapes, shape{text: q.Labels[i], runs: [][]point{{{x, above - 5}}}, anchor: Middle, ink: Text, strong: true, halo: true})
+	}
+	for i, at := range places {
+		if finite(at.x) {
+			p.s.dot(q.Ink, at, q.open(i))
+		}
+	}
+	for i, at := range places {
+		if labelled && finite(at.x) && i < len(q.Labels) {
+			w := plainWord(q.Labels[i], at.x, above[i]-5, Middle, Text)
+			w.strong = true
+			p.s.word(w)
 		}
 	}
 }

@@ -21,6 +21,7 @@ type shape struct {
 	ink    Ink
 	filled bool
 	wash   bool
+	pale   bool    // too thin for its texture
 	width  float64 // of the line
 	dashed bool
 	radius float64
@@ -30,9 +31,8 @@ type shape struct {
 	text   string
 	anchor Anchor
 	strong bool
-	lead   string // the beginning of the text that is strong
-	halo   bool   // keeps clear of lines
-	hint   bool   // of no use on paper
+	halo   bool // keeps clear of lines
+	hint   bool // of no use on paper
 }
 
 type point struct{ x, y float64 }

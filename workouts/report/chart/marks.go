@@ -1,6 +1,7 @@
 package chart
 
 import (
+	"fmt"
 	"html"
 	"slices"
 	"strings"
@@ -22,6 +23,17 @@ type tipLine struct{ lead, text string }
 // (success criterion 2.5.5 of WCAG 2.2, W3C Recommendation, 2023).
 const target = 44
 
+// Of more marks in a row than mostMarks, each is at least pointed px wide, so that a mouse can
+// point at it; our own choice.
+const (
+	mostMarks = 120
+	pointed   = 9
+)
+
+// mostNamed is how many marks one that joins them names, our own choice; of more it names
+// the first and the last.
+const mostNamed = 12
+
 const (
 	hint      = "point at a part, or step to it with Tab, to read its figures"
 	shortHint = "touch a part to read its figures"
@@ -41,8 +53,8 @@ func (m Mark) tipLines(width float64) (lines []tipLine) {
 
 // reserve places the marks along the axis of p, keeps room from y on for their
 // figures, above everything that these could cover, and says how to come by
-// them; it returns where the panels begin. On a phone marks too small to be
-// touched are one with their neighbours.
+// them; it returns where the panels begin. Marks too small to be touched, or to be pointed
+// at, are one with their neighbours.
 func (s *scene) reserve(marks []Mark, p *plane, y float64) float64 {
 	if len(marks) == 0 {
 		return y
@@ -53,9 +65,11 @@ func (s *scene) reserve(marks []Mark, p *plane, y float64) float64 {
 		s.marks = append(s.marks, x)
 	}
 	h := shape{text: hint, runs: [][]point{{{0, y + 13}}}, ink: Faint, hint: true}
+	least := 0.0
 	if s.width < narrow {
-		s.marks, h.text = joined(s.marks, s.width), shortHint
+		least, h.text = target, shortHint
 	}
+	s.marks = joined(s.marks, least, s.width)
 	s.shapes = append(s.shapes, h)
 	most := 1
 	for _, m := range s.marks {
@@ -84,22 +98,25 @@ func (s *scene) place(all *plane, planes []*plane) {
 	}
 }
 
-// joined makes marks of one panel that lie beside each other one, until each is
-// wide enough to be touched.
-func joined(marks []placedMark, width float64) (wide []placedMark) {
+// joined makes marks of one panel that lie beside each other one, until each has the least
+// width.
+func joined(marks []placedMark, least, width float64) (wide []placedMark) {
 	for from := 0; from < len(marks); {
 		to := from + 1
 		for to < len(marks) && marks[to].Panel == marks[from].Panel && marks[to].from >= marks[to-1].from {
 			to++
 		}
-		wide = append(wide, joinRow(marks[from:to], width)...)
+		wide = append(wide, joinRow(marks[from:to], least, width)...)
 		from = to
 	}
 	return wide
 }
 
 // joinRow joins the marks of a row.
-func joinRow(row []placedMark, width float64) (wide []placedMark) {
+func joinRow(row []placedMark, least, width float64) (wide []placedMark) {
+	if len(row) > mostMarks {
+		least = max(least, pointed)
+	}
 	var groups [][]placedMark
 	open := false // the last group is too small yet
 	for _, m := range row {
@@ -109,7 +126,7 @@ func joinRow(row []placedMark, width float64) (wide []placedMark) {
 			n++
 		}
 		groups[n-1] = append(groups[n-1], m)
-		open = m.to-groups[n-1][0].from < target
+		open = m.to-groups[n-1][0].from < least
 	}
 	if n := len(groups); open && n > 1 {
 		groups[n-2] = append(groups[n-2], groups[n-1]...)
@@ -133,6 +150,10 @@ func join(group []placedMark, width float64) placedMark {
 		group = slices.DeleteFunc(slices.Clone(group), func(x placedMark) bool { return !x.Focus })
 	}
 	m.Focus, m.Kind, m.lines = group[0].Focus, group[0].Kind, nil
+	between := len(group) - 2
+	if len(group) > mostNamed {
+		group = []placedMark{group[0], group[between+1]}
+	}
 	var parts, pieces []string
 	for _, x := range group {
 		piece := x.Name
@@ -143,6 +164,9 @@ func join(group []placedMark, width float64) placedMark {
 			}
 		}
 		pieces, parts = append(pieces, piece), append(parts, cut(Plain(piece), width-4))
+	}
+	if len(group) < between+2 {
+		pieces, parts = slices.Insert(pieces, 1, fmt.Sprintf("%d between them", between)), slices.Insert(parts, 1, fmt.Sprintf("%d between them", between))
 	}
 	for _, l := range wrapPieces(pieces, " · ", width-4) {
 		m.lines = append(m.lines, tipLine{text: l})
@@ -183,7 +207,7 @@ func (m placedMark) svg(b *strings.Builder, width float64) {
 	number(b, max(m.to-m.from, 1))
 	b.WriteString(`" height="`)
 	number(b, m.bottom-m.top)
-	b.WriteString(`"/><g class="tip"><rect class="f paper" y="`)
+	b.WriteString(`"/><g class="tip"><rect y="`)
 	number(b, m.tip)
 	b.WriteString(`" width="`)
 	number(b, width)
@@ -191,8 +215,14 @@ func (m placedMark) svg(b *strings.Builder, width float64) {
 	number(b, m.tipHeight)
 	b.WriteString(`"/>`)
 	for i, l := range m.lines {
-		x := shape{text: l.text, lead: l.lead, runs: [][]point{{{0, m.tip + 13 + float64(i)*lineHeight}}}, ink: Text}
-		x.svg(b, "")
+		b.WriteString(`<text y="`)
+		number(b, m.tip+13+float64(i)*lineHeight)
+		b.WriteString(`">`)
+		rest, led := strings.CutPrefix(l.text, l.lead)
+		if led && l.lead != "" {
+			b.WriteString(`<tspan class="b">` + escape(l.lead) + "</tspan>")
+		}
+		b.WriteString(escape(rest) + "</text>")
 	}
 	b.WriteString("</g></g>\n")
 }

@@ -28,6 +28,31 @@ type OverlayRep struct {
 // last stand out of the others.
 const mostTold = 8
 
+// mostDrawn is how many lines can be seen at all, our own choice; of more reps some are drawn,
+// at even steps, besides the first, the last and those cut short.
+const mostDrawn = 40
+
+// some are the reps that are drawn.
+func (o Overlay) some() []OverlayRep {
+	n := len(o.Reps)
+	if n <= mostDrawn {
+		return o.Reps
+	}
+	every := (n + mostDrawn/2 - 1) / (mostDrawn / 2)
+	var list []OverlayRep
+	cut := 0
+	for i, r := range o.Reps {
+		wanted := i%every == 0 || i == n-1
+		if r.Cut && cut < mostDrawn/2 {
+			wanted, cut = true, cut+1
+		}
+		if wanted {
+			list = append(list, r)
+		}
+	}
+	return list
+}
+
 // end is the last known point of the rep.
 func (r OverlayRep) end() (x, y float64) {
 	x, y = math.NaN(), math.NaN()
@@ -59,6 +84,8 @@ func shade(i, n int) (Ink, float64) {
 // have a course.
 // Branches: target, planned end and cut-short ends are each drawn only where there is one.
 func RepsOverlaid(o Overlay) (c Chart, ok bool) {
+	all := len(o.Reps)
+	o.Reps = o.some()
 	lo, hi, long := math.Inf(1), math.Inf(-1), o.Planned
 	var text []string
 	n := 0
@@ -98,6 +125,9 @@ func RepsOverlaid(o Overlay) (c Chart, ok bool) {
 	if len(o.Reps) > mostTold {
 		c.Caption = "The first rep is the lighter strong line, the last the darker; thin grey lines are those between."
 	}
+	if n := len(o.Reps); n < all {
+		c.Caption = fmt.Sprintf("Of %d reps %d are drawn. ", all, n) + c.Caption
+	}
 	if target {
 		p.Layers = append(p.Layers, Box{X0: 0, X1: long, Y0: slow, Y1: quick, Ink: Target, Wash: true})
 		for _, v := range []float64{o.Low, o.High} {
@@ -125,7 +155,10 @@ func RepsOverlaid(o Overlay) (c Chart, ok bool) {
 		}
 	}
 	c.Panels = []Panel{p}
-	c.Text = fmt.Sprintf("%d reps over each other from a common start", len(o.Reps))
+	c.Text = fmt.Sprintf("%d reps over each other from a common start", all)
+	if len(o.Reps) < all {
+		c.Text += fmt.Sprintf(", of which %d are drawn", len(o.Reps))
+	}
 	if target {
 		c.Text += ", on the target of " + o.Unit.pace(o.Low)
 		if o.High > o.Low {

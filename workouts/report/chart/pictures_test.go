@@ -271,7 +271,7 @@ func TestPicturesText(t *testing.T) {
 		"ladder-05":   {"rep 1", "target 4:05 to 4:10", "4 s either way", "then 1:00 jog", "cut short"},
 		"weeks-06":    {"7 Sep", "16 Nov", "Trend: quicker by 4 s ±2 in 4 weeks"},
 		"inside-08":   {"km 3", "0:35 standing", "the last 0.40 km"},
-		"heart-08":    {"+6 beats/min ±2 at 5:00 /km"},
+		"heart-08":    {"+6 ±2 beats/min at 5:00 /km"},
 		"ledger-3":    {"warm-up 15:00, 2.7 km", "standing 2:10", "14 Sep"},
 		"bands":       {"Time by pace /km: 3:30 to 4:00", "180 to 190 1:40"},
 	} {

@@ -19,9 +19,20 @@ import (
 // PNG is the chart as a PNG file under its title, on light paper, width px wide
 // times the scale. The error is of fonts or of a picture too large.
 func (c Chart) PNG(width, scale float64) ([]byte, error) {
+	img, err := c.image(width, scale, false)
+	if err != nil {
+		return nil, err
+	}
+	var b bytes.Buffer
+	err = png.Encode(&b, img)
+	return b.Bytes(), err
+}
+
+// image draws the chart on light paper or on dark.
+func (c Chart) image(width, scale float64, dark bool) (*image.RGBA, error) {
 	c.Marks = nil // nothing can point at it
 	s := c.layout(width-2*border, true)
-	p, err := newPixels(s, scale)
+	p, err := newPixels(s, scale, dark)
 	if err != nil {
 		return nil, err
 	}
@@ -30,23 +41,22 @@ func (c Chart) PNG(width, scale float64) ([]byte, error) {
 			p.draw(x)
 		}
 	}
-	var b bytes.Buffer
-	err = png.Encode(&b, p.img)
-	return b.Bytes(), err
+	return p.img, nil
 }
 
 // pixels is a picture that shapes are drawn on.
 type pixels struct {
 	img           *image.RGBA
 	scale         float64
+	dark          bool // the paper
 	regular, bold font.Face
 }
 
-func newPixels(s *scene, scale float64) (*pixels, error) {
-	p := &pixels{scale: scale}
+func newPixels(s *scene, scale float64, dark bool) (*pixels, error) {
+	p := &pixels{scale: scale, dark: dark}
 	size := func(v float64) int { return int(math.Ceil((v + 2*border) * scale)) }
 	p.img = image.NewRGBA(image.Rect(0, 0, size(s.width), size(s.height)))
-	draw.Draw(p.img, p.img.Bounds(), image.NewUniform(Paper.colour()), image.Point{}, draw.Src)
+	draw.Draw(p.img, p.img.Bounds(), image.NewUniform(Paper.colour(p.dark)), image.Point{}, draw.Src)
 	for _, f := range []struct {
 		face *font.Face
 		ttf  []byte
@@ -68,7 +78,7 @@ func (p *pixels) at(q point) point {
 
 // draw draws one shape.
 func (p *pixels) draw(x shape) {
-	ink := x.ink.colour()
+	ink := x.ink.colour(p.dark)
 	switch {
 	case x.text != "":
 		face := p.regular
@@ -88,7 +98,7 @@ func (p *pixels) draw(x shape) {
 			d.Dot = fixed.Point26_6{X: fixed.Int26_6((q.x + dx) * 64), Y: fixed.Int26_6((q.y + dy) * 64)}
 		}
 		if x.halo {
-			d.Src = image.NewUniform(Paper.colour())
+			d.Src = image.NewUniform(Paper.colour(p.dark))
 			for i := range 8 {
 				sin, cos := math.Sincos(float64(i) * math.Pi / 4)
 				at(1.5*p.scale*cos, 1.5*p.scale*sin)
@@ -106,8 +116,11 @@ func (p *pixels) draw(x shape) {
 	case x.weave != solid:
 		p.weave(ink, x)
 	case x.filled:
-		if x.wash {
+		switch {
+		case x.wash:
 			ink.A = 33 // 13 %
+		case x.pale:
+			ink.A = 46 // 18 %
 		}
 		p.fill(ink, x.runs[0])
 	default:

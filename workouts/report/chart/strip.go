@@ -182,7 +182,9 @@ func (r stripRow) draw(p *plane) {
 	p.s.word(plainWord(first(p.s.width-at, false, "in all, "+r.unit, r.unit), at, p.top+11, Start, Faint))
 }
 
-// drawTrace draws the speed of a day into a rectangle, from its slowest to its quickest.
+// drawTrace draws the speed of a day into a rectangle, from its slowest to its quickest, in
+// even steps across and in whole pixels up: such lines weigh half once
+// packed, and a page of many weeks has hundreds.
 func (d StripDay) drawTrace(s *scene, x0, x1, y0, y1 float64) {
 	lo, hi := math.Inf(1), math.Inf(-1)
 	for _, v := range d.Trace {
@@ -193,12 +195,32 @@ func (d StripDay) drawTrace(s *scene, x0, x1, y0, y1 float64) {
 	if !(hi > lo) {
 		return
 	}
-	p := &plane{s: s, x: Axis{From: 0, To: float64(len(d.Trace) - 1)}, y: Axis{From: lo, To: hi}, left: x0, right: x1, top: y0, bottom: y1}
-	l := Line{Y: d.Trace, Ink: Work, Width: 1.4}
-	for i := range d.Trace {
-		l.X = append(l.X, float64(i))
+	every := int(math.Ceil(float64(len(d.Trace)-1) / (x1 - x0))) // values in a step of a pixel at least
+	n := (len(d.Trace) + every - 1) / every
+	step := math.Floor(10*(x1-x0)/float64(max(n-1, 1))) / 10
+	x0 = math.Round(10*(x0+(x1-x0-step*float64(n-1))/2)) / 10
+	line := shape{ink: Work, width: 1.4}
+	var run []point
+	for i := range n {
+		sum, known := 0.0, 0.0
+		for _, v := range d.Trace[i*every : min((i+1)*every, len(d.Trace))] {
+			if finite(v) {
+				sum, known = sum+v, known+1
+			}
+		}
+		if known > 0 {
+			run = append(run, point{x0 + step*float64(i), math.Round(y1 - (sum/known-lo)/(hi-lo)*(y1-y0))})
+			continue
+		}
+		if len(run) > 0 {
+			line.runs = append(line.runs, run)
+		}
+		run = nil
 	}
-	l.draw(p)
+	if len(run) > 0 {
+		line.runs = append(line.runs, run)
+	}
+	s.shapes = append(s.shapes, line)
 }
 
 // trimmed prints with one decimal where it is not 0.

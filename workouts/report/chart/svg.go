@@ -40,22 +40,33 @@ func (c Chart) File(width float64) []byte {
 // marks upon them.
 func (s *scene) body(b *strings.Builder, c Chart, id string) {
 	id = html.EscapeString(id)
-	woven := map[Ink]bool{}
+	b.WriteString(`<g role="img" aria-label="` + escapeAll(c.Text) + "\">\n")
+	areas := map[Ink][]shape{} // with a texture
 	for _, x := range s.shapes {
-		if x.weave != solid && !woven[x.ink] {
-			if len(woven) == 0 {
-				b.WriteString("<defs>")
-			}
-			woven[x.ink] = true
-			x.pattern(b, id+"-"+string(x.ink), x.ink)
+		if x.weave != solid {
+			areas[x.ink] = append(areas[x.ink], x)
 		}
 	}
-	if len(woven) > 0 {
-		b.WriteString("</defs>\n")
-	}
-	b.WriteString(`<g role="img" aria-label="` + escapeAll(c.Text) + "\">\n")
-	for _, x := range s.shapes {
-		x.svg(b, id)
+	for i := 0; i < len(s.shapes); {
+		x := s.shapes[i]
+		switch style := x.style(); {
+		case x.text != "":
+			x.word(b)
+			i++
+		case x.weave != solid:
+			if list := areas[x.ink]; list != nil { // all at the place of the first
+				woven(b, list, id)
+				areas[x.ink] = nil
+			}
+			i++
+		default: // neighbours that look alike are one element
+			n := 1
+			for i+n < len(s.shapes) && s.shapes[i+n].style() == style {
+				n++
+			}
+			alike(b, style, s.shapes[i:i+n])
+			i += n
+		}
 	}
 	b.WriteString("</g>\n")
 	for _, m := range s.marks {
@@ -63,114 +74,135 @@ func (s *scene) body(b *strings.Builder, c Chart, id string) {
 	}
 }
 
-func (x shape) svg(b *strings.Builder, id string) {
-	switch {
-	case x.text != "":
-		b.WriteString(`<text class="` + string(x.ink))
-		if x.strong {
-			b.WriteString(" b")
+// word writes a text.
+func (x shape) word(b *strings.Builder) {
+	b.WriteString(`<text class="` + string(x.ink))
+	for _, c := range []struct {
+		so   bool
+		name string
+	}{{x.strong, " b"}, {x.halo, " h"}, {x.hint, " hint"}, {x.anchor == Middle, " m"}, {x.anchor == End, " e"}} {
+		if c.so {
+			b.WriteString(c.name)
 		}
-		if x.halo {
-			b.WriteString(" h")
-		}
-		if x.hint {
-			b.WriteString(" hint")
-		}
-		b.WriteString(`" x="`)
-		number(b, x.runs[0][0].x)
-		b.WriteString(`" y="`)
-		number(b, x.runs[0][0].y)
-		switch x.anchor {
-		case Middle:
-			b.WriteString(`" text-anchor="middle`)
-		case End:
-			b.WriteString(`" text-anchor="end`)
-		}
-		b.WriteString(`">`)
-		if rest, ok := strings.CutPrefix(x.text, x.lead); ok && x.lead != "" {
-			b.WriteString(`<tspan class="b">` + escape(x.lead) + "</tspan>" + escape(rest) + "</text>\n")
-			return
-		}
-		b.WriteString(escape(x.text) + "</text>\n")
-	case x.radius > 0:
-		class := `f `
-		if x.ring {
-			class = `l `
-		}
-		b.WriteString(`<circle class="` + class + string(x.ink) + `" cx="`)
-		number(b, x.runs[0][0].x)
-		b.WriteString(`" cy="`)
-		number(b, x.runs[0][0].y)
-		b.WriteString(`" r="`)
-		number(b, x.radius)
-		if x.ring {
-			b.WriteString(`" stroke-width="`)
-			number(b, x.width)
-		}
-		b.WriteString("\"/>\n")
-	default:
-		class := "l"
-		switch {
-		case x.weave != solid:
-			class = "t"
-		case x.wash:
-			class = "w"
-		case x.filled:
-			class = "f"
-		case x.dashed:
-			class = "l d"
-		}
-		b.WriteString(`<path class="` + class + " " + string(x.ink))
-		if x.weave != solid {
-			b.WriteString(`" fill="url(#` + id + "-" + string(x.ink) + ")")
-		}
-		if !x.filled && x.width != 1 {
-			b.WriteString(`" stroke-width="`)
-			number(b, x.width)
-		}
-		b.WriteString(`" d="`)
-		for _, run := range x.runs {
-			path(b, run)
-		}
-		if x.filled {
-			b.WriteByte('z')
-		}
-		b.WriteString("\"/>\n")
 	}
+	b.WriteString(`" x="`)
+	number(b, x.runs[0][0].x)
+	b.WriteString(`" y="`)
+	number(b, x.runs[0][0].y)
+	b.WriteString(`">` + escape(x.text) + "</text>\n")
 }
 
-// path writes a polyline in tenths of px, as moves from point to point, which
-// is shorter.
-func path(b *strings.Builder, run []point) {
-	var x, y int
-	for i, p := range run {
-		nx, ny := tenths(p.x), tenths(p.y)
+// style is the classes and other attributes of a shape that is no text, which tell what it
+// looks like; empty for a text and an area with a texture.
+func (x shape) style() string {
+	class, width := "l ", x.width
+	switch {
+	case x.text != "" || x.weave != solid:
+		return ""
+	case x.ring:
+	case x.radius > 0: // a disc is the round end of a line without length
+		class, width = "l o ", 2*x.radius
+	case x.wash:
+		class = "w "
+	case x.pale:
+		class = "p "
+	case x.filled:
+		class = "f "
+	case x.dashed:
+		class = "l d "
+	}
+	class += string(x.ink)
+	if (!x.filled || x.radius > 0) && width != 1 {
+		var n strings.Builder
+		number(&n, width)
+		class += `" stroke-width="` + n.String()
+	}
+	return class
+}
+
+// alike writes shapes of one style as one element.
+func alike(b *strings.Builder, style string, list []shape) {
+	b.WriteString(`<path class="` + style + `" d="`)
+	q := pen{b: b}
+	for _, x := range list {
 		switch {
-		case i == 0:
-			b.WriteByte('M')
-			tenth(b, nx)
-			b.WriteByte(' ')
-			tenth(b, ny)
-			if len(run) == 1 {
-				b.WriteString("h.5") // a point alone is seen as a dot
-			}
-		case nx == x && ny == y:
-			continue
-		case ny == y:
-			b.WriteByte('h')
-			tenth(b, nx-x)
-		case nx == x:
-			b.WriteByte('v')
-			tenth(b, ny-y)
-		default:
-			b.WriteByte('l')
-			tenth(b, nx-x)
-			if ny >= y {
+		case x.ring: // two arcs (SVG 1.1, section 8.3.8)
+			at, r := x.runs[0][0], tenths(x.radius)
+			q.to(point{at.x - x.radius, at.y}, true)
+			for _, sweep := range []int{2 * r, -2 * r} {
+				b.WriteByte('a')
+				tenth(b, r)
 				b.WriteByte(' ')
+				tenth(b, r)
+				b.WriteString(" 0 1 0 ")
+				tenth(b, sweep)
+				b.WriteString(" 0")
 			}
-			tenth(b, ny-y)
+		case x.radius > 0:
+			q.to(x.runs[0][0], true)
+			b.WriteString("h0")
+		default:
+			for _, run := range x.runs {
+				q.run(run, x.filled)
+			}
 		}
-		x, y = nx, ny
+	}
+	b.WriteString("\"/>\n")
+}
+
+// A pen writes the data of a path in tenths of px, as moves from point to point: they are
+// short, and those of a raster repeat, so that they weigh little once packed.
+type pen struct {
+	b    *strings.Builder
+	x, y int // tenths of px, where it is
+	down bool
+}
+
+// to goes to a point, with a line or without.
+func (q *pen) to(p point, lifted bool) {
+	x, y := tenths(p.x), tenths(p.y)
+	dx, dy := x-q.x, y-q.y
+	switch {
+	case lifted && !q.down:
+		q.b.WriteByte('M')
+		q.pair(dx, dy)
+	case lifted:
+		q.b.WriteByte('m')
+		q.pair(dx, dy)
+	case dx == 0 && dy == 0:
+	case dy == 0:
+		q.b.WriteByte('h')
+		tenth(q.b, dx)
+	case dx == 0:
+		q.b.WriteByte('v')
+		tenth(q.b, dy)
+	default:
+		q.b.WriteByte('l')
+		q.pair(dx, dy)
+	}
+	q.x, q.y, q.down = x, y, true
+}
+
+func (q *pen) pair(x, y int) {
+	tenth(q.b, x)
+	if y >= 0 {
+		q.b.WriteByte(' ')
+	}
+	tenth(q.b, y)
+}
+
+// run writes a polyline or, closed, a polygon.
+func (q *pen) run(run []point, closed bool) {
+	for i, p := range run {
+		q.to(p, i == 0)
+	}
+	if len(run) == 1 {
+		q.b.WriteString("h.5") // a point alone is seen as a dot
+		q.x += 5
+	}
+	if closed && len(run) > 0 {
+		q.b.WriteByte('z')
+		q.x, q.y = tenths(run[0].x), tenths(run[0].y)
 	}
 }
 

@@ -46,7 +46,8 @@ var textures = map[Ink]texture{
 // seam is the paper left between neighbours, px on each side of an edge.
 const seam = 0.6
 
-// thin is the least side of an area with a texture, px; smaller ones are solid.
+// thin is the least side of an area with a texture, px; smaller ones are pale, so that they
+// stand out of solid ones beside them.
 const thin = 5
 
 // area is a filled rectangle in the texture of its ink.
@@ -59,42 +60,84 @@ func area(ink Ink, x0, y0, x1, y1 float64) shape {
 		y0, y1 = y0+seam, y1-seam
 	}
 	s := shape{ink: ink, filled: true}
-	if t := textures[ink]; t.weave != solid && x1-x0 >= thin-2*seam && y1-y0 >= thin-2*seam {
-		s.texture = t
-		x0, x1, y0, y1 = x0+0.5, x1-0.5, y0+0.5, y1-0.5 // the frame is drawn along the edge
+	if t := textures[ink]; t.weave != solid {
+		if x1-x0 >= thin-2*seam && y1-y0 >= thin-2*seam {
+			s.texture = t
+			x0, x1, y0, y1 = x0+0.5, x1-0.5, y0+0.5, y1-0.5 // the frame is drawn along the edge
+		} else {
+			s.pale = true
+		}
 	}
 	s.runs = [][]point{{{x0, y0}, {x1, y0}, {x1, y1}, {x0, y1}}}
 	return s
 }
 
-// pattern is the texture as an SVG pattern (SVG 1.1, section 13.3).
-func (t texture) pattern(b *strings.Builder, id string, ink Ink) {
-	b.WriteString(`<pattern id="` + id + `" class="` + string(ink) + `" patternUnits="userSpaceOnUse" width="`)
-	g := max(t.gap, 1)
-	number(b, g)
-	b.WriteString(`" height="`)
-	number(b, g)
-	b.WriteString(`"><path class="w" d="`)
-	path(b, []point{{0, 0}, {g, 0}, {g, g}, {0, g}})
-	b.WriteString(`z"/>`)
-	if t.weave == dotted {
-		b.WriteString(`<circle class="f" cx="`)
-		number(b, g/2)
-		b.WriteString(`" cy="`)
-		number(b, g/2)
-		b.WriteString(`" r="`)
-		number(b, t.width/2)
-		b.WriteString(`"/>`)
-	} else if t.weave != hollow {
-		b.WriteString(`<path class="l" stroke-width="`)
+// woven writes the areas of an ink that have a texture: their frames upon a faint ground, and
+// over them lines that are clipped to them. A pattern (SVG 1.1, section 13.3) would do for
+// screens; but browsers print each area of one as an image of its own, so that a page takes
+// megabytes on paper.
+func woven(b *strings.Builder, areas []shape, id string) {
+	t, class := areas[0].texture, string(areas[0].ink)
+	id += "-" + class
+	b.WriteString(`<clipPath id="` + id + `"><path id="` + id + `-a" d="`)
+	outline := pen{b: b}
+	for _, x := range areas {
+		outline.run(x.runs[0], true)
+	}
+	b.WriteString(`"/></clipPath><use class="t ` + class + `" href="#` + id + "-a\"/>")
+	if t.weave != hollow {
+		b.WriteString(`<path class="l ` + class + `" clip-path="url(#` + id + `)" stroke-width="`)
 		number(b, t.width)
+		if t.weave == dotted { // a dash as long as it is wide is a dot
+			b.WriteString(`" stroke-dasharray="`)
+			number(b, t.width)
+			b.WriteByte(' ')
+			number(b, t.gap-t.width)
+		}
 		b.WriteString(`" d="`)
-		for _, l := range t.lines(-g, -g, 2*g, 2*g) {
-			path(b, l)
+		hatch := pen{b: b}
+		for _, l := range t.cover(areas) {
+			hatch.run(l, false)
 		}
 		b.WriteString(`"/>`)
 	}
-	b.WriteString("</pattern>")
+	b.WriteByte('\n')
+}
+
+// cover are lines of the texture that cover areas and lie where those of lines do. They are
+// one raster of lines that are all alike, which weighs little once packed; but rows of dots
+// are drawn for each area, as every dot weighs on paper.
+func (t texture) cover(areas []shape) (list [][]point) {
+	if t.weave == dotted {
+		for _, x := range areas {
+			r := x.runs[0]
+			from := (math.Floor(r[0].x/t.gap)+0.5)*t.gap - t.width/2
+			for k := math.Floor(r[0].y / t.gap); k*t.gap < r[2].y; k++ {
+				list = append(list, []point{{from, (k + 0.5) * t.gap}, {r[2].x, (k + 0.5) * t.gap}})
+			}
+		}
+		return list
+	}
+	x0, y0, x1, y1 := math.Inf(1), math.Inf(1), math.Inf(-1), math.Inf(-1)
+	for _, x := range areas {
+		r := x.runs[0]
+		x0, y0, x1, y1 = min(x0, r[0].x), min(y0, r[0].y), max(x1, r[2].x), max(y1, r[2].y)
+	}
+	if t.weave != rising && t.weave != falling && t.weave != crossed {
+		return t.lines(x0, y0, x1, y1)
+	}
+	each := func(from, to float64, do func(v float64)) {
+		for k := math.Ceil(from / t.gap); k*t.gap <= to; k++ {
+			do(k * t.gap)
+		}
+	}
+	if t.weave != falling {
+		each(x0+y0, x1+y1, func(v float64) { list = append(list, []point{{v - y1, y1}, {v - y0, y0}}) })
+	}
+	if t.weave != rising {
+		each(x0-y1, x1-y0, func(v float64) { list = append(list, []point{{v + y0, y0}, {v + y1, y1}}) })
+	}
+	return list
 }
 
 // lines are the lines of the texture within a rectangle, on one raster for all

@@ -58,13 +58,16 @@ func Report(b *block.Block, t Telling) *report.Report {
 		r.Lead = []string{dayText(rows[0].Day) + " to " + dayText(rows[len(rows)-1].Day) + " " + rows[len(rows)-1].Day.Format("2006")}
 	}
 	var words []report.Object
+	var byWeek [][]report.Sentence
 	for _, w := range told(b, t) {
+		from := len(r.Said)
 		for n, s := range w.said {
 			if n == 0 {
 				s = w.name + ": " + s
 			}
 			r.Said = append(r.Said, report.Sentence{Text: s})
 		}
+		byWeek = append(byWeek, r.Said[from:])
 		words = append(words, report.Object{{Key: "week", Value: w.name}, {Key: "words", Value: strings.Join(w.said, " ")}})
 	}
 	if words == nil {
@@ -72,6 +75,8 @@ func Report(b *block.Block, t Telling) *report.Report {
 	}
 	r.After = report.Object{{Key: "weeks", Value: words}}
 	r.Front = front(r, rows, t, u)
+	slices.Reverse(byWeek)
+	r.Front.Lead = slices.Concat(byWeek...)
 	return r
 }
 
@@ -268,7 +273,7 @@ func columns(u figures.Unit, link func(*block.Session) string) []report.ColumnOf
 			}
 			return report.Cell{Text: note, Fields: report.Object{{Key: "note", Value: report.OrNil(note)}}}
 		}},
-		{Column: report.Column{Head: "recording", Rank: 6}, Cell: func(r row) report.Cell {
+		{Column: report.Column{Head: "recording", Rank: 6, Wrap: true}, Cell: func(r row) report.Cell {
 			return report.Cell{Text: r.File, Fields: report.Object{{Key: "file", Value: r.File}}}
 		}},
 	}

@@ -52,6 +52,5 @@ func front(r *report.Report, rows []row, t Telling, u figures.Unit) report.Front
 	if text := u.Distance(work); text != "" {
 		f.Figures = append(f.Figures, report.Figure{Value: text, Name: "of work in hard sessions"})
 	}
-	f.Lead = r.Said
 	return f
 }

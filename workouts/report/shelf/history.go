@@ -111,7 +111,7 @@ func (h history) columns(u figures.Unit) []report.ColumnOf[library.Run] {
 		{Column: report.Column{Head: "HR drop", Align: report.Right, Rank: 7}, Cell: func(r library.Run) report.Cell {
 			return report.Cell{Text: figures.Whole(r.HeartDrop60)}
 		}},
-		{Column: report.Column{Head: "recording", Rank: 8}, Cell: func(r library.Run) report.Cell { return report.Cell{Text: r.Name} }},
+		{Column: report.Column{Head: "recording", Rank: 8, Wrap: true}, Cell: func(r library.Run) report.Cell { return report.Cell{Text: r.Name} }},
 	}
 }
 
@@ -185,7 +185,7 @@ func (h history) sentences(u figures.Unit) []string {
 	}
 	for _, r := range h.Runs {
 		if r.Place != last.Place {
-			return append(out, "Runs in different kinds of place are not held against each other: belts, watches and ground count and cost differently.")
+			return append(out, "Runs in different kinds of place are not held against each other: a belt, a watch and a track measure differently, and ground makes running easier or harder.")
 		}
 	}
 	return out

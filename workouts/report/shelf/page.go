@@ -175,7 +175,7 @@ func (h history) paceChart(u figures.Unit) []chart.Chart {
 	pad := max(0.1*(paces.high-paces.low), 2)
 	pace.Y = chart.Axis{From: paces.high + pad, To: paces.low - 3*pad, Scale: chart.Pace(u.PerKm())}
 	c.Panels = []chart.Panel{pace}
-	c.Caption = fmt.Sprintf("Mean pace of the reps with its 95 %% margin from run to run, the odometer's %g %% among it. The word at the top holds a run against the one before in the same kind of place.", h.OdometerPct)
+	c.Caption = fmt.Sprintf("Mean pace of the reps with its 95 %% margin, which counts that a device measures by %g %% differently from run to run. The word at the top compares a run with the one before in the same kind of place.", h.OdometerPct)
 	if legend != nil {
 		c.Panels = []chart.Panel{{Name: pace.Name, Height: chart.KeyRow, Layers: []chart.Layer{legend}}, pace}
 		c.Panels[1].Name = ""

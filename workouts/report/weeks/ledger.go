@@ -43,7 +43,7 @@ func (b teller) bestsTable(u figures.Unit) report.Table {
 		{Column: report.Column{Head: "date"}, Cell: func(q block.Best) report.Cell {
 			return report.Cell{Text: q.Day.Format(time.DateOnly), Fields: report.Object{{Key: "date", Value: q.Day.Format(time.DateOnly)}}}
 		}},
-		{Column: report.Column{Head: "recording", Rank: 1}, Cell: func(q block.Best) report.Cell {
+		{Column: report.Column{Head: "recording", Rank: 1, Wrap: true}, Cell: func(q block.Best) report.Cell {
 			return report.Cell{Text: q.File, Fields: report.Object{{Key: "file", Value: q.File}, secondsField("start_s", q.StartS)}}
 		}},
 	})
@@ -95,7 +95,16 @@ func (b teller) trendsTable(trends []block.Trend, u figures.Unit) report.Table {
 		}},
 	})
 	t.Title, t.Key = "workouts run more than once: pace of the work", "workouts"
-	t.Notes = []string{"~ is a change within the measuring error: there may be none. The most of that error is how differently a device measures from run to run (assumed: 1 %, on a track 0.3 %)."}
+	called := func(calls ...match.Call) bool {
+		return slices.ContainsFunc(trends, func(x block.Trend) bool { return slices.Contains(calls, x.Call) })
+	}
+	const device = " Most of that error is how differently a device measures from run to run (assumed: 1 %, on a track 0.3 %)."
+	switch {
+	case called(match.Level):
+		t.Notes = []string{"~ is a change within the measuring error: there may be none." + device}
+	case called(match.Quicker, match.Slower):
+		t.Notes = []string{"± is the 95 % margin of a change, from the measuring error." + device}
+	}
 	return t
 }
 
