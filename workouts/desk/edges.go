@@ -83,15 +83,16 @@ func repsIn(e log.Entry) (n int) {
 	return n
 }
 
-// saveReps writes the reps of a form into the log; those that are read without being told are
-// not written.
+// saveReps writes the reps of a form into the log, unless they are read there without being told.
 func saveReps(v *visit) error {
 	o, e, err := v.withReps()
 	if err != nil {
 		return err
 	}
-	if sameTimes(e.Reps, workOf(o.base)) && e.Was == "" {
-		e.Reps = nil
+	plain := e
+	plain.Reps = nil
+	if sameTimes(e.Reps, workOf(correct.Told(o.base, plain))) {
+		e = plain
 	}
 	return v.saveEntry(o, e, v.r.PostForm.Get("seen"), "The reps of "+o.title()+" are saved.")
 }

@@ -337,6 +337,10 @@ async function begin() {
       changed()
     })
   }
+  // What is said is saved by a form of its own, after which the page is shown anew.
+  document.querySelector("#said form").addEventListener("submit", (e) => {
+    if (state() !== edges.before && !confirm("The reps that you moved are not saved. Save what you say and leave the reps as they were?")) e.preventDefault()
+  })
   draw()
   addEventListener("resize", draw)
 }

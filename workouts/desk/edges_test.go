@@ -53,6 +53,19 @@ func TestReps(t *testing.T) {
 	if got := w.file("training-log.txt"); got != "2026-09-08 reps none\n" {
 		t.Errorf("the log is\n%s", got)
 	}
+
+	// Reps that lie where the workout has them need no telling.
+	const was = "2026-09-08 was 10:00 warm + 3 x 3:00 off 1:00 jog + 5:00 cool\n"
+	w.put("training-log.txt", was)
+	page = w.shows("/session/" + tuesday)
+	fields := []string{}
+	for _, x := range strings.Split(page, `<li><label>from `)[1:] {
+		fields = append(fields, "from", w.hidden(x, "from"), "to", w.hidden(x, "to"))
+	}
+	w.says(http.StatusSeeOther, tuesday, "reps", fields...)
+	if got := w.file("training-log.txt"); got != was {
+		t.Errorf("the log is\n%s", got)
+	}
 }
 
 // A reading that is chosen is written as what it was; the first one takes that back. The
