@@ -126,8 +126,11 @@ function tell(said) {
   if (place) place.replaceChildren(list)
 }
 
+// The page may be shown anew several times while they are read; what is said of them stays until
+// another page is asked for.
 const said = sessionStorage.getItem("dropped")
 if (said) {
-  sessionStorage.removeItem("dropped")
-  tell(JSON.parse(said))
+  const [how] = performance.getEntriesByType("navigation")
+  if (how && how.type === "reload") tell(JSON.parse(said))
+  else sessionStorage.removeItem("dropped")
 }
