@@ -417,10 +417,10 @@ func testBarriers(t *testing.T, p *openedPage) {
 
 // leastFilled is the least share of the paper that is printed upon, of three sheets and more:
 // pictures and tables are not broken, so that some room is lost before them. A sheet more than
-// is needed would be below it. Of two sheets the second may hold a few lines.
+// is needed would be below it. What fits on one sheet takes one.
 const (
 	leastFilled      = 0.6
-	leastFilledOfTwo = 0.52
+	leastFilledOfTwo = 0.5
 )
 
 // pageCount is how many pages a PDF has.

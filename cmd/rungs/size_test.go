@@ -89,7 +89,6 @@ var stillLarge = []string{
 	"workouts/report.markdown",
 	"workouts/report.pacePanel",
 	"workouts/report.progressionText",
-	"workouts/report/chart.svg",
 	"workouts/report/shelf.paceChart",
 	"workouts/report/weeks.workChart",
 }

@@ -195,7 +195,7 @@ func (r *Report) article(id string) *webArticle {
 		}
 		var wide, narrow strings.Builder
 		c.SVG(&wide, x.ID+"-wide", chart.Wide)
-		c.SVG(&narrow, x.ID+"-narrow", chart.Narrow)
+		c.SVGBeside(&narrow, x.ID+"-narrow", chart.Narrow, x.ID+"-wide")
 		x.Wide, x.Narrow = template.HTML(wide.String()), template.HTML(narrow.String())
 		a.Charts = append(a.Charts, x)
 	}

@@ -17,8 +17,9 @@ const tipOf = i => ({
 });
 const stops = () => [...document.querySelectorAll('[tabindex="0"],a[href]')].filter(e => seen(e.querySelector('.hit') || e)).length;
 const focused = () => marks('').indexOf(document.activeElement);
+const named = e => e.getAttribute('aria-label') || (document.getElementById(e.getAttribute('aria-labelledby')) || document.body).getAttribute('aria-label') || '';
 const silentCharts = () => [...document.querySelectorAll('svg.chart')].filter(seen)
-  .filter(s => !(s.querySelector('g[role=img]').getAttribute('aria-label') || '').match(/\w+ \w+/) || !s.getAttribute('aria-label')).map(s => s.id);
+  .filter(s => !named(s.querySelector('g[role=img]')).match(/\w+ \w+/) || !s.getAttribute('aria-label')).map(s => s.id);
 const smallText = (least = 11) => [...document.querySelectorAll('p,td,th,dt,dd,li,svg text')].filter(e => seen(e) && e.textContent.trim())
   .filter(e => {
     const svg = e.closest('svg');
@@ -102,7 +103,7 @@ const pictureTop = () => { const f = document.querySelector('figure'); return f 
 // what keeps people out who hear the page or use its keys: WCAG 2.2 (W3C Recommendation,
 // 2023), success criteria 1.1.1, 1.3.1, 2.4.1, 2.4.4, 2.4.6, 3.1.1 and 4.1.2
 const barriers = () => {
-  const found = [], all = s => [...document.querySelectorAll(s)], text = e => (e.getAttribute('aria-label') || e.textContent).trim();
+  const found = [], all = s => [...document.querySelectorAll(s)], text = e => (named(e) || e.textContent).trim();
   if (!document.documentElement.lang) found.push('the page has no language');
   if (!document.title.trim()) found.push('the page has no title');
   if (all('main').length != 1) found.push(all('main').length + ' main parts');

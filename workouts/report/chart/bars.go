@@ -80,11 +80,7 @@ func LedgerBars(sessions []LedgerSession) (c Chart, ok bool) {
 			}
 			sums[q.key()] += q.Seconds
 			parts = append(parts, q.Word+" "+strings.Join(figures, ", "))
-			known := false
-			for _, k := range legend {
-				known = known || k.Ink == q.Ink
-			}
-			if !known {
+			if !slices.ContainsFunc(legend, func(k Key) bool { return k.Ink == q.Ink }) {
 				legend = append(legend, Key{q.Ink, q.key()})
 			}
 			at += q.Seconds

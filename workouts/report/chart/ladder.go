@@ -18,6 +18,10 @@ type Ladder struct {
 	Text  string // says the paces in the text equivalent; made of the reps when empty
 }
 
+// mostBars is how many reps have a bar each for their margin, our own choice; the bars of more
+// would cover each other, so that they have a band.
+const mostBars = 60
+
 // A Rung is a rep of a ladder.
 type Rung struct {
 	Name          string  // "3"
@@ -126,6 +130,10 @@ func RepLadder(l Ladder) (c Chart, ok bool) {
 		c.Marks = append(c.Marks, Mark{X0: x - 0.5, X1: x + 0.5, Name: g.whole(), Figures: g.told(l.Unit), Focus: true, Kind: "rep"})
 		text = append(text, g.whole()+" "+strings.Join(g.told(l.Unit), ", "))
 	}
+	if len(l.Reps) > mostBars {
+		top.Layers = append(top.Layers, Band{X: points.X, Low: points.Low, High: points.High, Ink: Work})
+		points.Low, points.High = nil, nil
+	}
 	top.Layers = slices.Concat(top.Layers, goals, fits, []Layer{points}, sets)
 	c.Panels = []Panel{top}
 	if len(rests) > 0 {
@@ -134,6 +142,9 @@ func RepLadder(l Ladder) (c Chart, ok bool) {
 	}
 	c.X = Axis{Name: "rep", From: 0.4, To: x + 0.6 + 0.45*b2f(len(rests) > 0 && l.Reps[len(l.Reps)-1].Recovery > 0), Scale: Given(ticks...)}
 	c.Caption = ladderCaption(targets, cut, l.Trend)
+	if len(l.Reps) > mostBars {
+		c.Caption = strings.Replace(c.Caption, "with their 95 % margins", "on a band of their 95 % margins", 1)
+	}
 	if c.Text = l.Text; c.Text == "" {
 		c.Text = strings.Join(text, "; ") + "."
 	}

@@ -61,21 +61,16 @@ func (b Box) draw(p *plane) {
 		p.s.shapes = append(p.s.shapes, shape{runs: [][]point{{{x0, y0}, {x1, y0}, {x1, y1}, {x0, y1}}}, ink: b.Ink, filled: true, wash: true})
 		return
 	}
-	p.s.shapes = append(p.s.shapes, area(b.Ink, x0, y0, x1, y1))
+	half := func(v float64) float64 { return math.Round(2*v) / 2 } // half pixels weigh less
+	p.s.shapes = append(p.s.shapes, area(b.Ink, half(x0), half(y0), half(x1), half(y1)))
 }
 
 func (q Points) open(i int) bool { return i < len(q.Open) && q.Open[i] }
 
 func (q Points) draw(p *plane) {
-	labelled, before := len(q.Labels) > 0, math.Inf(-1)
-	for i := range min(len(q.X), len(q.Y), len(q.Labels)) { // labels are all or none
-		if x, half := p.px(q.X[i]), textWidth(q.Labels[i], true)/2; finite(x) && q.Labels[i] != "" {
-			labelled = labelled && x-half >= before+4
-			before = x + half
-		}
-	}
 	places := make([]point, min(len(q.X), len(q.Y)))
-	above := make([]float64, len(places))
+	above := make([]float64, len(places)) // the top of each, with its bar
+	end := q.ends(p)
 	for i := range places {
 		x, y := p.px(q.X[i]), p.py(q.Y[i])
 		if places[i], above[i] = (point{x, y}), y-5; !finite(x, y) || y < p.top-1 || y > p.bottom+1 {
@@ -86,7 +81,9 @@ func (q Points) draw(p *plane) {
 			a, b := clamp(p.py(q.Low[i]), p.top, p.bottom), clamp(p.py(q.High[i]), p.top, p.bottom)
 			p.s.line(q.Ink, 1.5, point{x, a}, point{x, b})
 			for _, e := range []float64{a, b} {
-				p.s.line(q.Ink, 1.5, point{x - 4, e}, point{x + 4, e})
+				if end > 0 {
+					p.s.line(q.Ink, 1.5, point{x - end, e}, point{x + end, e})
+				}
 			}
 			above[i] = min(above[i], a, b)
 		}
@@ -96,8 +93,35 @@ func (q Points) draw(p *plane) {
 			p.s.dot(q.Ink, at, q.open(i))
 		}
 	}
-	for i, at := range places {
-		if labelled && finite(at.x) && i < len(q.Labels) {
+	q.label(p, places, above)
+}
+
+// ends is half of the width of the ends of the bars, px; none where they would touch.
+func (q Points) ends(p *plane) float64 {
+	const half = 4.0
+	for i := 1; i < len(q.X); i++ {
+		if math.Abs(p.px(q.X[i])-p.px(q.X[i-1])) < 2*half+2 {
+			return 0
+		}
+	}
+	return half
+}
+
+// label prints the labels, if all fit beside each other.
+func (q Points) label(p *plane, places []point, above []float64) {
+	before := math.Inf(-1)
+	for i := range min(len(places), len(q.Labels)) {
+		x, half := p.px(q.X[i]), textWidth(q.Labels[i], true)/2
+		if !finite(x) || q.Labels[i] == "" {
+			continue
+		}
+		if x-half < before+4 {
+			return
+		}
+		before = x + half
+	}
+	for i := range min(len(places), len(q.Labels)) {
+		if at := places[i]; finite(at.x) {
 			w := plainWord(q.Labels[i], at.x, above[i]-5, Middle, Text)
 			w.strong = true
 			p.s.word(w)

@@ -129,7 +129,7 @@ type stripRow struct {
 func (r stripRow) draw(p *plane) {
 	const dates, traces, words = 16.0, 26.0, 34.0
 	ground, roof := p.bottom-words, p.top+dates+traces+15
-	high := func(v float64) float64 { return ground - v/r.most*(ground-roof) }
+	high := func(v float64) float64 { return ground - math.Round(v/r.most*(ground-roof)) } // whole pixels weigh less
 	cell := p.px(1) - p.px(0)
 	p.s.line(Stop, 1, point{p.px(0), ground}, point{p.px(7) - 4, ground})
 	for k, d := range r.Days {
@@ -195,11 +195,14 @@ func (d StripDay) drawTrace(s *scene, x0, x1, y0, y1 float64) {
 	if !(hi > lo) {
 		return
 	}
-	every := int(math.Ceil(float64(len(d.Trace)-1) / (x1 - x0))) // values in a step of a pixel at least
+	every := int(math.Ceil(float64(len(d.Trace)-1) / (2 * (x1 - x0)))) // values in a step of half a pixel at least
 	n := (len(d.Trace) + every - 1) / every
 	step := math.Floor(10*(x1-x0)/float64(max(n-1, 1))) / 10
 	x0 = math.Round(10*(x0+(x1-x0-step*float64(n-1))/2)) / 10
 	line := shape{ink: Work, width: 1.4}
+	if step < 1 {
+		line.width = 1
+	}
 	var run []point
 	for i := range n {
 		sum, known := 0.0, 0.0

@@ -10,13 +10,23 @@ import (
 // tells it from other charts of the page, and width is for which it is laid
 // out, in px: Wide or Narrow.
 func (c Chart) SVG(b *strings.Builder, id string, width float64) {
+	c.SVGBeside(b, id, width, "")
+}
+
+// SVGBeside is SVG of a picture whose text alternative stands already in another of the same
+// page, such as the one for a wide screen, which has that id.
+func (c Chart) SVGBeside(b *strings.Builder, id string, width float64, other string) {
 	s := c.layout(width, false)
 	b.WriteString(`<svg class="chart" id="` + html.EscapeString(id) + `" viewBox="0 0 `)
 	number(b, s.width)
 	b.WriteByte(' ')
 	number(b, s.height)
 	b.WriteString(`" role="group" aria-label="` + escape(c.Title) + `">` + "\n")
-	s.body(b, c, id)
+	named := `aria-label="` + escapeAll(c.Text)
+	if other != "" {
+		named = `aria-labelledby="` + html.EscapeString(other) + "-text"
+	}
+	s.body(b, named, id)
 	b.WriteString("</svg>")
 }
 
@@ -31,16 +41,16 @@ func (c Chart) File(width float64) []byte {
 		"\n<title id=\"title\">" + escape(c.Title) + "</title>\n<desc id=\"desc\">" + escapeAll(c.Text) + "</desc>\n" +
 		"<style>" + html.EscapeString(CSS()) + "</style>\n" +
 		`<rect class="f paper" x="-` + edge + `" y="-` + edge + `" width="` + w + `" height="` + h + "\"/>\n")
-	s.body(&b, c, "file")
+	s.body(&b, `aria-label="`+escapeAll(c.Text), "file")
 	b.WriteString("</svg>\n")
 	return []byte(b.String())
 }
 
 // body writes the shapes, as one picture with the text alternative, and the
-// marks upon them.
-func (s *scene) body(b *strings.Builder, c Chart, id string) {
+// marks upon them; named is the attribute that holds the text or tells where it is.
+func (s *scene) body(b *strings.Builder, named, id string) {
 	id = html.EscapeString(id)
-	b.WriteString(`<g role="img" aria-label="` + escapeAll(c.Text) + "\">\n")
+	b.WriteString(`<g role="img" id="` + id + `-text" ` + named + "\">\n")
 	areas := map[Ink][]shape{} // with a texture
 	for _, x := range s.shapes {
 		if x.weave != solid {

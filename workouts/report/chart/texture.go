@@ -48,7 +48,7 @@ const seam = 0.6
 
 // thin is the least side of an area with a texture, px; smaller ones are pale, so that they
 // stand out of solid ones beside them.
-const thin = 5
+const thin = 7
 
 // area is a filled rectangle in the texture of its ink.
 func area(ink Ink, x0, y0, x1, y1 float64) shape {
