@@ -56,6 +56,21 @@ func HTML(w io.Writer, reports ...*Report) error {
 	return pageTemplate().Execute(w, p)
 }
 
+// CSS is the style of pages, for one of another's that holds Articles.
+func CSS() string { return chart.CSS() + pageCSS + cellRules() }
+
+// Article writes a report as one article of another's page, which has the style that CSS
+// gives; id, a word of its own on that page, begins all ids in it.
+func Article(w io.Writer, id string, r *Report) error {
+	a := r.article(id)
+	for _, list := range [][]webTable{a.Early, a.Tables} {
+		for k := range list {
+			list[k].dress()
+		}
+	}
+	return pageTemplate().ExecuteTemplate(w, "article", a)
+}
+
 // A webPage is what the template lays out. All strings went through Safe.
 type webPage struct {
 	Title    string
