@@ -74,6 +74,9 @@ func quality(runs []Run, longest float64) float64 {
 // or pieces that do not overlap. The recordings of better quality count; of equals, those
 // that begin earlier, and then what is in them decides, never their names.
 func bestChain(members []Run) []Run {
+	if len(members) == 1 { // nothing to choose, and nothing to unpack
+		return members
+	}
 	members = slices.Clone(members)
 	slices.SortStableFunc(members, compareContent)
 	var chains [][]Run
