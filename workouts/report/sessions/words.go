@@ -79,8 +79,9 @@ func meanBefore(b *block.Block, i int) (mean float64, n int) {
 			break
 		}
 		n++
-		if j := slices.IndexFunc(b.Weeks, func(w block.Week) bool { return w.Start.Equal(start) }); j >= 0 {
-			mean += b.Weeks[j].DistanceM
+		near := b.Weeks[max(0, i-k):i] // long gaps are left out
+		if j := slices.IndexFunc(near, func(w block.Week) bool { return w.Start.Equal(start) }); j >= 0 {
+			mean += near[j].DistanceM
 		}
 	}
 	return mean / math.Max(float64(n), 1), n
