@@ -11,6 +11,7 @@ import (
 	"path/filepath"
 	"runtime"
 	"runtime/debug"
+	"sync"
 	"time"
 	_ "time/tzdata" // time zones are the same on every machine
 
@@ -330,7 +331,7 @@ func (b *blocker) sayCache(c *block.Cache) {
 }
 
 // programHash names this very program: sums of another may differ.
-func programHash() (string, error) {
+var programHash = sync.OnceValues(func() (string, error) {
 	path, err := os.Executable()
 	if err != nil {
 		return "", err
@@ -345,4 +346,4 @@ func programHash() (string, error) {
 		return "", err
 	}
 	return hex.EncodeToString(h.Sum(nil)), nil
-}
+})
