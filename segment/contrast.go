@@ -24,19 +24,13 @@ func (j *judge) contrasts(r *reading) {
 			e[contrastLacking] += share * max(0, 1-c)
 			weakest = min(weakest, c)
 		}
-		stops, sides := 0.0, 0.0
 		for k, s := range r.sides(i) {
 			outer := k == 0 && i == 0 || k == 1 && i == len(r.works)-1
 			if s.joined {
 				e[joins] += 0.5
 				continue
 			}
-			if s.seconds() < 5 || outer && s.seconds() < 30 {
-				continue
-			}
-			sides++
-			if stopped(s.mean, w.mean) {
-				stops++
+			if s.seconds() < 5 || outer && s.seconds() < 30 || stopped(s.mean, w.mean) {
 				continue
 			}
 			beside := s.mean
@@ -52,14 +46,11 @@ func (j *judge) contrasts(r *reading) {
 			around := level(mean(j.cum, beside.lo, beside.hi)) - level(mean(j.other, beside.lo, beside.hi))
 			e[slopeMade] += 10 / n * max(0, inside-around)
 		}
-		if sides > 0 {
-			e[stepStopped] += share * stops / sides
-		}
 	}
-	j.changes(r)
 	if ordinary > 0 {
 		e[contrastWeakest] = weakest
 	}
+	j.changes(r)
 }
 
 // unlike reads how far reps are from being run alike: as quick as the others for their
@@ -155,7 +146,7 @@ func (j *judge) changes(r *reading) {
 	case r.continuous():
 		e[joinClear] = clear
 	case alike && groups > 1:
-		e[joinAlike] = clear
+		e[joinAlike] = clear * e[contrastWeakest]
 	}
 }
 

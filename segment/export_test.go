@@ -5,4 +5,6 @@ var (
 	Parallel = parallel
 	UnrestOf = unrestOf
 	Borrow   = borrow
+	ToldEven = float64(toldEven)
+	ToldBy   = float64(toldBy)
 )

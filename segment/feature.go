@@ -14,13 +14,11 @@ const (
 	oneBlock                       // 1 where all work touches
 	twoReps                        // 1 for so many
 	threeReps                      // 1 for so many
-	logReps                        // logarithm of how many
 	reps                           // how many
 	contrastWeakest                // of the rep that stands out least
 	unlike                         // how far reps are from as quick as their lengths make each other, sum of logarithms
 	contrastLacking                // sum of what reps lack of a tenth
 	unframed                       // 1 where there is too little ordinary running to compare with
-	stepStopped                    // reps times the share of their sides that are stood or walked
 	fallenShort                    // sum of what steps beside reps lack of .08
 	spreadInWork                   // how much pieces inside reps depart from them
 	spreadInRest                   // the same inside running recoveries
@@ -30,7 +28,6 @@ const (
 	apartSum                       // the same, a share for each rep
 	amountWork                     // nats that amounts save in describing the reps
 	amountRest                     // nats that they save in describing recoveries
-	evenAmount                     // nats that both save where a rhythm has made lengths alike
 	restBrief                      // how much shorter recoveries are than 40 s, mean of logarithms
 	restLong                       // how much longer they are than three reps, mean of logarithms
 	dips                           // stretches inside reps that look like recoveries
@@ -41,7 +38,7 @@ const (
 	leftPart                       // those at least half as long
 	leftFaster                     // those faster than the reps
 	heartAgainst                   // how far heart rate does not go along
-	heartShare                     // share of its variance that the labels explain
+	heartShare                     // share of its variance that the labels explain, times the logarithm of 1 + the minutes run before: a heart must settle
 	blockSharp                     // how far its edges are drifts
 	blockShort                     // how much shorter it is than eight minutes, logarithm
 	hill                           // 1 when the speeds are those of even cost
@@ -55,12 +52,20 @@ const (
 	haltsInside                    // stops inside reps
 	joins                          // changes of pace without a recovery
 	joinClear                      // how far beyond wander these are in one block, sum of logarithms
-	joinAlike                      // the same where they come alike in each of several reps
+	joinAlike                      // the same where they come alike in each of several reps, times contrastWeakest
 	stopRests                      // share of recoveries that are stood or walked
-	stopsElsewhere                 // stops outside
 	everyLap                       // what the steps between work and running recoveries lack of .15, summed, where both together are a lap of a track: wind
-	onTrack                        // reps on a track
 	onBelt                         // 1 on a treadmill
+	// What says more together than each alone; of all pairs of features, those that a score test
+	// against the others asked for.
+	blockApart    // apartSum of work that touches
+	pressesLikely // likelyWork times pressesHit: presses and speed agree
+	pressesRests  // amountRest times pressesHit
+	pressesBrief  // restBrief times pressesHit: who presses may rest briefly
+	outerStopped  // likelyOuter times stopRests
+	fasterUneven  // leftFaster times the spread of the logarithms of the lengths of reps
+	restsAfter    // amountRest times the share of five minutes that are run after
+	unframedRests // unframed times amountRest
 	featureCount
 )
 
@@ -94,7 +99,7 @@ const exponent = 1/1.06 - 1
 func (j *judge) glance(r *reading) {
 	e := &r.features
 	n := float64(len(r.works))
-	e[structured], e[logReps], e[reps] = 1, math.Log(n), n
+	e[structured], e[reps] = 1, n
 	switch {
 	case r.continuous():
 		e[oneBlock] = 1
@@ -108,9 +113,6 @@ func (j *judge) glance(r *reading) {
 	j.leftOvers(r)
 	j.frame(r)
 	j.marks(r)
-	if j.track {
-		e[onTrack] = n
-	}
 	if j.belt {
 		e[onBelt] = 1
 	}
@@ -128,12 +130,40 @@ func (j *judge) gauge(r *reading) {
 		j.alone(r)
 	}
 	j.heartbeat(r)
-	if r.even {
-		e[evenAmount] = max(0, e[amountWork]) + max(0, e[amountRest])
-	}
 	e[climbAmount] = e[restsClimb] * (max(0, e[amountWork]) + max(0, e[amountRest]))
 	if j.hills {
 		e[hill] = 1
 		e[hillAmount] = max(0, e[amountWork]) + max(0, e[amountRest])
 	}
+	j.together(r)
+}
+
+// cooled is how long a cool-down lasts at least, s (common practice, no source).
+const cooled = 300.0
+
+// together reads what says more together than each alone.
+func (j *judge) together(r *reading) {
+	e := &r.features
+	e[blockApart] = e[oneBlock] * e[apartSum]
+	e[pressesLikely] = e[likelyWork] * e[pressesHit]
+	e[pressesRests] = e[amountRest] * e[pressesHit]
+	e[pressesBrief] = e[restBrief] * e[pressesHit]
+	e[outerStopped] = e[likelyOuter] * e[stopRests]
+	e[fasterUneven] = e[leftFaster] * r.unevenness()
+	e[restsAfter] = e[amountRest] * min(1, j.moving(r.after)/cooled)
+	e[unframedRests] = e[unframed] * e[amountRest]
+}
+
+// minutes is the logarithm of 1 + for how many minutes a stretch was not stood.
+func (j *judge) minutes(p piece) float64 { return math.Log1p(j.moving(p) / 60) }
+
+// unevenness is the standard deviation of the logarithms of the lengths of the reps.
+func (l labelling) unevenness() float64 {
+	var sum, squares float64
+	n := float64(len(l.works))
+	for _, w := range l.works {
+		x := math.Log(max(w.seconds(), 1))
+		sum, squares = sum+x, squares+x*x
+	}
+	return math.Sqrt(max(0, squares/n-sq(sum/n)))
 }

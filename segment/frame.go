@@ -34,12 +34,6 @@ func (j *judge) frame(r *reading) {
 			}
 		}
 	}
-	for _, q := range j.halts {
-		if q.hi < r.before.hi && q.lo > r.before.lo || q.lo > r.after.lo && q.hi < r.after.hi {
-			e[stopsElsewhere]++
-		}
-	}
-	e[stopsElsewhere] = math.Log1p(e[stopsElsewhere])
 	for _, b := range r.bridged {
 		if b {
 			e[haltsInside]++

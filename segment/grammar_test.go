@@ -129,22 +129,7 @@ func TestProbabilities(t *testing.T) {
 // reliability is a table of how often readings of some probability are right. worst is the
 // largest difference in a tenth that holds at least 30 of them.
 func reliability(n int) (table string, worst float64) {
-	const first = 88_000_000
-	sure, right := make([]float64, n), make([]bool, n)
-	segment.Parallel(n, func(i int) {
-		seed := uint64(first + i)
-		s := simulate.Grammar(seed)
-		list := simulate.DevicesFor(s.Place)
-		d := list[rand.New(rand.NewPCG(seed, 3)).IntN(len(list))]
-		r, truth := simulate.Run(s, d, seed)
-		x, err := segment.Split(r)
-		if err != nil || len(x.Structure) == 0 {
-			sure[i] = math.NaN()
-			return
-		}
-		sc := judgeReps(x, trueReps(withoutSets(truth)))
-		sure[i], right[i] = x.Probability, sc.exact == 1
-	})
+	sure, right := toldAndRight(88_000_000, n)
 	var b strings.Builder
 	b.WriteString("| told with | readings | right |\n|---|---|---|\n")
 	for k := range 10 {
@@ -166,4 +151,25 @@ func reliability(n int) (table string, worst float64) {
 		}
 	}
 	return b.String(), worst
+}
+
+// toldAndRight are the probabilities of the readings of n sessions of the grammar, from a first
+// seed on, NaN where none has reps, and whether they are right.
+func toldAndRight(first uint64, n int) (sure []float64, right []bool) {
+	sure, right = make([]float64, n), make([]bool, n)
+	segment.Parallel(n, func(i int) {
+		seed := first + uint64(i)
+		s := simulate.Grammar(seed)
+		list := simulate.DevicesFor(s.Place)
+		d := list[rand.New(rand.NewPCG(seed, 3)).IntN(len(list))]
+		r, truth := simulate.Run(s, d, seed)
+		x, err := segment.Split(r)
+		if err != nil || len(x.Structure) == 0 {
+			sure[i] = math.NaN()
+			return
+		}
+		sc := judgeReps(x, trueReps(withoutSets(truth)))
+		sure[i], right[i] = x.Probability, sc.exact == 1
+	})
+	return sure, right
 }

@@ -85,7 +85,7 @@ func (j *judge) heartbeat(r *reading) {
 	weight := swing / (swing + 3) // beats/min: a smaller swing is lost in a heart's own unrest
 	e[heartAgainst] = weight * max(0, 1-c/(gain/2))
 	if spread := syy/k - sq(sy/k); spread > 0 {
-		e[heartShare] = min(1, sq(max(c, 0))*(sxx/k-sq(sx/k))/spread)
+		e[heartShare] = j.minutes(r.before) * min(1, sq(max(c, 0))*(sxx/k-sq(sx/k))/spread)
 	}
 }
 

@@ -10,7 +10,9 @@ var wanders = [...]float64{0.012, 0.025, 0.05, 0.1, 0.2}
 const (
 	wanderS = 40.0 // s, midst of what speeds of steady running show (Grammar)
 	tails   = 4.0  // degrees of freedom of Student's t: some pieces hold a corner or a ramp
-	levelSD = 0.1  // of the logarithm of a segment's level about that of the run
+	// mostOuter bounds what running before and after may say: a long climb there would outweigh all else.
+	mostOuter = 12.0 // nats
+	levelSD   = 0.1  // of the logarithm of a segment's level about that of the run
 )
 
 // A likelihood is the logarithm of a density for each wander.
@@ -154,5 +156,5 @@ func (j *judge) likelihoods(r *reading) {
 	}
 	e := &r.features
 	e[likelyWork] = work[best] - plainWork
-	e[likelyOuter] = outer[best] - plainly(r.before) - plainly(r.after)
+	e[likelyOuter] = max(-mostOuter, min(mostOuter, outer[best]-plainly(r.before)-plainly(r.after)))
 }

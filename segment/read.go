@@ -60,12 +60,6 @@ func readAll(r *recording.Recording, tr *signal.Trace) (by *judge, best reading,
 	return by, best, ok, list
 }
 
-// How probable readings are that the weights tell with even odds, as a logit, and how much
-// of the logit of other odds is true: the readings beside the best are often no rivals, but
-// the same with another edge (logistic regression of right on told over 1,200 sessions of the
-// grammar, seeds from 66,000,000, which are used for nothing else).
-const toldEven, toldBy = 1.21, 0.46
-
 // calibrated is the share of readings told with a probability that are right.
 func calibrated(p float64) float64 {
 	p = min(max(p, 1e-4), 1-1e-4)

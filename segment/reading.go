@@ -41,7 +41,6 @@ type judge struct {
 	levels  []float64 // level of each piece
 	bySpeed []int     // their indexes, the slowest first
 	cum     []float64
-	halts   []piece   // pieces stood
 	moved   []float64 // s that were not stood, cumulative
 
 	belt        bool      // run on a treadmill
@@ -75,9 +74,6 @@ func newJudge(tr *signal.Trace, speed []float64, pieces []piece, place recording
 	j.levels = make([]float64, len(pieces))
 	for i, p := range pieces {
 		j.levels[i] = level(p.mean)
-		if p.mean < 1.2 {
-			j.halts = append(j.halts, p)
-		}
 	}
 	if tr.Grade != nil {
 		j.climb = make([]float64, len(speed)+1)
