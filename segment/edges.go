@@ -200,6 +200,12 @@ func (j *judge) sharpen(r reading, presses []float64) reading {
 		r.ends[i].at = max(r.ends[i].at, r.starts[i].at+2)
 		last = r.ends[i].at
 	}
+	return j.refit(r)
+}
+
+// refit measures the reps and the recoveries of a reading between its edges, and fits the amounts to them.
+func (j *judge) refit(r reading) reading {
+	n := len(r.works)
 	for i := range r.reps {
 		halted := r.reps[i].halted
 		r.reps[i] = j.between(r.starts[i], r.ends[i])

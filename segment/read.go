@@ -47,6 +47,7 @@ func readAll(r *recording.Recording, tr *signal.Trace) (by *judge, best reading,
 		j.presses, j.steps = recording.Presses(r.Laps), ledSteps(r)
 		own := j.readings()
 		for _, x := range own {
+			x.by = j
 			odds = append(odds, x.odds)
 		}
 		if len(own) > 0 && own[0].odds > best.odds {

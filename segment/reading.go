@@ -31,6 +31,7 @@ type reading struct {
 	odds     float64 // logarithm of the odds against running without a plan
 	evidence float64 // the same of all readings with reps together
 	sure     float64 // probability of this reading
+	by       *judge  // that made it
 }
 
 // A judge reads labellings of one recording.

@@ -28,7 +28,7 @@ const ridge = 0.0002
 
 // sampleWeights is how much a recording counts. Real ones are few and are what counts.
 var sampleWeights = map[string]float64{
-	"real reps": 40, "kinds, steady": 2, "grammar, steady": 2, "grammar, steady, lent": 2, "real steady": 4, "real odd": 3, "retold reps": 4, "retold steady": 1, "retold odd": 0.5,
+	"real reps": 40, "kinds, steady": 2, "grammar, steady": 5, "grammar, steady, lent": 5, "real steady": 4, "real odd": 3, "retold reps": 4, "retold steady": 1, "retold odd": 0.5,
 }
 
 // rareKinds are sessions of a form that the grammar does not draw: changes of pace without a

@@ -25,7 +25,7 @@ type Label struct {
 // Branches: a role by where a stretch lies, and the edges of labels that overlap.
 func (s *Session) Relabel(labels []Label, structure []Block) *Session {
 	out := *s
-	out.Segments, out.Structure, out.RunnerUp = nil, structure, nil
+	out.Segments, out.Structure, out.RunnerUp, out.Told = nil, structure, nil, nil
 	out.Warnings = slices.Clone(s.Warnings)
 	out.Evidence, out.Probability, out.Sure = math.NaN(), 1, 1
 	labels = slices.Clone(labels)

@@ -69,9 +69,15 @@ type Session struct {
 
 	ScaleSE float64 // standard error of the odometer's scale, as a share; part of every Segment.PaceSE
 
+	// Told is where someone said that the reps were, in order; nil when nobody did. What
+	// measures the session otherwise, such as a check, leaves these edges where they are.
+	Told []recording.Span
+
 	edges    func() []Edge
 	stands   func() []recording.Span // where the runner stood
 	measured bool                    // the reps told the odometer's scale
+	judge    *judge                  // that made the reading
+	list     []*reading              // all that were thought of, the most probable first
 }
 
 // Edges lists every moment at which speed may have changed, in time order. They

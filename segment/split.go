@@ -33,7 +33,7 @@ func Split(r *recording.Recording) (*Session, error) {
 	if r.Place == recording.Treadmill {
 		s.ScaleSE = treadmillScaleSD
 	}
-	j, best, ok := read(r, tr)
+	j, best, ok, list := readAll(r, tr)
 	if ok {
 		best = j.sharpen(best, j.presses)
 	}
@@ -54,7 +54,7 @@ func Split(r *recording.Recording) (*Session, error) {
 	} else {
 		best = reading{}
 	}
-	s.edges, s.stands = sync.OnceValue(j.edges), sync.OnceValue(s.standing)
+	s.edges, s.stands, s.judge, s.list = sync.OnceValue(j.edges), sync.OnceValue(s.standing), j, list
 	if tr.Source == signal.Nothing && tr.HeartRate != nil {
 		s.warn("heart-rate-only", "there is neither distance nor speed: reps are read from heart rate alone, their edges are vague and there is no pace", math.NaN(), math.NaN())
 	}

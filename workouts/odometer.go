@@ -4,6 +4,9 @@ import (
 	"fmt"
 
 	"github.com/BurntSushi/toml"
+
+	"example.org/rungs/segment"
+	"example.org/rungs/workouts/trend"
 )
 
 // An Odometer is what is known of how far a device's distances are off. The zero Odometer
@@ -56,4 +59,24 @@ func (r *athleteReader) wholeOdometers() {
 			r.fail(toml.Key{"odometer", o.name, "over"}, "say how sure that is, too: within = 1 for a margin of 1 %")
 		}
 	}
+}
+
+// Calibrate corrects a session by what is known of the odometer, where something is and the
+// session did not measure the odometer itself.
+func (a Athlete) Calibrate(s *segment.Session) {
+	if o := a.odometerOf(s); o.Within > 0 {
+		s.Calibrate(o.Over/100, o.Within/100/trend.Z95)
+	}
+}
+
+// Calibrates tells whether Calibrate would change a session.
+func (a Athlete) Calibrates(s *segment.Session) bool {
+	return a.odometerOf(s).Within > 0 && !s.Measured()
+}
+
+func (a Athlete) odometerOf(s *segment.Session) Odometer {
+	if s.Indoors() {
+		return a.Treadmill
+	}
+	return a.Outdoors
 }

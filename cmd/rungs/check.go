@@ -126,7 +126,7 @@ func (c checker) check(s *segment.Session) int {
 	name := s.Recording.Name
 	s = c.training.obey(s, c.calendar)
 	inZone(s, c.calendar)
-	calibrate(s, c.athlete)
+	c.athlete.Calibrate(s)
 	o := report.Options{Miles: c.athlete.Miles, Page: c.format == formatHTML, Method: c.method}
 	var w workouts.Workout
 	switch {

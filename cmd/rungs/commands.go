@@ -25,7 +25,7 @@ type body func(e *env, args []string) int
 
 // commands is the table. It is a function because help is in it and reads it.
 func commands() []command {
-	return []command{splitCommand, checkCommand, libraryCommand, blockCommand, logCommand, fmtCommand, explainCommand, demoCommand, completionCommand(), manCommand(), helpCommand()}
+	return []command{splitCommand, checkCommand, libraryCommand, blockCommand, logCommand, deskCommand, fmtCommand, explainCommand, demoCommand, completionCommand(), manCommand(), helpCommand()}
 }
 
 func commandNamed(name string) (command, bool) {

@@ -13,6 +13,7 @@ import (
 	"strconv"
 	"strings"
 	"sync"
+	"sync/atomic"
 
 	"golang.org/x/term"
 
@@ -28,6 +29,7 @@ type env struct {
 	page           report.Page
 
 	saving     sync.Mutex       // held while a file is being replaced
+	ends       atomic.Bool      // the command ends by itself when the user interrupts
 	unfinished string           // a new folder that is not whole yet; an interrupt removes it
 	printed    bool             // a report is out, so the next one needs a space
 	sheet      *report.Sheet    // the reports in CSV, which have one head

@@ -111,7 +111,7 @@ The exit status is 1 when the workout was never run.`,
 				if training.leavesOut(s, calendar) {
 					return exitFine
 				}
-				calibrate(s, a)
+				a.Calibrate(s)
 				if _, err := h.Add(training.obey(s, calendar)); err != nil && !errors.Is(err, library.ErrNoSpeed) {
 					return e.complain(s.Recording.Name + ": " + err.Error())
 				}

@@ -92,7 +92,7 @@ The exit status is 0 when all files and lines could be read, 2 when one could no
 			if status = max(status, trouble); sums == nil {
 				return status
 			}
-			pictures := weeks.Strips(sums, b.Kept, b.span.holds)
+			pictures := weeks.Strips(sums, b.Kept, b.span.holds, b.span.today)
 			r := sessions.Report(sums, sessions.Telling{Holds: b.span.holds, Kept: b.Kept, Today: b.span.today, Warnings: b.Warnings, Charts: pictures})
 			if status = max(status, b.print(r, b.format)); *plot == "" {
 				return status

@@ -41,7 +41,7 @@ var logMark = command{
 	args:    "DAY [TIME] FIELD...",
 	summary: "say hard, race, effort 7, title ...",
 	about: `Says something of a session in the log: race, hard, easy, leave out, outdoors,
-treadmill, track, trail, and with something behind them effort, title, with, was, note.
+treadmill, track, trail, and with something behind them effort, title, with, was, reps, note.
 Each FIELD is one of these, as in a line of the log; what the line said of it before is
 replaced. "no hard" takes a word out again.
 ` + sayText,

@@ -19,8 +19,8 @@ const (
 )
 
 // run does what the arguments ask for and returns the exit status. An
-// interrupt ends it at once, save that a file being replaced is finished and a
-// new folder that is not whole is removed.
+// interrupt ends it at once, save that a file being replaced is finished, a
+// new folder that is not whole is removed, and the desk closes by itself.
 func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
 	defer stop()
@@ -32,6 +32,9 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	case status := <-done:
 		return status
 	case <-ctx.Done():
+		if e.ends.Load() { // what it writes is finished first
+			return <-done
+		}
 		e.saving.Lock()
 		if e.unfinished != "" {
 			os.RemoveAll(e.unfinished)

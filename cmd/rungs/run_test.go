@@ -1,10 +1,12 @@
 package main
 
 import (
+	"bufio"
 	"bytes"
 	"errors"
 	"io"
 	"io/fs"
+	"net/http"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -226,5 +228,35 @@ func TestComplainFully(t *testing.T) {
 	const want = "rungs: runs.zip/a\\x1b[2J.fit: is empty\np:1:2: no\n    \tx\n    \t^\nyes\n"
 	if got := stderr.String(); got != want || status != exitTrouble {
 		t.Errorf("status %d, printed %q, want %q", status, got, want)
+	}
+}
+
+// The desk answers until it is interrupted, prints its address alone on standard output, and
+// ends well.
+func TestInterruptedDesk(t *testing.T) {
+	if runtime.GOOS == "windows" {
+		t.Skip("no process can be sent an interrupt on Windows")
+	}
+	cmd := exec.Command("rungs", "desk", "--no-browser", "--no-cache", "--folder", t.TempDir())
+	out, err := cmd.StdoutPipe()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := cmd.Start(); err != nil {
+		t.Fatal(err)
+	}
+	address, err := bufio.NewReader(out).ReadString('\n')
+	if err != nil {
+		t.Fatal(err)
+	}
+	answer, err := http.Get(strings.TrimSpace(address))
+	if err != nil || answer.StatusCode != http.StatusOK {
+		t.Errorf("%q: %v", address, err)
+	}
+	if err := cmd.Process.Signal(os.Interrupt); err != nil {
+		t.Fatal(err)
+	}
+	if err := cmd.Wait(); err != nil {
+		t.Errorf("interrupted, it ended with %v", err)
 	}
 }

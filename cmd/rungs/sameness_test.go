@@ -51,7 +51,7 @@ func sameReps(t *testing.T, device, kind string, calibrated bool) (same, reps in
 		t.Fatal(err)
 	}
 	if calibrated {
-		calibrate(s, workouts.Athlete{Outdoors: workouts.Odometer{Over: 2, Within: 0.5}, Treadmill: workouts.Odometer{Over: -3, Within: 1}})
+		workouts.Athlete{Outdoors: workouts.Odometer{Over: 2, Within: 0.5}, Treadmill: workouts.Odometer{Over: -3, Within: 1}}.Calibrate(s)
 	}
 	var told struct {
 		Notation string

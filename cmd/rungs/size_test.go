@@ -48,7 +48,6 @@ var stillLarge = []string{
 	"segment.consistentShape",
 	"segment.contrasts",
 	"segment.fitBoth",
-	"segment.frame",
 	"segment.leftOvers",
 	"segment.missing",
 	"segment.readOuter",

@@ -49,7 +49,7 @@ structure it amounts to.`,
 				s = training.obey(s, calendar)
 				if !*sums { // which are the same in every zone
 					inZone(s, calendar)
-					calibrate(s, a)
+					a.Calibrate(s)
 				}
 				o := report.Options{Miles: a.Miles, Page: format.value == formatHTML}
 				r := report.Split(s, o)

@@ -81,10 +81,7 @@ func (t *training) obey(s *segment.Session, c block.Calendar) *segment.Session {
 			Message: fmt.Sprintf("line %d of the log leaves it out: block and log do not count it", e.Line)})
 		s = &out
 	}
-	if e.Was != "" {
-		return correct.Session(s, e.Workout)
-	}
-	return s
+	return correct.Told(s, e)
 }
 
 // leavesOut tells whether the log leaves a session out.
@@ -97,7 +94,7 @@ func (t *training) said(s *segment.Session, c block.Calendar) log.Entry {
 	}
 	said, _ := t.log.Match([]log.Session{{Start: c.Local(s.Recording.Start), ElapsedS: s.Recording.Duration(), Files: []string{s.Recording.Name}}})
 	e := said[0]
-	if e.Was == "" && !e.LeaveOut {
+	if e.Was == "" && e.Reps == nil && !e.LeaveOut {
 		return e
 	}
 	// A line may mean a session by its day alone, or by a time that is near several: so

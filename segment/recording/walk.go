@@ -104,3 +104,20 @@ func sniff(path string) bool {
 	defer f.Close()
 	return sniffs(f)
 }
+
+// Looks tells whether a file that is named so and begins as read gives it would be found by
+// Files in a folder; begin is called only when the name does not tell.
+func Looks(name string, begin func() (io.ReadCloser, error)) bool {
+	if hidden(filepath.Base(name)) {
+		return false
+	}
+	if knownName(name) {
+		return true
+	}
+	f, err := begin()
+	if err != nil {
+		return false
+	}
+	defer f.Close()
+	return sniffs(f)
+}

@@ -195,7 +195,7 @@ func sensible(runs *[]Run) func() bool {
 func named(path, key string, runs []Run) []Run {
 	for i := range runs {
 		runs[i].key = fmt.Sprintf("%s-%d", key, i)
-		runs[i].path = path
+		runs[i].path, runs[i].inside = path, runs[i].File
 		runs[i].File = path + runs[i].File
 	}
 	return runs

@@ -266,9 +266,9 @@ func readPieces(pieces []Run) (whole *recording.Recording, err error) {
 
 // read reads the run's recording again.
 func (r Run) read() (*recording.Recording, error) {
-	path := r.path
+	path, name := r.path, r.path+r.inside
 	if path == "" { // made elsewhere; then the name is the path, and perhaps a number
-		path = r.File
+		path, name = r.File, r.File
 		if i := strings.LastIndexByte(path, '#'); i > 0 {
 			path = path[:i]
 		}
@@ -281,7 +281,7 @@ func (r Run) read() (*recording.Recording, error) {
 		return nil, err
 	}
 	for rec, err := range recording.Each(path, raw) {
-		if err == nil && rec.Name == r.File {
+		if err == nil && rec.Name == name {
 			return rec, nil
 		}
 	}

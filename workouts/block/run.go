@@ -37,8 +37,9 @@ type Run struct {
 
 	pieces []Run // recordings it was joined from
 
-	path string // file it was read from; empty when made elsewhere
-	key  string // of the content; empty when not known
+	path   string // file it was read from; empty when made elsewhere
+	inside string // its name in that file, behind the path: of an archive, and where there are several
+	key    string // of the content; empty when not known
 }
 
 // Detail is the larger part of a run. It is unpacked for one run at a time.

@@ -27,15 +27,29 @@ const (
 // rest for New. Lines that mean no session are in the diagnostics. The recordings
 // of what is joined or corrected are read again, once while there is a cache.
 func (g Gatherer) Obey(sessions []Run, l log.Log, c Calendar) ([]Run, []recording.Warning, workouts.Diagnostics) {
-	sessions, warnings := g.joinTold(sessions, l, c)
-	entries, found := l.Match(logged(sessions, c))
+	told, warnings, found := g.Tell(sessions, l, c)
+	kept, more := g.Heed(told)
+	return kept, append(warnings, more...), found
+}
+
+// Tell is the first half of Obey: it joins sessions and puts what the log says beside
+// each, also beside those that it leaves out.
+func (g Gatherer) Tell(sessions []Run, l log.Log, c Calendar) ([]Run, []recording.Warning, workouts.Diagnostics) {
+	sessions, warnings := g.joinTold(slices.Clone(sessions), l, c)
+	entries, found := l.Match(Logged(sessions, c))
 	for i := range sessions {
 		if !sessions[i].Start.IsZero() && entries[i].Line > 0 {
 			sessions[i].Said = &entries[i]
 		}
 	}
+	return sessions, warnings, found
+}
+
+// Heed is the second half: it leaves out and reads again.
+func (g Gatherer) Heed(told []Run) ([]Run, []recording.Warning) {
 	var kept []Run
-	for _, r := range sessions {
+	var warnings []recording.Warning
+	for _, r := range told {
 		if r.Said != nil && r.Said.LeaveOut {
 			warnings = append(warnings, recording.WarningOf(LeftOutByLog, "%s is not counted: line %d of the log leaves it out", r.File, r.Said.Line))
 			continue
@@ -46,10 +60,10 @@ func (g Gatherer) Obey(sessions []Run, l log.Log, c Calendar) ([]Run, []recordin
 	var wait sync.WaitGroup
 	slots := make(chan struct{}, g.workers())
 	for i := range kept {
-		if e := kept[i].Said; e != nil && e.Was != "" {
+		if e := kept[i].Said; e != nil && (e.Was != "" || e.Reps != nil) {
 			slots <- struct{}{}
 			wait.Go(func() {
-				kept[i], said[i] = g.corrected(kept[i], e.Workout)
+				kept[i], said[i] = g.corrected(kept[i])
 				<-slots
 			})
 		}
@@ -63,11 +77,11 @@ func (g Gatherer) Obey(sessions []Run, l log.Log, c Calendar) ([]Run, []recordin
 			kept[i].Where = []Where{{e.Place, kept[i].DistanceM, kept[i].MovingS}}
 		}
 	}
-	return kept, warnings, found
+	return kept, warnings
 }
 
-// logged is what the log is matched to.
-func logged(runs []Run, c Calendar) []log.Session {
+// Logged is what the log is matched to.
+func Logged(runs []Run, c Calendar) []log.Session {
 	out := make([]log.Session, len(runs))
 	for i, r := range runs {
 		out[i] = log.Session{Start: c.Local(r.Start), ElapsedS: r.ElapsedS, Files: r.Files()}
@@ -85,7 +99,7 @@ func (r Run) Files() []string {
 
 // joinTold joins the sessions of which the log says that they belong together.
 func (g Gatherer) joinTold(sessions []Run, l log.Log, c Calendar) ([]Run, []recording.Warning) {
-	entries, _ := l.Match(logged(sessions, c))
+	entries, _ := l.Match(Logged(sessions, c))
 	var warnings []recording.Warning
 	into := map[int]int{}
 	root := func(i int) int {
@@ -157,11 +171,18 @@ func with(e log.Entry, i int, sessions []Run, c Calendar) (int, bool) {
 	return 0, false
 }
 
-// corrected reads a run again as what it was.
-func (g Gatherer) corrected(r Run, was workouts.Workout) (Run, recording.Warning) {
+// corrected reads a run again as what the log says it was.
+func (g Gatherer) corrected(r Run) (Run, recording.Warning) {
 	key := ""
 	if r.key != "" {
-		key = "was-" + hash([]byte(r.key+" "+notation.Print(was)))
+		what := r.key
+		if r.Said.Was != "" {
+			what += " " + notation.Print(r.Said.Workout)
+		}
+		if r.Said.Reps != nil {
+			what += " reps " + log.FormatReps(r.Said.Reps)
+		}
+		key = "was-" + hash([]byte(what))
 	}
 	var again Run
 	if !g.Cache.get(key, &again, func() bool { return sensible(&[]Run{again})() }) {
@@ -173,13 +194,23 @@ func (g Gatherer) corrected(r Run, was workouts.Workout) (Run, recording.Warning
 		if err != nil {
 			return r, recording.WarningOf(NotRead, "%s: the log says what it was, and it could not be read again: %v", r.File, err)
 		}
-		again = Summarise(correct.Session(s, was)).pack()
+		again = Summarise(correct.Told(s, *r.Said)).pack()
 		g.Cache.put(key, again)
 	}
-	again.File, again.Pieces, again.Said, again.pieces, again.path, again.key = r.File, r.Pieces, r.Said, r.pieces, r.path, key
+	again.File, again.Pieces, again.Said, again.pieces, again.path, again.inside, again.key = r.File, r.Pieces, r.Said, r.pieces, r.path, r.inside, key
 	again.Where = slices.Clone(r.Where)
 	share(again.Where, again.DistanceM, again.MovingS)
 	return again, recording.Warning{}
+}
+
+// Paths are the files that Recording reads; none of a run that was made elsewhere.
+func (r Run) Paths() (paths []string) {
+	for _, p := range r.apart() {
+		if p.path != "" {
+			paths = append(paths, p.path)
+		}
+	}
+	return paths
 }
 
 // Recording reads the recording of a run again, or its pieces as one.

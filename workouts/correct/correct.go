@@ -8,6 +8,7 @@ import (
 	"example.org/rungs/segment"
 	"example.org/rungs/segment/recording"
 	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/log"
 	"example.org/rungs/workouts/match"
 	"example.org/rungs/workouts/notation"
 )
@@ -60,6 +61,63 @@ func Session(s *segment.Session, was workouts.Workout) *segment.Session {
 	return out
 }
 
+// Told is a session read again by all that the log says of what was run: what it was, and
+// where its reps were. The session given is not changed.
+func Told(s *segment.Session, e log.Entry) *segment.Session {
+	switch {
+	case e.Reps != nil:
+		return withReps(s, e)
+	case e.Was != "":
+		return Session(s, e.Workout)
+	}
+	return s
+}
+
+// withReps is a session with the reps where an entry has them, with the amounts of the workout
+// when the entry says one of as many reps.
+func withReps(s *segment.Session, e log.Entry) *segment.Session {
+	out := s.WithReps(e.Reps)
+	warn := func(code, format string, args ...any) {
+		out.Warnings = append(out.Warnings, recording.WarningOf(code, format, args...))
+	}
+	warn(Corrected, "its reps are where the log has them")
+	if n := len(e.Reps) - len(out.Told); n > 0 {
+		warn(Contradicted, "%d of the %d reps that the log has do not lie in the recording", n, len(e.Reps))
+	}
+	if e.Was == "" {
+		return out
+	}
+	t := treeOf(e.Workout)
+	var planned []workouts.Planned
+	for _, p := range t.planned {
+		if p.Role == segment.Work {
+			planned = append(planned, p)
+		}
+	}
+	if len(planned) != len(out.Told) {
+		warn(Contradicted, "it is said to have been %s, which has %d reps, and the log has the edges of %d; the edges count", notation.Print(e.Workout), len(planned), len(out.Told))
+		return out
+	}
+	k := 0
+	for i := range out.Segments {
+		g := &out.Segments[i]
+		if g.Role == segment.Work && k < len(planned) {
+			p := planned[k]
+			k++
+			g.Set = p.Set
+			if b := t.steps[p.Index]; b != nil && g.Pace > 0 && !math.IsInf(g.Pace, 0) {
+				t.paces[b] = append(t.paces[b], g.Pace)
+			}
+		} else if g.Role == segment.Recovery && k > 0 {
+			g.Set = planned[k-1].Set
+		}
+	}
+	t.setPaces()
+	out.Structure = t.blocks
+	out.Structure = withEnds(out)
+	return out
+}
+
 // When the reps that were read are plainly quicker than the rest of what was run, stops
 // left out: what easy running does not have. Common practice, no source.
 const (
@@ -100,11 +158,16 @@ func labels(res *match.Result, t *tree) []segment.Label {
 	for _, s := range res.Steps {
 		add(s.Planned, s.Outcome, s.Span)
 	}
+	t.setPaces()
+	return out
+}
+
+// setPaces gives each step of work the median pace that it was run at.
+func (t *tree) setPaces() {
 	for b, paces := range t.paces {
 		slices.Sort(paces)
 		b.Pace = (paces[(len(paces)-1)/2] + paces[len(paces)/2]) / 2
 	}
-	return out
 }
 
 // A tree is a workout as the structure of a session.

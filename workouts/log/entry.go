@@ -24,9 +24,10 @@ type Entry struct {
 	Race, Hard, Easy, LeaveOut bool
 
 	Place  recording.Place
-	Effort float64 // of the whole session, 0 (rest) to 10 (maximal), in halves; NaN unsaid
-	With   string  // the time or the file of the recording that this one belongs with
-	Was    string  // what was really run, in the notation
+	Effort float64          // of the whole session, 0 (rest) to 10 (maximal), in halves; NaN unsaid
+	With   string           // the time or the file of the recording that this one belongs with
+	Was    string           // what was really run, in the notation
+	Reps   []recording.Span // where the reps were, s from the first record; empty says that there were none, nil nothing
 	Title  string
 	Note   string
 
@@ -43,7 +44,7 @@ func NewEntry(day time.Time) Entry { return Entry{Day: day, Clock: noClock, Effo
 // Says tells whether the entry says anything besides which session it means.
 func (e Entry) Says() bool {
 	return e.Race || e.Hard || e.Easy || e.LeaveOut || e.Place != "" || !math.IsNaN(e.Effort) ||
-		e.With != "" || e.Was != "" || e.Title != "" || e.Note != ""
+		e.With != "" || e.Was != "" || e.Reps != nil || e.Title != "" || e.Note != ""
 }
 
 // Kinds of place in the order of the manual.
@@ -72,6 +73,7 @@ func (e Entry) String() string {
 	}
 	add(e.With != "", "with "+e.With)
 	add(e.Was != "", "was "+e.Was)
+	add(e.Reps != nil, "reps "+FormatReps(e.Reps))
 	add(e.Title != "", "title "+e.Title)
 	add(e.Note != "", "note "+e.Note)
 	if len(parts) == 0 {
@@ -106,6 +108,11 @@ func (e Entry) Check() error {
 	}
 	if e.Was != "" {
 		if _, err := notation.Parse("", e.Was); err != nil {
+			return err
+		}
+	}
+	if e.Reps != nil {
+		if _, _, err := ParseReps(FormatReps(e.Reps)); err != nil {
 			return err
 		}
 	}

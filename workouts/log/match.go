@@ -142,6 +142,8 @@ func (e *Entry) take(o Entry) string {
 		return "recording that it belongs with"
 	case clash(e.Was, o.Was):
 		return "workout"
+	case e.Reps != nil && o.Reps != nil && !sameReps(e.Reps, o.Reps):
+		return "place of the reps"
 	case clash(e.Title, o.Title):
 		return "title"
 	}
@@ -161,6 +163,9 @@ func (e *Entry) take(o Entry) string {
 	}
 	if e.Was == "" {
 		e.Was, e.Workout = o.Was, o.Workout
+	}
+	if e.Reps == nil {
+		e.Reps = o.Reps
 	}
 	if e.Title == "" {
 		e.Title = o.Title

@@ -211,7 +211,7 @@ func (r *lineReader) key(a, b int) int {
 // Words of fields: marks stand alone, keys have something behind them.
 var (
 	marks = []string{"race", "hard", "easy", "leave out", "outdoors", "treadmill", "track", "trail"}
-	keys  = []string{"file", "effort", "with", "was", "title", "note"}
+	keys  = []string{"file", "effort", "with", "was", "reps", "title", "note"}
 )
 
 // field reads the bytes from a to b, which are trimmed and not empty.
@@ -239,6 +239,11 @@ func (r *lineReader) field(a, b int) {
 		r.fail(a, b, codeValue, fmt.Sprintf("nothing stands behind %q", key), examples[key])
 		return
 	}
+	r.set(key, value, from, to)
+}
+
+// set puts the value of a key, the bytes between two places, into the entry.
+func (r *lineReader) set(key, value string, from, to int) {
 	switch key {
 	case "file":
 		r.entry.File = value
@@ -257,6 +262,8 @@ func (r *lineReader) field(a, b int) {
 		r.entry.Effort = x + 0 // -0 is 0
 	case "was":
 		r.was(from, to, value)
+	case "reps":
+		r.reps(from, to)
 	}
 }
 
@@ -265,6 +272,7 @@ var examples = map[string]string{
 	"effort": "write a number from 0 (rest) to 10 (maximal), in halves, such as effort 7",
 	"with":   "write the time or the file of the other recording, such as with 18:52",
 	"was":    "write the workout, such as was 6 x 800m off 400m jog",
+	"reps":   "write from when to when each was, from the start on, such as reps 15:02-19:02 20:31-24:30, or reps none",
 	"title":  "write a few words, such as title Long run in the woods",
 	"note":   "write what there is to say, such as note windy",
 }
@@ -339,4 +347,18 @@ func (r *lineReader) was(a, b int, value string) {
 	default:
 		r.entry.Was, r.entry.Workout = value, w
 	}
+}
+
+// reps reads where the reps were.
+func (r *lineReader) reps(a, b int) {
+	reps, place, err := ParseReps(r.source[a:b])
+	if err != nil {
+		for range place { // to the word that is wrong
+			a, _ = r.trim(r.word(a, b), b)
+		}
+		b = r.word(a, b)
+		r.fail(a, b, codeValue, workouts.PrintableLine(err.Error()), examples["reps"])
+		return
+	}
+	r.entry.Reps = reps
 }

@@ -41,10 +41,22 @@ var good = []struct {
 	{"2026-09-08 note:", "", Entry{}},
 	{"2026-09-08 title # 1; treadmill", "2026-09-08 treadmill; title # 1", entry(8, func(e *Entry) { e.Title, e.Place = "# 1", recording.Treadmill })},
 	{"2026-09-08 file a b.fit; with 18:52", "", entry(8, func(e *Entry) { e.File, e.With, e.LeaveOut = "a b.fit", "18:52", false })},
+	{"2026-09-08 reps 15:02-19:02.0  1:02:03.5-1:03:04", "2026-09-08 reps 15:02-19:02 1:02:03.5-1:03:04", entry(8, func(e *Entry) { e.Reps = spans(902, 1142, 3723.5, 3784) })},
+	{"2026-09-08 Reps: 0:00-90:00; was 90:00; hard", "2026-09-08 hard; was 90:00; reps 0:00-1:30:00", entry(8, func(e *Entry) { e.Hard, e.Was, e.Reps = true, "90:00", spans(0, 5400) })},
+	{"2026-09-08 reps NONE", "2026-09-08 reps none", entry(8, func(e *Entry) { e.Reps = spans() })},
 	{"2026-09-08 was 3x(400m+200m jog); trail", "2026-09-08 trail; was 3x(400m+200m jog)", entry(8, func(e *Entry) { e.Was, e.Place = "3x(400m+200m jog)", recording.Trail })},
 }
 
-var sameEntry = cmp.Options{cmpopts.IgnoreFields(Entry{}, "Line", "Workout"), cmpopts.EquateNaNs()}
+// spans are reps by where they begin and end, s.
+func spans(edges ...float64) []recording.Span {
+	out := []recording.Span{}
+	for i := 0; i+1 < len(edges); i += 2 {
+		out = append(out, recording.Span{StartS: edges[i], EndS: edges[i+1]})
+	}
+	return out
+}
+
+var sameEntry = cmp.Options{cmpopts.IgnoreFields(Entry{}, "Line", "Workout"), cmpopts.EquateNaNs(), cmpopts.EquateApprox(0, 1e-6)}
 
 func TestGoodLines(t *testing.T) {
 	for _, c := range good {
@@ -99,6 +111,16 @@ var bad = []struct{ text, at, says string }{
 	{"2026-09-08 was 6 x 800m of 400m", "of", `"off"`},
 	{"2026-09-08 was 6 x 800m # by feel", "# by feel", "no comment"},
 	{"2026-09-08 easy run; hard", "run", "semicolon"},
+	{"2026-09-08 reps", "reps", "nothing stands behind"},
+	{"2026-09-08 reps 15:02", "15:02", "is no rep"},
+	{"2026-09-08 reps 15:02-19:02 20:31-24:60; hard", "20:31-24:60", "is no rep"},
+	{"2026-09-08 reps 1:60:02-2:19:02", "1:60:02-2:19:02", "is no rep"},
+	{"2026-09-08 reps 15:02.25-19:02", "15:02.25-19:02", "is no rep"},
+	{"2026-09-08 reps 15:02-19:02 none", "none", "is no rep"},
+	{"2026-09-08 reps 15:02-15:03.9", "15:02-15:03.9", "before it is 2 s long"},
+	{"2026-09-08 reps 15:02-14:02", "15:02-14:02", "before it is 2 s long"},
+	{"2026-09-08 reps 15:02-19:02 19:01.9-24:00", "19:01.9-24:00", "in front of it"},
+	{"2026-09-08 reps 15:02-999:59:59", "15:02-999:59:59", "later than any recording"},
 }
 
 func TestBadLines(t *testing.T) {
@@ -148,6 +170,15 @@ func TestRoundTrip(t *testing.T) {
 			*f = Tidy(text.Draw(t, name))
 		}
 		e.Was = rapid.SampledFrom([]string{"", "5km", "3 x ( 400m + 200m jog )", "10:00 warm + 4 x 1km @ 4:00/km off 2:00 jog"}).Draw(t, "was")
+		if n := rapid.IntRange(-1, 5).Draw(t, "reps"); n >= 0 {
+			at := 0.0
+			e.Reps = spans()
+			for range n {
+				from := at + float64(rapid.IntRange(0, 99999).Draw(t, "gap"))/10
+				at = from + float64(rapid.IntRange(20, 40000).Draw(t, "rep"))/10
+				e.Reps = append(e.Reps, recording.Span{StartS: from, EndS: at})
+			}
+		}
 		if e.Check() != nil {
 			t.Skip()
 		}

@@ -25,6 +25,9 @@ func (e *Entry) Say(o Entry) {
 	if o.Was != "" {
 		e.Was, e.Workout = o.Was, o.Workout
 	}
+	if o.Reps != nil {
+		e.Reps = o.Reps
+	}
 	for _, f := range []struct {
 		to   *string
 		from string
@@ -57,6 +60,8 @@ func (e *Entry) Unsay(word string) bool {
 		e.With = ""
 	case "was":
 		e.Was = ""
+	case "reps":
+		e.Reps = nil
 	case "title":
 		e.Title = ""
 	case "note":

@@ -4,6 +4,8 @@ import (
 	"cmp"
 	"math"
 	"slices"
+
+	"example.org/rungs/segment"
 )
 
 // A node is a moment at which a step may begin or end.
@@ -20,7 +22,7 @@ const (
 )
 
 // nodes lists the candidate moments: the edges and segments of the session,
-// lap presses, its own scan for steps of speed, and a coarse grid so that a
+// lap presses, edges that someone told, its own scan for steps of speed, and a coarse grid so that a
 // plan can be laid over running without any edge: a moment at least every
 // everyS seconds.
 func (sp *speeds) nodes(everyS int) []node {
@@ -39,6 +41,9 @@ func (sp *speeds) nodes(everyS int) []node {
 	}
 	for _, at := range sp.presses {
 		add(at, priceLap)
+	}
+	for _, e := range sp.told {
+		add(e.at, priceLap)
 	}
 	for _, w := range []int{8, 25} {
 		for _, at := range sp.steps(w) {
@@ -72,6 +77,31 @@ func (sp *speeds) atPress(t float64) float64 {
 		}
 	}
 	return c
+}
+
+// toldEdges are the edges of the reps of a session, where someone said that these were.
+func toldEdges(s *segment.Session) (out []edge) {
+	for _, g := range s.Segments {
+		if s.Told != nil && g.Role == segment.Work {
+			out = append(out, edge{g.StartS, g.StartSE}, edge{g.EndS, g.EndSE})
+		}
+	}
+	return out
+}
+
+// nearTold is how near to an edge that someone told that of a rep is taken for it, s: as far
+// as the speed may have moved it, and a cell.
+const nearTold = refineS + 1
+
+// asTold is the edge that someone told, where that is near; else the edge itself.
+func (sp *speeds) asTold(e edge) edge {
+	best := e
+	for _, t := range sp.told {
+		if d := math.Abs(t.at - e.at); d <= nearTold && (best == e || d < math.Abs(best.at-e.at)) {
+			best = t
+		}
+	}
+	return best
 }
 
 // thin drops nodes next to better ones; the first and the last stay.

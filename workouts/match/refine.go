@@ -51,6 +51,11 @@ func (sp *speeds) refine(ts []task, path []placed) []edge {
 			at[k] = sp.locate(at[k-1].at, run[k].start, at[k+1].at, masked, sp.prior(ts, run[k-1]), sp.prior(ts, run[k]))
 		}
 	}
+	for k := 1; k < len(run); k++ {
+		if run[k-1].rep(ts) || run[k].rep(ts) {
+			at[k] = sp.asTold(at[k])
+		}
+	}
 	for k := 1; k < len(at); k++ {
 		at[k].at = math.Max(at[k].at, at[k-1].at) // of stretches too short to tell
 	}
@@ -64,6 +69,11 @@ func (sp *speeds) refine(ts []task, path []placed) []edge {
 	}
 	edges[len(path)] = at[k]
 	return edges
+}
+
+// rep tells whether a stretch is a rep, planned or not.
+func (p placed) rep(ts []task) bool {
+	return p.move == moveFast || p.move == moveStep && ts[p.task].work
 }
 
 // A prior prices where a stretch ends, given where it begins.

@@ -20,6 +20,7 @@ type speeds struct {
 	noise   float64   // standard deviation of smooth about an even speed, m/s
 	seen    []float64 // by second that the split without the plan calls work: the price of laying it as something else; nil when it saw none
 	presses []float64 // of the lap button, s, in order
+	told    []edge    // of reps, where someone said that they were
 	first   float64   // long-run standard deviation as first estimated, m/s * sqrt(s)
 	longRn  float64   // the same, as in use
 	cache   map[misfitKey][]float64
@@ -57,6 +58,7 @@ func readSpeeds(s *segment.Session, shortest float64, flat []float64) *speeds {
 	if s.Recording != nil {
 		sp.presses = recording.Presses(s.Recording.Laps)
 	}
+	sp.told = toldEdges(s)
 	sp.priceSeen(shortest)
 	sp.findHalts()
 	sp.first = sp.firstNoise()
@@ -76,6 +78,9 @@ func (sp *speeds) priceSeen(shortest float64) {
 			sp.seen = make([]float64, sp.n)
 		}
 		price := rateSeen
+		if sp.told != nil {
+			price = rateTold
+		}
 		if g.Seconds() >= likeShare*shortest {
 			price += priceSeen / g.Seconds()
 		}
@@ -202,6 +207,8 @@ func (sp *speeds) misfits(b band, work, excuseHalts bool) []float64 {
 			case sp.seen == nil:
 			case !work:
 				c += sp.seen[i]
+			case sp.seen[i] == 0 && sp.told != nil:
+				c += rateTold
 			case sp.seen[i] == 0 && excuseHalts: // a planned rep
 				c += rateUnseen
 			case sp.seen[i] == 0:

@@ -55,6 +55,7 @@ const (
 	rateSeen      = 0.06  // added per second of it
 	rateUnseen    = 0.03  // per second that it calls something else, and that is laid as a planned rep
 	rateExtra     = 0.15  // the same, laid as an unplanned rep
+	rateTold      = 1.0   // in place of these, where someone told the reps: more than any misfit of the speed
 	correlationS  = 10.0  // seconds of speed that count as one observation
 	mostMisfit    = 4.5   // misfit of one observation, at most: a three-sigma miss
 	wholeS        = 200.0 // seconds of a rep beyond which its misfit does not grow

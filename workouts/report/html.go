@@ -29,7 +29,7 @@ var (
 // HTML writes reports as one page that needs no other file, no network and no
 // script. All text is escaped, as Safe has it.
 func HTML(w io.Writer, reports ...*Report) error {
-	p := webPage{CSS: template.CSS(chart.CSS() + pageCSS)}
+	p := webPage{CSS: template.CSS(CSS())}
 	for i, r := range reports {
 		p.Articles = append(p.Articles, r.article("r"+strconv.Itoa(i+1)))
 	}
@@ -43,6 +43,15 @@ func HTML(w io.Writer, reports ...*Report) error {
 		p.Overview = overview(p.Articles)
 	}
 	return pageTemplate().Execute(w, p)
+}
+
+// CSS is the style of pages, for one of another's that holds Articles.
+func CSS() string { return chart.CSS() + pageCSS }
+
+// Article writes a report as one article of another's page, which has the style that CSS
+// gives; id, a word of its own on that page, begins all ids in it.
+func Article(w io.Writer, id string, r *Report) error {
+	return pageTemplate().ExecuteTemplate(w, "article", r.article(id))
 }
 
 // A webPage is what the template lays out. All strings went through Safe.

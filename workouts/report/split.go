@@ -51,6 +51,14 @@ func Split(s *segment.Session, o Options) *Report {
 	return r
 }
 
+// Found is the structure of a session in the notation, as Split reports it; empty without one.
+func Found(s *segment.Session, o Options) string {
+	if len(s.Structure) == 0 {
+		return ""
+	}
+	return sessionUnit(s, o).notation(s.Structure)
+}
+
 // notation writes a structure with paces in the unit.
 func (u unit) notation(blocks []segment.Block) string {
 	return notation.Print(workouts.FromBlocksIn(blocks, u.counts))

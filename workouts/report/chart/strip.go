@@ -24,6 +24,7 @@ type StripDay struct {
 	What    string      // "5 x 4:00"; may be empty
 	Trace   []float64   // speeds of a hard session, at equal steps of time; may be nil
 	Missed  bool        // what was planned was not run
+	Today   bool        // it is the day of who looks at it
 	Figures []string    // more that its mark shows
 }
 
@@ -93,7 +94,11 @@ func WeekStrip(weeks []StripWeek, unit string) Chart {
 		var days []string
 		for k, d := range w.Days {
 			f := d.figures(unit)
-			c.Marks = append(c.Marks, Mark{X0: float64(k), X1: float64(k + 1), Name: d.Day.Format("Mon 2 Jan"), Figures: f, Focus: true, Kind: "day", Panel: len(c.Panels)})
+			name := d.Day.Format("Mon 2 Jan")
+			if d.Today {
+				name += ", today"
+			}
+			c.Marks = append(c.Marks, Mark{X0: float64(k), X1: float64(k + 1), Name: name, Figures: f, Focus: true, Kind: "day", Panel: len(c.Panels)})
 			if d.run() > 0 || d.Planned > 0 {
 				days = append(days, d.Day.Format("Monday")+" "+strings.Join(f, ", "))
 			}
@@ -137,7 +142,12 @@ func (r stripRow) draw(p *plane) {
 		if textWidth("Wed 30", false) > cell-4 { // the same form for all
 			date = d.Day.Format("Mon")
 		}
-		p.s.word(plainWord(date, mid, p.top+11, Middle, Faint))
+		head := plainWord(date, mid, p.top+11, Middle, Faint)
+		if d.Today {
+			head.ink, head.strong = Text, true
+			p.s.line(Text, 2, point{x0 + 2, p.top + 15}, point{x1 - 6, p.top + 15})
+		}
+		p.s.word(head)
 		d.drawTrace(p.s, x0+2, x1-8, p.top+dates, p.top+dates+traces)
 		half := min(cell*0.24, 16)
 		y := 0.0

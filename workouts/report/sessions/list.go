@@ -22,7 +22,8 @@ type Telling struct {
 	Kept     []block.KeptWeek         // of a plan; nil without one
 	Today    time.Time                // midnight UTC of the runner's date; weeks that begin later are not told
 	Warnings []recording.Warning
-	Charts   []chart.Chart // of the page
+	Charts   []chart.Chart                 // of the page
+	Link     func(s *block.Session) string // the page of a session; nil without pages
 }
 
 func (t Telling) holds(day time.Time) bool { return t.Holds == nil || t.Holds(day) }
@@ -47,7 +48,7 @@ func Report(b *block.Block, t Telling) *report.Report {
 	}
 	r := &report.Report{
 		Title:    figures.Plural(len(rows), "session"),
-		Table:    report.Tabulate("", rows, columns(u)),
+		Table:    report.Tabulate("", rows, columns(u, t.Link)),
 		Warnings: t.Warnings,
 		Before: report.Object{{Key: "schema", Value: "rungs/log/1"}, {Key: "time_zone", Value: b.Calendar.String()},
 			{Key: "first_day", Value: strings.ToLower(b.Calendar.FirstDay.String())}},
@@ -192,13 +193,17 @@ var reasons = map[block.Reason]string{
 	block.ByWork: "hard, by its work", block.ByHeart: "hard, by heart rate", block.ByPace: "hard, by pace",
 }
 
-func columns(u figures.Unit) []report.ColumnOf[row] {
+func columns(u figures.Unit, link func(*block.Session) string) []report.ColumnOf[row] {
 	right := func(head string, rank int) report.Column {
 		return report.Column{Head: head, Align: report.Right, Rank: rank}
 	}
 	return []report.ColumnOf[row]{
 		{Column: right("date", 0), Cell: func(r row) report.Cell {
-			return report.Cell{Text: dayText(r.Day), Fields: report.Object{{Key: "date", Value: r.Day.Format(time.DateOnly)}}}
+			c := report.Cell{Text: dayText(r.Day), Fields: report.Object{{Key: "date", Value: r.Day.Format(time.DateOnly)}}}
+			if link != nil {
+				c.Link = link(r.Session)
+			}
+			return c
 		}},
 		{Column: right("at", 3), Cell: func(r row) report.Cell {
 			return report.Cell{Text: r.start.Format("15:04"), Fields: report.Object{{Key: "start", Value: r.start.Format(time.RFC3339)}}}

@@ -3,6 +3,7 @@ package weeks
 import (
 	"fmt"
 	"strings"
+	"time"
 
 	"example.org/rungs/workouts/block"
 	"example.org/rungs/workouts/figures"
@@ -36,7 +37,7 @@ func (b teller) front(t Telling, u figures.Unit) report.Front {
 		f.Tables = append(f.Tables, b.sessionsTable(b.pages, u))
 	}
 	f.Figures = b.keyFigures(t.Kept, u)
-	strips := Strips(b.Block, t.Kept, nil)
+	strips := Strips(b.Block, t.Kept, nil, time.Time{})
 	f.Charts = append(f.Charts, strips[:min(1, len(strips))]...)
 	f.Charts = append(f.Charts, b.ladderCharts(t.Trends, u)...)
 	f.Charts = append(f.Charts, b.hardBars(u)...)

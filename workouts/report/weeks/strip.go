@@ -20,10 +20,15 @@ const (
 )
 
 // Strips draw the weeks of a block day by day, the last month first; of the days that
-// are held, nil is all.
-func Strips(b *block.Block, kept []block.KeptWeek, holds func(day time.Time) bool) (charts []chart.Chart) {
+// are held, nil is all. Today is marked, unless it is zero.
+func Strips(b *block.Block, kept []block.KeptWeek, holds func(day time.Time) bool, today time.Time) (charts []chart.Chart) {
 	u := figures.UnitOf(b.Athlete.Miles)
 	rows := teller{Block: b}.stripWeeks(kept, holds, u)
+	for _, w := range rows {
+		for k := range w.Days {
+			w.Days[k].Today = w.Days[k].Day.Equal(today)
+		}
+	}
 	for to := len(rows); to > 0 && len(charts) < stripMonths; to -= stripRows {
 		some := rows[max(0, to-stripRows):to]
 		if !slices.ContainsFunc(some, hasDays) {
