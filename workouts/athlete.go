@@ -11,6 +11,10 @@ type Athlete struct {
 	Source string // the file it was read from; empty when there was none
 	Miles  bool   // counts in miles
 
+	// Training is the training folder as it is written: whole, from the home folder (~/), or from
+	// the folder of the file; empty when it is not named.
+	Training string
+
 	Age           int     // years; 0 unknown
 	MaxHR, RestHR float64 // beats/min; 0 unknown
 

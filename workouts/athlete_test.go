@@ -128,6 +128,7 @@ func TestPublishedZones(t *testing.T) {
 const fullAthlete = `# simulated
 units = "mi"
 age = 41
+training = "~/running"
 
 [heart]
 max = 188
@@ -156,7 +157,7 @@ func TestParseAthlete(t *testing.T) {
 		t.Fatal(err)
 	}
 	want := workouts.Athlete{
-		Source: "me.toml", Miles: true, Age: 41, MaxHR: 188, RestHR: 48,
+		Source: "me.toml", Miles: true, Age: 41, Training: "~/running", MaxHR: 188, RestHR: 48,
 		OwnZones: []float64{110, 132, 150, 161, 172},
 		Paces: map[string]workouts.Pace{
 			"threshold": {SecPerKm: 385 / 1.609344, Unit: workouts.PerMile},
@@ -194,11 +195,12 @@ func TestAthleteMistakes(t *testing.T) {
 	}{
 		{"unitz = \"km\"\n", []want{{1, 1, 5, "athlete-key", `unknown key "unitz"`, `did you mean "units"?`}}},
 		{"[heart]\nmaximum = 190\n", []want{{2, 1, 7, "athlete-key", `unknown key "heart.maximum"`,
-			"the keys are units, age, quickest, heart, heart.max, heart.rest, heart.zones, paces, race, race.distance, race.time, hard, hard.work, hard.pace, hard.heart, odometer, odometer.outdoors, odometer.outdoors.over, odometer.outdoors.within, odometer.treadmill, odometer.treadmill.over, odometer.treadmill.within, and paces.NAME"}}},
+			"the keys are units, age, training, quickest, heart, heart.max, heart.rest, heart.zones, paces, race, race.distance, race.time, hard, hard.work, hard.pace, hard.heart, odometer, odometer.outdoors, odometer.outdoors.over, odometer.outdoors.within, odometer.treadmill, odometer.treadmill.over, odometer.treadmill.within, and paces.NAME"}}},
 		{"heart.mx = 190\n", []want{{1, 1, 8, "athlete-key", `unknown key "heart.mx"`, `did you mean "heart.max"?`}}},
 		{"heart = { mx = 190 }\n", []want{{1, 11, 2, "athlete-key", `unknown key "heart.mx"`, `did you mean "heart.max"?`}}},
 		{"# ä\n  [hart]\n  max = 190\n", []want{{2, 4, 4, "athlete-key", `unknown key "hart"`, `did you mean "heart"?`}}},
 		{"units = \"miles\"\n", []want{{1, 9, 7, "athlete-value", `the value of "units" cannot be used`, `units is "km" or "mi"`}}},
+		{"training = \"\"\n", []want{{1, 12, 2, "athlete-value", `the value of "training" cannot be used`, `training is the path of a folder, such as "~/running"`}}},
 		{"units = 3 # three\n", []want{{1, 9, 1, "athlete-value", `the value of "units" cannot be used`, `units is "km" or "mi"`}}},
 		{"age = 400\n", []want{{1, 7, 3, "athlete-value", `the value of "age" cannot be used`, "write an age in years, a number between 8 and 110"}}},
 		{"heart = 190\n", []want{{1, 9, 3, "athlete-value", `the value of "heart" cannot be used`, "heart is a table: write [heart] on a line of its own"}}},

@@ -161,7 +161,7 @@ func lookUp(values map[string]any, key toml.Key) any {
 }
 
 // athleteKeys are the keys that may be written, for hints.
-var athleteKeys = []string{"units", "age", "quickest", "heart", "heart.max", "heart.rest", "heart.zones", "paces",
+var athleteKeys = []string{"units", "age", "training", "quickest", "heart", "heart.max", "heart.rest", "heart.zones", "paces",
 	"race", "race.distance", "race.time", "hard", "hard.work", "hard.pace", "hard.heart",
 	"odometer", "odometer.outdoors", "odometer.outdoors.over", "odometer.outdoors.within",
 	"odometer.treadmill", "odometer.treadmill.over", "odometer.treadmill.within"}
@@ -194,6 +194,12 @@ func (r *athleteReader) key(key toml.Key, v any) {
 		a.Miles = text == "mi"
 	case "age":
 		a.Age = int(r.number(key, v, 8, 110, "an age in years"))
+	case "training":
+		text, _ := v.(string)
+		if text == "" || PrintableLine(text) != text {
+			r.fail(key, `training is the path of a folder, such as "~/running"`)
+		}
+		a.Training = text
 	case "quickest":
 		r.quickest(key, v)
 	case "heart", "paces", "race", "hard", "odometer", "odometer.outdoors", "odometer.treadmill":

@@ -11,6 +11,7 @@ import (
 	"path/filepath"
 	"runtime"
 	"runtime/debug"
+	"sync"
 	"time"
 	_ "time/tzdata" // time zones are the same on every machine
 
@@ -69,7 +70,7 @@ The exit status is 0 when all files could be read, 2 when one could not.`,
 		fs.StringVarP(&b.library, "library", "l", "", "the `FOLDER` of the library, for the names of workouts")
 		runners := fs.Bool("runners", false, "a row each for several runners: each folder in a FOLDER is one's, with an athlete file,\na log and a planned block of its own")
 		days := spanFlag(fs)
-		fs.StringVar(&b.pages, "pages", "", "with --format html: write the block and a page for each session into this `FOLDER`")
+		fs.StringVar(&b.pages, "pages", "", "with --format html: write the block and a page for each session into this `FOLDER`;\nwith --runners a page of all, and a folder of pages each")
 		fs.BoolVar(&b.noCache, "no-cache", false, "read all files anew, and keep nothing")
 		return func(e *env, args []string) int {
 			if fs.Changed("pages") && (format.value != formatHTML || b.pages == "") {
@@ -162,15 +163,20 @@ func (b *blocker) run(paths []string) int {
 	if sums == nil {
 		return status
 	}
+	return max(status, b.tell(sums, entries))
+}
+
+// tell writes the block, or its pages.
+func (b *blocker) tell(sums *block.Block, entries []library.Entry) int {
 	var name func(block.Session) string
 	if len(entries) > 0 {
 		name = block.Named(entries)
 	}
 	b.Trends = sums.Trends(name)
 	if b.pages != "" {
-		return max(status, b.writePages(sums))
+		return b.writePages(sums)
 	}
-	return max(status, b.print(weeks.Report(sums, b.Telling), b.format))
+	return b.print(weeks.Report(sums, b.Telling), b.format)
 }
 
 // add reads recordings and adds up the sessions of the days that are wanted (nil is all), held
@@ -325,7 +331,7 @@ func (b *blocker) sayCache(c *block.Cache) {
 }
 
 // programHash names this very program: sums of another may differ.
-func programHash() (string, error) {
+var programHash = sync.OnceValues(func() (string, error) {
 	path, err := os.Executable()
 	if err != nil {
 		return "", err
@@ -340,4 +346,4 @@ func programHash() (string, error) {
 		return "", err
 	}
 	return hex.EncodeToString(h.Sum(nil)), nil
-}
+})

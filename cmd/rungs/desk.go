@@ -61,7 +61,7 @@ The exit status is 0 when it was ended by an interrupt, 2 when it could not begi
 				return e.misuse("desk: --first-day: %q is no day of the week", *firstDay)
 			}
 			o.Calendar.FirstDay = day
-			if o.Folder, ok = folder.Find("."); *place != "" {
+			if o.Folder, ok = trainingFolder(); *place != "" {
 				o.Folder, ok = folder.Folder{Path: *place}, true
 			}
 			if !ok {

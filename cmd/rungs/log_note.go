@@ -103,7 +103,7 @@ func sayer(name string, say func(*log.Entry, []string) error) func(fs *pflag.Fla
 
 // say changes the line of a session, or makes one, and prints it.
 func (e *env) say(name string, entry log.Entry, change func(*log.Entry) error) int {
-	f, ok := folder.Find(".")
+	f, ok := trainingFolder()
 	if !ok {
 		f = folder.Folder{Path: "."}
 	}

@@ -1,16 +1,22 @@
 package main
 
 import (
+	"bytes"
 	"errors"
+	"fmt"
+	"net/url"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"example.org/rungs/segment/recording"
 	"example.org/rungs/workouts"
 	"example.org/rungs/workouts/folder"
 	"example.org/rungs/workouts/log"
+	"example.org/rungs/workouts/report"
 	"example.org/rungs/workouts/report/sessions"
+	"example.org/rungs/workouts/site"
 )
 
 // runners adds up every folder in the folders given as a runner of its own: with its own
@@ -18,6 +24,7 @@ import (
 func (b *blocker) runners(paths []string) int {
 	status := exitFine
 	var all []sessions.Runner
+	var pages []string // folders of pages, by runner
 	for _, path := range paths {
 		inside, err := os.ReadDir(path)
 		if err != nil {
@@ -28,7 +35,12 @@ func (b *blocker) runners(paths []string) int {
 			if !d.IsDir() || strings.HasPrefix(d.Name(), ".") || !holdsRecording(filepath.Join(path, d.Name())) {
 				continue
 			}
-			r, found := b.runner(d.Name(), filepath.Join(path, d.Name()))
+			to := ""
+			if b.pages != "" {
+				to = unlike(d.Name(), pages)
+				pages = append(pages, to)
+			}
+			r, found := b.runner(d.Name(), filepath.Join(path, d.Name()), to)
 			if status = max(status, found); r != nil {
 				all = append(all, *r)
 			}
@@ -37,7 +49,27 @@ func (b *blocker) runners(paths []string) int {
 	if len(all) == 0 {
 		return max(status, b.complain("block: no folder in "+strings.Join(paths, ", ")+" holds a recording; each runner has a folder there"))
 	}
-	return max(status, b.print(sessions.Club(all), b.format))
+	if b.pages == "" {
+		return max(status, b.print(sessions.Club(all), b.format))
+	}
+	var page bytes.Buffer
+	if err := report.HTML(&page, sessions.Club(all)); err != nil {
+		return b.complain("cannot lay out the pages: " + err.Error())
+	}
+	return max(status, b.writeSite(b.pages, []site.Page{{Name: clubPage, Contents: page.Bytes()}}))
+}
+
+// clubPage is the page of all runners; each has a folder of pages beside it.
+const clubPage = "index.html"
+
+// unlike is a name for a runner's pages that no other runner's have: runners of two folders
+// may be called the same.
+func unlike(name string, others []string) string {
+	out := name
+	for n := 2; slices.ContainsFunc(others, func(o string) bool { return strings.EqualFold(o, out) }); n++ {
+		out = fmt.Sprintf("%s-%d", name, n)
+	}
+	return out
 }
 
 // holdsRecording tells whether a folder holds a recording, at any depth.
@@ -48,8 +80,9 @@ func holdsRecording(path string) bool {
 	return false
 }
 
-// runner adds up one runner's folder; nil when that cannot be done, which is said.
-func (b *blocker) runner(name, path string) (*sessions.Runner, int) {
+// runner adds up one runner's folder, and writes its pages into a folder of b.pages when one
+// is given; nil when that cannot be done, which is said.
+func (b *blocker) runner(name, path, pages string) (*sessions.Runner, int) {
 	one := *b
 	f := folder.Folder{Path: path}
 	one.training, one.all, one.athlete = &training{Folder: f, env: b.env}, true, workouts.NewAthlete()
@@ -68,9 +101,21 @@ func (b *blocker) runner(name, path string) (*sessions.Runner, int) {
 		status = b.complainFully(said.Wrong())
 	}
 	one.training.log = said
-	sums, _, found := one.add([]string{path}, nil)
+	sums, entries, found := one.add([]string{path}, nil)
 	if sums == nil {
 		return nil, max(status, found)
 	}
-	return &sessions.Runner{Name: name, Block: sums, Telling: sessions.Telling{Holds: b.span.holds, Kept: one.Kept, Warnings: one.Warnings}}, max(status, found)
+	r := &sessions.Runner{Name: name, Block: sums, Telling: sessions.Telling{Holds: b.span.holds, Kept: one.Kept, Warnings: one.Warnings}}
+	status = max(status, found)
+	if pages == "" {
+		return r, status
+	}
+	r.Page = url.PathEscape(pages) + "/" + clubPage
+	one.pages = filepath.Join(b.pages, pages)
+	if b.span.whole() {
+		return r, max(status, one.tell(sums, entries))
+	}
+	// A page of some days is of those alone, as that of a single runner.
+	one.Kept, one.Warnings = nil, nil
+	return r, max(status, one.run([]string{path}))
 }

@@ -9,6 +9,7 @@ import (
 
 	"example.org/rungs/segment"
 	"example.org/rungs/segment/recording"
+	"example.org/rungs/workouts"
 	"example.org/rungs/workouts/block"
 	"example.org/rungs/workouts/correct"
 	"example.org/rungs/workouts/folder"
@@ -18,7 +19,8 @@ import (
 // trainingText says, in the help of commands, what a training folder is.
 const trainingText = `In a training folder, or below it, no path is needed: that is a folder with
 ` + folder.Log + ` (what you say of sessions; "rungs help log") or ` + folder.Plan + `
-(the planned block), perhaps ` + folder.Athlete + `, and recordings anywhere below it.`
+(the planned block), perhaps ` + folder.Athlete + `, and recordings anywhere below it. Elsewhere
+it is the folder that the athlete file names, such as training = "~/running".`
 
 // A training is the training folder and its log.
 type training struct {
@@ -32,7 +34,7 @@ type training struct {
 // its log; nil when there is none. Lines of the log that are wrong are said, and
 // remembered in the status; they stop nothing.
 func (e *env) findTraining() (*training, int) {
-	f, ok := folder.Find(".")
+	f, ok := trainingFolder()
 	if !ok {
 		return nil, exitFine
 	}
@@ -45,6 +47,21 @@ func (e *env) findTraining() (*training, int) {
 		return t, e.complainFully(wrong)
 	}
 	return t, exitFine
+}
+
+// trainingFolder finds the training folder from the working folder upward, else it is the one
+// that the athlete file names, be it that of the variable or that of the configuration. Of a file
+// that cannot be read nothing is said here: what needs it says so.
+func trainingFolder() (folder.Folder, bool) {
+	if f, ok := folder.Find("."); ok {
+		return f, true
+	}
+	a, err := workouts.LoadAthlete("", os.Getenv)
+	if err != nil || a.Training == "" {
+		return folder.Folder{}, false
+	}
+	home, _ := os.UserHomeDir()
+	return folder.Named(a.Training, a.Source, home), true
 }
 
 // paths are the paths given, or the training folder when there are none.
@@ -108,7 +125,7 @@ func trainingAthlete(named string) string {
 	if named != "" || os.Getenv("RUNGS_ATHLETE") != "" {
 		return named
 	}
-	if f, ok := folder.Find("."); ok {
+	if f, ok := trainingFolder(); ok {
 		return f.AthletePath()
 	}
 	return ""

@@ -17,10 +17,10 @@ type Block struct {
 	Zones    workouts.Zones // of heart rate; without a Name when they are not known
 	Paces    []PaceZone     // slowest first; nil without reference paces
 
-	Weeks    []Week // from the first with a run to the last; long gaps are left out
-	Whole    Week   // all of them together; its Start is the first's
-	Sessions []Session
-	Bests    []Best // the quickest stretches of every length, in the order of the athlete's events
+	Weeks    []Week    // from the first with a run to the last; long gaps are left out
+	Whole    Week      // all of them together; its Start is the first's
+	Sessions []Session // in the order in which they began
+	Bests    []Best    // the quickest stretches of every length, in the order of the athlete's events
 	Warnings []recording.Warning
 }
 
@@ -125,6 +125,7 @@ func (b *Block) enlist(sessions []Run) {
 		}
 		b.Sessions = append(b.Sessions, Session{Run: r, Day: b.Calendar.Day(r.Start)})
 	}
+	slices.SortStableFunc(b.Sessions, func(a, b Session) int { return a.Start.Compare(b.Start) })
 }
 
 // leftOut tells whether a session cannot be put into any week, and why.

@@ -36,8 +36,6 @@ type frame struct {
 	Trail  string // path of the page, for the script
 	Serial int    // of the sums that it shows; 0 when they are not read yet
 	Data   any    // of the page
-	Body   template.HTML
-	Rules  template.CSS // of the tables in its articles
 }
 
 // templates are the pages by their names, each in the frame.
@@ -49,17 +47,16 @@ var templates = sync.OnceValue(func() map[string]*template.Template {
 	}
 	for _, f := range files {
 		name := strings.TrimSuffix(path.Base(f), ".html")
-		t := template.New("frame.html").Funcs(template.FuncMap{"safe": report.Safe})
+		t := template.New("frame.html").Funcs(template.FuncMap{"article": article, "safe": report.Safe})
 		out[name] = template.Must(t.ParseFS(pagesFolder, "pages/frame.html", f))
 	}
 	return out
 })
 
-// Article lays a report out inside a page; id is a word of its own on that page.
-func (f *frame) Article(id string, r *report.Report) (template.HTML, error) {
+// article lays a report out inside a page; id is a word of its own on that page.
+func article(id string, r *report.Report) (template.HTML, error) {
 	var b bytes.Buffer
-	rules, err := report.Article(&b, id, r)
-	f.Rules += template.CSS(rules)
+	err := report.Article(&b, id, r)
 	return template.HTML(b.String()), err
 }
 
@@ -74,22 +71,17 @@ func (v *visit) showStatus(status int, name, title string, data any) error {
 	if !ok {
 		return fmt.Errorf("there is no page %q", name)
 	}
-	f := &frame{Title: title, Tabs: tabs, At: v.tab(), Data: data, Trail: v.r.URL.Path}
+	f := frame{Title: title, Tabs: tabs, At: v.tab(), Data: data, Trail: v.r.URL.Path}
 	f.Notice, f.Undo, f.Fresh = v.notice()
 	v.ground.mu.Lock()
 	if v.ground.now != nil {
 		f.Serial = v.ground.now.serial
 	}
 	v.ground.mu.Unlock()
-	var body, b bytes.Buffer
-	if err := t.ExecuteTemplate(&body, "body", f); err != nil {
-		return err
-	}
-	f.Body = template.HTML(body.String())
+	var b bytes.Buffer
 	if err := t.Execute(&b, f); err != nil {
 		return err
 	}
-	v.w.Header().Set("Content-Security-Policy", policy(string(f.Rules)))
 	v.w.Header().Set("Content-Type", "text/html; charset=utf-8")
 	v.w.WriteHeader(status)
 	_, err := v.w.Write(b.Bytes())

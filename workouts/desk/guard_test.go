@@ -1,8 +1,6 @@
 package desk
 
 import (
-	"crypto/sha256"
-	"encoding/base64"
 	"net/http"
 	"net/http/httptest"
 	"strings"
@@ -99,23 +97,5 @@ func TestHeaders(t *testing.T) {
 		if h.Get("X-Content-Type-Options") != "nosniff" || h.Get("Referrer-Policy") != "no-referrer" || h.Get("Cache-Control") != "no-store" {
 			t.Errorf("%s: %v", path, h)
 		}
-	}
-}
-
-// A page with tables brings the rules of their columns along, in the one style that its
-// policy allows.
-func TestPolicyKnowsTheStyle(t *testing.T) {
-	w := open(t, nil)
-	for path, styled := range map[string]bool{"/plan/sheet?text=5+x+4:00+off+90s+jog": true, "/plan": false} {
-		out := w.ask(path)
-		_, rest, found := strings.Cut(out.Body.String(), "<style>")
-		style, _, _ := strings.Cut(rest, "</style>")
-		if found != styled || strings.Count(out.Body.String(), "<style") > 1 || out.Header().Get("Content-Security-Policy") != policy(style) {
-			t.Errorf("%s: style %q under the policy %s", path, style, out.Header().Get("Content-Security-Policy"))
-		}
-	}
-	sum := sha256.Sum256([]byte("a{}"))
-	if want := "style-src 'self' 'sha256-" + base64.StdEncoding.EncodeToString(sum[:]) + "';"; !strings.Contains(policy("a{}"), want) {
-		t.Errorf("%s lacks %s", policy("a{}"), want)
 	}
 }

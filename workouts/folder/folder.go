@@ -7,6 +7,7 @@ package folder
 import (
 	"os"
 	"path/filepath"
+	"strings"
 )
 
 // Names of the files of a training folder. Each is optional; the log or the planned
@@ -46,6 +47,18 @@ func Find(from string) (Folder, bool) {
 		at, path = up, filepath.Join(path, "..")
 	}
 	return Folder{}, false
+}
+
+// Named is the folder that an athlete file names: a path from the file's own folder, from
+// the home folder when it begins with "~/", or a whole one.
+func Named(path, file, home string) Folder {
+	if rest, ok := strings.CutPrefix(path, "~/"); ok && home != "" {
+		return Folder{filepath.Join(home, rest)}
+	}
+	if path = filepath.FromSlash(path); !filepath.IsAbs(path) {
+		path = filepath.Join(filepath.Dir(file), path)
+	}
+	return Folder{filepath.Clean(path)}
 }
 
 func isFile(path string) bool {

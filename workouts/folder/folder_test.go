@@ -50,3 +50,20 @@ func TestFind(t *testing.T) {
 		t.Errorf("%v, %q", ok, f.PlanPath())
 	}
 }
+
+// A folder that an athlete file names is found from that file, from home, or anywhere.
+func TestNamed(t *testing.T) {
+	whole := t.TempDir()
+	file, home := filepath.Join("config", "rungs", Athlete), filepath.Join(whole, "me")
+	for _, c := range []struct{ path, home, want string }{
+		{"runs", home, filepath.Join("config", "rungs", "runs")},
+		{"../../runs/", home, "runs"},
+		{"~/runs", home, filepath.Join(home, "runs")},
+		{"~/runs", "", filepath.Join("config", "rungs", "~", "runs")},
+		{whole, home, whole},
+	} {
+		if got := Named(c.path, file, c.home).Path; got != c.want {
+			t.Errorf("%q with home %q is %q, want %q", c.path, c.home, got, c.want)
+		}
+	}
+}

@@ -130,14 +130,18 @@ func Tidy(s string) string { return tidy(s) }
 
 func tidy(s string) string {
 	s = strings.ToValidUTF8(s, "\uFFFD")
-	s = strings.Map(func(r rune) rune {
-		if unicode.IsControl(r) {
-			return ' '
-		}
-		return r
-	}, s)
+	s = strings.Map(oneLine, s)
 	s = strings.TrimLeftFunc(s, func(r rune) bool { return r == ':' || unicode.IsSpace(r) })
 	return strings.Join(strings.Fields(s), " ")
+}
+
+// oneLine makes blanks of what ends a line or upsets a terminal, such as a carriage
+// return within one, which the notation would take for the end of a step.
+func oneLine(r rune) rune {
+	if unicode.IsControl(r) {
+		return ' '
+	}
+	return r
 }
 
 // ParseClock reads a time of day such as 18:10 as minutes from midnight.

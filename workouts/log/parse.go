@@ -329,7 +329,7 @@ func (r *lineReader) unknown(a, b, end int, whole string) {
 
 // was reads a workout; its mistakes are told where they stand in the line.
 func (r *lineReader) was(a, b int, value string) {
-	w, err := notation.Parse(r.name, r.source[a:b])
+	w, err := notation.Parse(r.name, strings.Map(oneLine, r.source[a:b]))
 	var found workouts.Diagnostics
 	switch {
 	case errors.As(err, &found):

@@ -101,6 +101,7 @@ var bad = []struct{ text, at, says string }{
 	{"2026-09-08 note", "note", "nothing stands behind"},
 	{"2026-09-08 title ; hard", "title", "nothing stands behind"},
 	{"2026-09-08 track; trail", "trail", "says track already"},
+	{"2026-09-08 was ( 1:00\r1:00 )", "1", "run together"},
 	{"2026-09-08 effort seven", "seven", "no effort"},
 	{"2026-09-08 effort 7.3", "7.3", "no effort"},
 	{"2026-09-08 effort NaN", "NaN", "no effort"},

@@ -126,13 +126,16 @@ func (g *ground) step(t *task, sum, x []float64, j, k int) (cost, replaced float
 	replaced = math.Inf(1)
 	fit := t.weight * (sum[to] - sum[from])
 	about := math.Abs(run-t.amount) < 0.25*t.amount
+	if t.open {
+		amount, about = g.sp.even.openStep(t, from, to), false
+	}
 	switch {
 	case t.work:
-		if about {
+		if about && g.sp.even == nil {
 			replaced = priceReplaced + amount + g.slow[to] - g.slow[from]
 		}
 		if stood := g.stood[k] - g.stood[j]; stood > 0 {
-			if !t.metres {
+			if !t.metres && !t.open {
 				amount = math.Min(amount, t.misfit(run-stood))
 			}
 			amount += priceHalt
@@ -146,11 +149,25 @@ func (g *ground) step(t *task, sum, x []float64, j, k int) (cost, replaced float
 	return amount + fit, replaced
 }
 
+// fastPrice is the price of beginning an unplanned rep.
+func (g *ground) fastPrice() float64 {
+	if g.sp.even != nil {
+		return givenFast
+	}
+	return priceFast
+}
+
+// chained tells whether a step is priced second by second and may have any length.
+func (g *ground) chained(t *task) bool { return t.open && g.sp.even == nil }
+
 // slowPrices are the prices of beginning an unplanned slow stretch, and of a
 // second of it, when i of n steps are dealt with.
-func slowPrices(i, n int) (open, rate float64) {
-	if i == 0 || i == n { // before and after the plan
+func (g *ground) slowPrices(i, n int) (open, rate float64) {
+	switch {
+	case i == 0 || i == n: // before and after the plan
 		return 0, rateSlow / 4
+	case g.sp.even != nil:
+		return givenSlow, givenSlowS
 	}
 	return priceSlow, rateSlow
 }
@@ -165,7 +182,7 @@ func align(ts []task, g *ground, limit float64) (path []placed, cost float64) {
 	l := makeLattice(n, len(g.nodes))
 	l.cells[0][0].cost = 0
 	for i := 0; i <= n; i++ {
-		openSlow, rSlow := slowPrices(i, n)
+		openSlow, rSlow := g.slowPrices(i, n)
 		s, f, o := chain{math.Inf(1), 0}, chain{math.Inf(1), 0}, chain{math.Inf(1), 0}
 		var sum, x []float64
 		var t *task
@@ -181,7 +198,7 @@ func align(ts []task, g *ground, limit float64) (path []placed, cost float64) {
 				f.cost += rateFast*dt + g.fast[here.at] - g.fast[was]
 				l.relax(i, place(j, false), s.cost+here.price, s.from, moveSlow)
 				l.relax(i, place(j, false), f.cost+here.price, f.from, moveFast)
-				if t != nil && t.open {
+				if t != nil && g.chained(t) {
 					o.cost += t.weight * (sum[here.at] - sum[was])
 					l.relax(i+1, place(j, t.work), o.cost+here.price, o.from, moveStep)
 				}
@@ -191,8 +208,8 @@ func align(ts []task, g *ground, limit float64) (path []placed, cost float64) {
 				continue
 			}
 			s.open(c+openSlow, at)
-			f.open(l.cells[i][place(j, false)].cost+priceFast, place(j, false))
-			f.open(l.cells[i][place(j, true)].cost+priceFast+priceAtOnce, place(j, true))
+			f.open(l.cells[i][place(j, false)].cost+g.fastPrice(), place(j, false))
+			f.open(l.cells[i][place(j, true)].cost+g.fastPrice()+priceAtOnce, place(j, true))
 			if t == nil {
 				continue
 			}
@@ -200,7 +217,7 @@ func align(ts []task, g *ground, limit float64) (path []placed, cost float64) {
 			if i+1 < n && (t.work && ts[i+1].rest || t.rest && ts[i+1].work) {
 				l.relax(i+2, place(j, false), c+math.Max(t.skip, ts[i+1].skip), at, moveSkipPair)
 			}
-			if t.open {
+			if g.chained(t) {
 				o.open(c, at)
 				continue
 			}
@@ -247,17 +264,17 @@ func priceOf(path []placed, ts []task, g *ground) float64 {
 		case moveStep:
 			t := &ts[p.task]
 			own := g.sp.misfits(t.level, t.work, t.work)
-			if t.open {
+			if g.chained(t) {
 				sum += t.weight * (own[b] - own[a])
 			} else {
 				run, _ := g.step(t, own, g.along(t), j, e)
 				sum += run
 			}
 		case moveSlow:
-			open, rate := slowPrices(i, len(ts))
+			open, rate := g.slowPrices(i, len(ts))
 			sum += open + rate*float64(b-a) + g.slow[b] - g.slow[a]
 		case moveFast:
-			sum += priceFast + rateFast*float64(b-a) + g.fast[b] - g.fast[a]
+			sum += g.fastPrice() + rateFast*float64(b-a) + g.fast[b] - g.fast[a]
 			if afterRep {
 				sum += priceAtOnce
 			}

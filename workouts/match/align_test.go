@@ -45,8 +45,8 @@ func plainAlign(ts []task, g *ground, i, j int, afterRep bool) float64 {
 			best = math.Min(best, c+plainAlign(ts, g, i, j, afterRep))
 		}
 	}
-	open, rate := slowPrices(i, n)
-	fast := priceFast
+	open, rate := g.slowPrices(i, n)
+	fast := g.fastPrice()
 	if afterRep {
 		fast += priceAtOnce
 	}
@@ -61,7 +61,7 @@ func plainAlign(ts []task, g *ground, i, j int, afterRep bool) float64 {
 		t := &ts[i]
 		sum, x := g.sp.misfits(t.level, t.work, t.work), g.along(t)
 		switch run := x[k] - x[j]; {
-		case t.open:
+		case g.chained(t):
 			try(t.weight*(sum[b]-sum[a])+end, i+1, k, t.work)
 		case run >= t.least && run <= t.most:
 			c, replaced := g.step(t, sum, x, j, k)
@@ -120,7 +120,10 @@ func TestAlignAgainstEveryWay(t *testing.T) {
 			nodes = append(nodes, node{at, 3 * rng.Float64()})
 		}
 		nodes = append(nodes, node{sp.n, 1})
-		lv := levels{run: 3 + rng.Float64()}
+		if rng.IntN(3) == 0 {
+			sp.give(ts)
+		}
+		lv := levels{run: 3 + rng.Float64(), low: 0.92}
 		g := newGround(sp, nodes, lv.set(ts))
 		path, cost := align(ts, g, math.Inf(1))
 		want := plainAlign(ts, g, 0, 0, false)

@@ -109,6 +109,9 @@ func compare(plan workouts.Workout, steps []workouts.Planned, s *segment.Session
 		}
 	}
 	sp := readSpeeds(s, shortest(ts), flat)
+	if o.Given {
+		sp.give(ts)
+	}
 	r := &Result{Plan: plan, Warnings: append([]recording.Warning(nil), s.Warnings...)}
 	m := measurer{sp: sp, lay: layOut(ts, sp, from), o: o, r: r}
 	m.fill()

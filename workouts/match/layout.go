@@ -36,7 +36,7 @@ const (
 func layOut(ts []task, sp *speeds, from anchor) layout {
 	nodes := sp.nodes(max(gridS, sp.n*(len(ts)+1)/mostCells))
 	best, cost := fit(ts, sp, nodes, from, math.Inf(1))
-	if cost > cheap*float64(len(ts)) {
+	if sp.even == nil && cost > cheap*float64(len(ts)) {
 		tries := max(1, min(mostSwaps, swapCells/(len(ts)*len(nodes))))
 		for _, pair := range swaps(ts, tries) {
 			if other, c := fit(exchange(ts, pair), sp, nodes, from, cost-priceSwap); c+priceSwap < cost {
@@ -61,14 +61,20 @@ func layOut(ts []task, sp *speeds, from anchor) layout {
 // would pass the limit.
 func fit(ts []task, sp *speeds, nodes []node, from anchor, limit float64) (layout, float64) {
 	lay := layout{tasks: slices.Clone(ts)}
-	lv := levels{run: sp.firstLook(), mean: sp.at(float64(sp.n)) / math.Max(float64(sp.n)-sp.halt[sp.n], 1), anchor: from}
+	lv := levels{run: sp.firstLook(), mean: sp.at(float64(sp.n)) / math.Max(float64(sp.n)-sp.halt[sp.n], 1), anchor: from, low: 0.92}
+	if sp.even != nil {
+		lv.low = givenLow
+	}
 	sp.setNoise(sp.first)
 	path, _ := align(lay.tasks, newGround(sp, coarse(nodes), lv.set(lay.tasks)), math.Inf(1))
 	sp.setNoise(cmp.Or(sp.noiseIn(lay.tasks, path), sp.first))
 	lv.learn(lay.tasks, path, sp)
 	g := newGround(sp, nodes, lv.set(lay.tasks))
 	// The first path, priced anew, bounds what the second search must look at.
-	path, cost := align(lay.tasks, g, math.Min(limit, priceOf(path, lay.tasks, g)+1e-6))
+	if sp.even == nil {
+		limit = math.Min(limit, priceOf(path, lay.tasks, g)+1e-6)
+	}
+	path, cost := align(lay.tasks, g, limit)
 	lay.path = withEnds(lay.tasks, inOrder(lay.tasks, joinRests(lay.tasks, path), sp))
 	lay.noise = sp.noiseIn(lay.tasks, lay.path)
 	return lay, cost

@@ -23,6 +23,7 @@ type levels struct {
 	run    float64       // of work in this run
 	mean   float64       // of the whole run without halts, by which plans without work are laid
 	anchor anchor        // what the first look goes by
+	low    float64       // of run, from which a rep is first looked for
 	found  map[int]speed // by group: those of the reps found
 }
 
@@ -161,7 +162,7 @@ func (lv levels) work(t *task, asked float64) float64 {
 	case goal > 0 && asked > 0:
 		v *= goal / asked
 	}
-	t.level = band{0.92 * v, 1.25 * v, 0.06}
+	t.level = band{lv.low * v, 1.25 * v, 0.06}
 	return v
 }
 

@@ -24,6 +24,7 @@ type speeds struct {
 	first   float64   // long-run standard deviation as first estimated, m/s * sqrt(s)
 	longRn  float64   // the same, as in use
 	cache   map[misfitKey][]float64
+	even    *evenness // of a plan that is known to be what was run; else nil
 }
 
 // A misfitKey names a prefix sum of misfits.
@@ -149,7 +150,7 @@ func (sp *speeds) setNoise(longRun float64) {
 // do but on a track.
 func (sp *speeds) goesBy() bool {
 	tr := sp.s.Trace
-	return len(tr.Shown) == len(tr.Dist) && (sp.s.Recording == nil || sp.s.Recording.Place != recording.Track)
+	return len(tr.Shown) == len(tr.Dist) && len(tr.Faults) == 0 && (sp.s.Recording == nil || sp.s.Recording.Place != recording.Track)
 }
 
 // dist is the distance by second i that the runner goes by, m.

@@ -95,10 +95,7 @@ func tasks(steps []workouts.Planned) []task {
 
 // price sets the costs of a step by its role.
 func (t *task) price(n int) {
-	grain := 3.0 // s
-	if t.metres {
-		grain = 10 // m
-	}
+	grain := t.grain()
 	switch t.planned.Role {
 	case segment.Work:
 		t.sigma, t.slope = grain+0.025*t.amount, 0.6
@@ -120,6 +117,14 @@ func (t *task) price(n int) {
 	// Sessions are cut at the end rather than at the start: leaving out an
 	// earlier step is dearer.
 	t.skip += priceEarly * float64(n-t.planned.Index) / float64(n)
+}
+
+// grain is what an amount is coarse by, s or m.
+func (t *task) grain() float64 {
+	if t.metres {
+		return 10
+	}
+	return 3
 }
 
 // seconds is about how long the step takes.

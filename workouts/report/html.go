@@ -33,13 +33,17 @@ func HTML(w io.Writer, reports ...*Report) error {
 	rules := ""
 	for i, r := range reports {
 		a := r.article("r" + strconv.Itoa(i+1))
-		if len(reports) > 1 { // parts of a page have names of their own
-			a.label(", recording " + strconv.Itoa(i+1))
+		for _, list := range [][]webTable{a.Early, a.Tables} {
+			for k := range list {
+				rules += list[k].rules()
+				if len(reports) > 1 { // parts of a page have names of their own
+					list[k].Label += ", recording " + strconv.Itoa(i+1)
+				}
+			}
 		}
-		rules += a.rules()
 		p.Articles = append(p.Articles, a)
 	}
-	p.CSS = template.CSS(CSS() + rules)
+	p.CSS = template.CSS(chart.CSS() + pageCSS + rules)
 	if len(reports) > 0 {
 		p.Title = Safe(cmp.Or(reports[0].Title, reports[0].Front.Byline, reports[0].Front.Answer))
 		if n := len(reports) - 1; n > 0 {
@@ -53,33 +57,18 @@ func HTML(w io.Writer, reports ...*Report) error {
 }
 
 // CSS is the style of pages, for one of another's that holds Articles.
-func CSS() string { return chart.CSS() + pageCSS }
+func CSS() string { return chart.CSS() + pageCSS + cellRules() }
 
 // Article writes a report as one article of another's page, which has the style that CSS
-// gives and the rules of the article's tables besides; id, a word of its own on that page, begins all
-// ids in it.
-func Article(w io.Writer, id string, r *Report) (rules string, err error) {
+// gives; id, a word of its own on that page, begins all ids in it.
+func Article(w io.Writer, id string, r *Report) error {
 	a := r.article(id)
-	return a.rules(), pageTemplate().ExecuteTemplate(w, "article", a)
-}
-
-// rules are those of all tables of the article.
-func (a *webArticle) rules() (rules string) {
 	for _, list := range [][]webTable{a.Early, a.Tables} {
 		for k := range list {
-			rules += list[k].rules()
+			list[k].dress()
 		}
 	}
-	return rules
-}
-
-// label puts words behind the names of the parts of an article.
-func (a *webArticle) label(words string) {
-	for _, list := range [][]webTable{a.Early, a.Tables} {
-		for k := range list {
-			list[k].Label += words
-		}
-	}
+	return pageTemplate().ExecuteTemplate(w, "article", a)
 }
 
 // A webPage is what the template lays out. All strings went through Safe.

@@ -1,6 +1,7 @@
 package report
 
 import (
+	"bytes"
 	"fmt"
 	"math"
 	"math/rand/v2"
@@ -201,6 +202,25 @@ func TestPhoneColumns(t *testing.T) {
 	for _, row := range x.Rows {
 		if len(row) != len(x.Columns) {
 			t.Errorf("%d cells under %d heads", len(row), len(x.Columns))
+		}
+	}
+}
+
+// An article within another's page has the classes of its columns in its cells, as the style
+// of that page cannot know their numbers.
+func TestArticleDressesCells(t *testing.T) {
+	var b bytes.Buffer
+	if err := Article(&b, "x", Check(forPage(demoResult()))); err != nil {
+		t.Fatal(err)
+	}
+	for _, want := range []string{`class="r k1"`, `<td class="r">`, `class="rest f1"`} {
+		if !strings.Contains(b.String(), want) {
+			t.Errorf("the article has no %s", want)
+		}
+	}
+	for _, want := range []string{"section:has(.f1[open]) :is(.k0,.k2", ".r{text-align:right}"} {
+		if !strings.Contains(CSS(), want) {
+			t.Errorf("the style has no %s", want)
 		}
 	}
 }

@@ -18,7 +18,7 @@ type webTable struct {
 
 // A webColumn is a head and how the cells below it are set.
 type webColumn struct {
-	Text               string
+	Text, Class        string
 	right, tight, wrap bool
 	fold               int  // number of its fold from 1; 0 is shown at first
 	names              bool // tells rows apart, so that it is always shown
@@ -51,7 +51,7 @@ func (t *Table) web(id string) webTable {
 	var index []int // of the columns, in the table
 	for c, col := range t.Columns {
 		if widths[c] > 0 {
-			x.Columns = append(x.Columns, webColumn{Safe(col.Head), col.Align == Right, col.Tight, col.Wrap, 0, t.names(c)})
+			x.Columns = append(x.Columns, webColumn{Safe(col.Head), "", col.Align == Right, col.Tight, col.Wrap, 0, t.names(c)})
 			index = append(index, c)
 		}
 	}
@@ -155,6 +155,50 @@ func (x *webTable) rules() string {
 		open := fmt.Sprintf(":has(.f%d[open])", k+1)
 		add(open, "display:none", func(c webColumn) bool { return c.fold != k+1 && !c.names })
 		leftmost(open, k+1)
+	}
+	b.WriteString("}}\n")
+	return b.String()
+}
+
+// mostFolds is how many folds a table within another's page may have.
+const mostFolds = 6
+
+// dress gives every cell the classes of its column, for a page of another's, whose style
+// knows no numbers of columns.
+func (x *webTable) dress() {
+	for i := range x.Columns {
+		c := &x.Columns[i]
+		for _, k := range []struct {
+			so   bool
+			name string
+		}{{c.right, "r"}, {c.tight, "tight"}, {c.wrap, "wrap"}, {len(x.Folds) > 0 && !c.names, fmt.Sprintf("k%d", min(c.fold, mostFolds))}} {
+			if k.so {
+				c.Class = strings.TrimSpace(c.Class + " " + k.name)
+			}
+		}
+		for _, row := range x.Rows {
+			row[i].Class = strings.TrimSpace(row[i].Class + " " + c.Class)
+		}
+	}
+}
+
+// cellRules are rules for the classes that dress gives.
+func cellRules() string {
+	var b strings.Builder
+	b.WriteString(".r{text-align:right}\n.tight{padding-left:.25rem}\n.wrap{min-width:8rem;overflow-wrap:anywhere}\n" +
+		"@media screen and (max-width:620px){@supports selector(:has(a)){\n")
+	for open := range mostFolds + 1 {
+		var hidden []string
+		for k := range mostFolds + 1 {
+			if k != open {
+				hidden = append(hidden, fmt.Sprintf(".k%d", k))
+			}
+		}
+		within := "section:not(:has(.rest[open]))"
+		if open > 0 {
+			within = fmt.Sprintf("section:has(.f%d[open])", open)
+		}
+		fmt.Fprintf(&b, "%s :is(%s){display:none}\n", within, strings.Join(hidden, ","))
 	}
 	b.WriteString("}}\n")
 	return b.String()

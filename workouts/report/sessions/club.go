@@ -12,13 +12,14 @@ import (
 // A Runner is one of several whose weeks are told together.
 type Runner struct {
 	Name  string
+	Page  string // that tells this runner, from the club's; empty for none
 	Block *block.Block
 	Telling
 }
 
 // A clubRow is what a runner did on the days that are told.
 type clubRow struct {
-	name           string
+	name, page     string
 	sessions, hard int
 	metres, hardM  float64
 	seconds        float64
@@ -30,7 +31,7 @@ type clubRow struct {
 }
 
 func (r Runner) row() clubRow {
-	row := clubRow{name: r.Name, unit: figures.UnitOf(r.Block.Athlete.Miles), warnings: len(r.Warnings)}
+	row := clubRow{name: r.Name, page: r.Page, unit: figures.UnitOf(r.Block.Athlete.Miles), warnings: len(r.Warnings)}
 	for i := range r.Block.Sessions {
 		s := &r.Block.Sessions[i]
 		if !r.holds(s.Day) {
@@ -99,7 +100,7 @@ func clubColumns() []report.ColumnOf[clubRow] {
 	}
 	return []report.ColumnOf[clubRow]{
 		{Column: report.Column{Head: "runner"}, Cell: func(r clubRow) report.Cell {
-			return report.Cell{Text: r.name, Style: report.Strong, Fields: report.Object{{Key: "runner", Value: r.name}}}
+			return report.Cell{Text: r.name, Style: report.Strong, Link: r.page, Fields: report.Object{{Key: "runner", Value: r.name}}}
 		}},
 		count("sessions", "sessions", 1, func(r clubRow) int { return r.sessions }),
 		{Column: right("distance", 0), Cell: func(r clubRow) report.Cell {

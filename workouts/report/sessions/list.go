@@ -57,6 +57,9 @@ func Report(b *block.Block, t Telling) *report.Report {
 	if len(rows) > 0 {
 		r.Lead = []string{dayText(rows[0].Day) + " to " + dayText(rows[len(rows)-1].Day) + " " + rows[len(rows)-1].Day.Format("2006")}
 	}
+	if len(rows) == 0 {
+		sayNone(r, b, t.Warnings)
+	}
 	var words []report.Object
 	var byWeek [][]report.Sentence
 	for _, w := range told(b, t) {

@@ -13,7 +13,7 @@ import (
 func front(r *report.Report, rows []row, t Telling, u figures.Unit) report.Front {
 	f := report.Front{Heading: "Session by session", Charts: t.Charts, First: "sessions", Lines: []string{}}
 	if len(rows) == 0 {
-		f.Answer = "No sessions in these days"
+		f.Answer, f.Lines = "No sessions in these days", r.Lead
 		return f
 	}
 	metres, seconds, hard := 0.0, 0.0, 0

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"sort"
 	"strings"
 	"time"
 
@@ -78,8 +79,9 @@ func meanBefore(b *block.Block, i int) (mean float64, n int) {
 			break
 		}
 		n++
-		if j := slices.IndexFunc(b.Weeks, func(w block.Week) bool { return w.Start.Equal(start) }); j >= 0 {
-			mean += b.Weeks[j].DistanceM
+		near := b.Weeks[max(0, i-k):i] // long gaps are left out
+		if j := slices.IndexFunc(near, func(w block.Week) bool { return w.Start.Equal(start) }); j >= 0 {
+			mean += near[j].DistanceM
 		}
 	}
 	return mean / math.Max(float64(n), 1), n
@@ -140,9 +142,9 @@ func upper(b *block.Block, w *block.Week) []string {
 // progress tells of each session of three and more reps of about one length whether its
 // reps got quicker.
 func progress(b *block.Block, w *block.Week, u figures.Unit) (out []string) {
-	for i := range b.Sessions {
+	for i := firstFrom(b, w.Start); inWeek(b, i, w); i++ {
 		s := &b.Sessions[i]
-		if !s.Hard || !b.Calendar.Week(s.Day).Equal(w.Start) {
+		if !s.Hard {
 			continue
 		}
 		if p := s.Progress(); p.Reps >= 3 {
@@ -158,6 +160,17 @@ func progress(b *block.Block, w *block.Week, u figures.Unit) (out []string) {
 		}
 	}
 	return out
+}
+
+// firstFrom is the place of the first session of a day or after it: sessions are in the
+// order of their days.
+func firstFrom(b *block.Block, day time.Time) int {
+	return sort.Search(len(b.Sessions), func(i int) bool { return !b.Sessions[i].Day.Before(day) })
+}
+
+// inWeek tells whether there is an i-th session, and of this week.
+func inWeek(b *block.Block, i int, w *block.Week) bool {
+	return i < len(b.Sessions) && b.Calendar.Week(b.Sessions[i].Day).Equal(w.Start)
 }
 
 // missed tells what was planned for a week and not run or not all of it, and what is to come.
@@ -198,20 +211,16 @@ func missed(kept []block.KeptWeek, start time.Time) (out []string) {
 
 // cautions tells runs well beyond the longest of the 30 days before them.
 func cautions(b *block.Block, w *block.Week, u figures.Unit) (out []string) {
-	for i := range b.Sessions {
+	for i := firstFrom(b, w.Start); inWeek(b, i, w); i++ {
 		s := &b.Sessions[i]
-		if !b.Calendar.Week(s.Day).Equal(w.Start) {
-			continue
-		}
-		longest, known := 0.0, false
-		for j := range b.Sessions {
-			o := &b.Sessions[j]
-			ago := int(s.Day.Sub(o.Day).Hours() / 24)
-			if o.Start.Before(s.Start) && ago <= longestDays {
+		since := s.Day.AddDate(0, 0, -longestDays)
+		longest := 0.0
+		for j := firstFrom(b, since); j < i; j++ {
+			if o := &b.Sessions[j]; o.Start.Before(s.Start) {
 				longest = math.Max(longest, o.DistanceM)
 			}
-			known = known || ago >= longestDays // else what was run before is not known
 		}
+		known := !b.Sessions[0].Day.After(since) // else what was run before is not known
 		if known && longest > 0 && s.DistanceM > longestShare*longest {
 			out = append(out, fmt.Sprintf("Be careful: the run of %s, %s, was %.0f %% longer than the longest of the %d days before it (%s); one such run counts for more than a rise from week to week.",
 				s.Day.Format("Monday"), u.Distance(s.DistanceM), 100*(s.DistanceM/longest-1), longestDays, u.Distance(longest)))
