@@ -142,7 +142,7 @@ week 3
 	l.arrives("tue-second.csv", "08 17:00:04", 1.01, tuesday...)
 	l.rungs(0, "log", "note", "today", "legs heavy; windy")
 	l.rungs(0, "log")
-	l.says("^1 session$", "^ *Tue 8 Sep +17:00 +7\\.0 km +35:00 .*hard, by its work +3\\.0 km .* as planned +legs heavy; windy ")
+	l.says("^1 session$", "^ *Tue 8 Sep +17:00 +7\\.0 km +35:00 .*hard, by its work +3\\.0 km .* run +legs heavy; windy ")
 	l.rungs(0, "check")
 	l.says("^As planned\\.$")
 	l.rungs(0, "split", "recordings/tue.csv")
@@ -154,7 +154,7 @@ week 3
 	l.arrives("wed-late.csv", "09 17:00:00", 1, leg{1500, 3, 140})
 	l.rungs(0, "log", "mark", "today", "05:00", "title", "Before work")
 	l.rungs(0, "log")
-	l.says("^3 sessions$", "^ *Wed 9 Sep +05:00 +Before work +5\\.4 km +30:00 .* as planned ", "^ *Wed 9 Sep +17:00 +4\\.5 km +25:00 .* as planned ")
+	l.says("^3 sessions$", "^ *Wed 9 Sep +05:00 +Before work +5\\.4 km +30:00 .* run ", "^ *Wed 9 Sep +17:00 +4\\.5 km +25:00 .* run ")
 
 	// Friday, after a day of rest: 2650 x 3 = 7950 m in 44:10.
 	l.evening(11)
@@ -220,7 +220,7 @@ week 3
 		t.Errorf("stops at lights are told to be reps:\n%s", l.out)
 	}
 	l.rungs(0, "log")
-	l.says("^ *Thu 17 Sep +17:00 +7\\.2 km +40:[01]\\d .* 40:00 easy +as planned ")
+	l.says("^ *Thu 17 Sep +17:00 +7\\.2 km +40:[01]\\d .* 40:00 easy +run ")
 
 	// The plan changes on Friday: Saturday's rest becomes 6 km. 2000 x 3 = 6000 m.
 	l.evening(18)
@@ -243,7 +243,7 @@ week 3
 	// Week 2: 15,000 + 7254 + 10,440 + 7200 + 6000 + 5000 = 50,894 m in 1:23:20 + 37:00 + 58:00 +
 	// 40:00 + 33:20 + 16:40 = 4:28:20, 54 % more than week 1. Hard 7254 + 5000 m (24 %); work
 	// 3024 + 5000 m of these (65 %). The upper two zones begin at 88 % of 186 beats/min: 12:00 + 16:40.
-	l.says("^ *Sun 20 Sep +09:00 +Town run +5\\.0 km +16:40 .* race +9 +5\\.0 km .* as planned ",
+	l.says("^ *Sun 20 Sep +09:00 +Town run +5\\.0 km +16:40 .* race +9 +5\\.0 km .* run ",
 		"^2026-W38: 6 sessions, 50\\.9 km in 4:28:[23]\\d, 54 % more than the week before \\(33\\.1 km\\)\\.$",
 		"^2 of them were hard, 12\\.3 km or 24 % of the distance; 8\\.0 km of that was work, 65 %\\.$",
 		"^28:[34]\\d was spent in the upper two zones of heart rate")

@@ -164,7 +164,7 @@ func (r row) what() string {
 	return r.Main
 }
 
-// plan is the verdict of the plan: "as planned", "moved from tue".
+// plan is what became of the plan: "run", "moved from tue". How well it was run, check says.
 func (r row) plan() string {
 	var parts []string
 	for _, k := range r.kept {
@@ -180,7 +180,7 @@ func verdict(k block.KeptSession, day time.Time) string {
 	}
 	switch k.Outcome {
 	case block.Done:
-		return "as planned" + share
+		return "run" + share
 	case block.Moved:
 		return "moved from " + strings.ToLower(k.Day.Format("Mon")) + share
 	case block.Cut:
