@@ -58,7 +58,7 @@ func Report(b *block.Block, t Telling) *report.Report {
 		r.Lead = []string{dayText(rows[0].Day) + " to " + dayText(rows[len(rows)-1].Day) + " " + rows[len(rows)-1].Day.Format("2006")}
 	}
 	if len(rows) == 0 {
-		sayNone(r, b, t.Warnings)
+		sayNone(r, b, t)
 	}
 	var words []report.Object
 	var byWeek [][]report.Sentence
