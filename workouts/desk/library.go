@@ -190,6 +190,9 @@ func removeWorkout(v *visit) error {
 		return err
 	}
 	name := get("name")
+	if err := library.CheckName(name); err != nil {
+		return refusef(http.StatusBadRequest, "Choose a workout of the library.", "%v.", err)
+	}
 	id, err := v.writeWorkout(name, report.Safe(name)+" is taken out of the library.", "/library", func(now text) (string, bool, error) {
 		if !now.there || token(now.src) != get("seen") {
 			return "", true, errChanged

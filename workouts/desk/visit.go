@@ -75,7 +75,10 @@ func (v *visit) goTo(path string, done int) error {
 // form gives the fields that were posted, which are at most mostForm bytes.
 func (v *visit) form() (func(name string) string, error) {
 	if err := v.r.ParseForm(); err != nil {
-		return nil, err
+		if tooLarge := new(http.MaxBytesError); errors.As(err, &tooLarge) {
+			return nil, err
+		}
+		return nil, refusef(http.StatusBadRequest, "Go back to the page and send its form again.", "What was sent is no form: %v.", err)
 	}
 	return v.r.PostForm.Get, nil
 }
