@@ -3,6 +3,8 @@ package block
 import (
 	"bytes"
 	"context"
+	"crypto/sha256"
+	"errors"
 	"os"
 	"path/filepath"
 	"runtime"
@@ -13,6 +15,7 @@ import (
 	"github.com/muktihari/fit/decoder"
 	"github.com/tormoder/fit"
 
+	"example.org/rungs/segment"
 	"example.org/rungs/segment/recording"
 	"example.org/rungs/workouts"
 	"example.org/rungs/workouts/block/demo"
@@ -68,8 +71,8 @@ func onAllCores(b *testing.B, paths []string, do func(raw []byte) error) {
 }
 
 // BenchmarkBlock is what a folder costs, per file: decoded and no more, by the library
-// that reads here and by another, read as recordings, added up without a cache, and
-// with a full one.
+// that reads here and by another, read as recordings, read and split, hashed and no more, added up
+// without a cache, with an empty one, and with a full one.
 func BenchmarkBlock(b *testing.B) {
 	folder, paths := benchFolder(b)
 	perFile := func(b *testing.B) {
@@ -102,6 +105,31 @@ func BenchmarkBlock(b *testing.B) {
 		}
 		perFile(b)
 	})
+	b.Run("read and split", func(b *testing.B) {
+		for b.Loop() {
+			onAllCores(b, paths, func(raw []byte) error {
+				list, err := recording.Read("x", bytes.NewReader(raw))
+				for _, r := range list {
+					if _, err := segment.Split(r); err != nil {
+						return err
+					}
+				}
+				return err
+			})
+		}
+		perFile(b)
+	})
+	b.Run("hash", func(b *testing.B) {
+		for b.Loop() {
+			onAllCores(b, paths, func(raw []byte) error {
+				if sha256.Sum256(raw) == [sha256.Size]byte{} {
+					return errors.New("all zero")
+				}
+				return nil
+			})
+		}
+		perFile(b)
+	})
 	add := func(b *testing.B, c *Cache) {
 		g := Gatherer{Cache: c}
 		runs, errs := g.Gather(context.Background(), []string{folder})
@@ -114,6 +142,16 @@ func BenchmarkBlock(b *testing.B) {
 	b.Run("first", func(b *testing.B) {
 		for b.Loop() {
 			add(b, nil)
+		}
+		perFile(b)
+	})
+	b.Run("first with a cache", func(b *testing.B) {
+		for b.Loop() {
+			c, err := OpenCache(b.TempDir(), "1")
+			if err != nil {
+				b.Fatal(err)
+			}
+			add(b, c)
 		}
 		perFile(b)
 	})
