@@ -88,7 +88,7 @@ func meanBefore(b *block.Block, i int) (mean float64, n int) {
 }
 
 var placeWords = map[recording.Place]string{recording.Outdoors: "outdoors", recording.Treadmill: "on the treadmill",
-	recording.Track: "on the track", recording.Trail: "on trails", recording.PlaceUnknown: "in places that are not told"}
+	recording.Track: "on the track", recording.Trail: "on trails", recording.PlaceUnknown: "where the recordings do not say"}
 
 func places(w *block.Week, u figures.Unit) []string {
 	var parts []string
@@ -222,7 +222,7 @@ func cautions(b *block.Block, w *block.Week, u figures.Unit) (out []string) {
 		}
 		known := !b.Sessions[0].Day.After(since) // else what was run before is not known
 		if known && longest > 0 && s.DistanceM > longestShare*longest {
-			out = append(out, fmt.Sprintf("Be careful: the run of %s, %s, was %.0f %% longer than the longest of the %d days before it (%s); one such run counts for more than a rise from week to week.",
+			out = append(out, fmt.Sprintf("Be careful: the run of %s, %s, was %.0f %% longer than the longest of the %d days before it (%s); in a study of 5,205 runners more were hurt after one such run, and no more after a rise from week to week.",
 				s.Day.Format("Monday"), u.Distance(s.DistanceM), 100*(s.DistanceM/longest-1), longestDays, u.Distance(longest)))
 		}
 	}
