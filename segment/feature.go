@@ -130,10 +130,10 @@ func (j *judge) gauge(r *reading) {
 		j.alone(r)
 	}
 	j.heartbeat(r)
-	e[climbAmount] = e[restsClimb] * (max(0, e[amountWork]) + max(0, e[amountRest]))
+	saved := max(0, e[amountWork]) + max(0, e[amountRest])
+	e[climbAmount] = e[restsClimb] * saved
 	if j.hills {
-		e[hill] = 1
-		e[hillAmount] = max(0, e[amountWork]) + max(0, e[amountRest])
+		e[hill], e[hillAmount] = 1, saved
 	}
 	j.together(r)
 }

@@ -27,7 +27,7 @@ func TestOnsetErrors(t *testing.T) {
 			}
 			r, truth := simulate.Run(s, d, seed)
 			tr := signal.Build(r)
-			j, best, ok := read(r, tr)
+			j, best, ok, _ := read(r, tr)
 			if !ok || tr.Source == signal.Nothing {
 				continue
 			}

@@ -19,15 +19,9 @@ const (
 	rounds   = 5
 )
 
-// read finds the most probable reading of a recording and the judge that made it; ok is
-// false when running without a plan is more probable.
-func read(r *recording.Recording, tr *signal.Trace) (by *judge, best reading, ok bool) {
-	by, best, ok, _ = readAll(r, tr)
-	return by, best, ok
-}
-
-// readAll gives all readings that were thought of as well.
-func readAll(r *recording.Recording, tr *signal.Trace) (by *judge, best reading, ok bool, list []*reading) {
+// read finds the most probable reading of a recording and the judge that made it, and all
+// readings that were thought of; ok is false when running without a plan is more probable.
+func read(r *recording.Recording, tr *signal.Trace) (by *judge, best reading, ok bool, list []*reading) {
 	judges := []*judge{newJudge(tr, tr.Effort, cut(tr.Effort, tr), r.Place)}
 	if len(tr.Speed) > 0 && &tr.Effort[0] != &tr.Speed[0] {
 		// Slopes may have been fitted to what were reps.

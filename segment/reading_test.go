@@ -59,7 +59,7 @@ func TestReadingsAreSound(t *testing.T) {
 				t.Fatalf("%s: reading %d is more probable than the one before", kind.Name, k)
 			}
 		}
-		_, best, ok := read(r, tr)
+		_, best, ok, _ := read(r, tr)
 		if ok && !(best.sure > 0 && best.sure <= 1+1e-9 && best.evidence >= best.odds) {
 			t.Errorf("%s: probability %g, evidence %g, odds %g", kind.Name, best.sure, best.evidence, best.odds)
 		}

@@ -62,7 +62,7 @@ func (s *Session) Readings() []Reading {
 	for _, k := range order[:min(len(order), mostSharpened)] {
 		x := Reading{math.Exp(odds[k]-all) / (1 - told) * (1 - sure), s.as(groups[k])}
 		// Once their edges are sharpened, some are the same.
-		if i := slices.IndexFunc(out, func(o Reading) bool { return o.Session.sameReps(x.Session) }); i >= 0 {
+		if i := slices.IndexFunc(out, func(o Reading) bool { return SameReps(o.Session.Reps(), x.Session.Reps()) }); i >= 0 {
 			out[i].Probability += x.Probability
 		} else {
 			out = append(out, x)
@@ -75,18 +75,20 @@ func (s *Session) Readings() []Reading {
 	return out[:min(len(out), mostReadings)]
 }
 
-// sameReps tells whether the reps of two readings differ by seconds only, as near does.
-func (s *Session) sameReps(o *Session) bool {
-	const slack = 5 // s
-	reps := func(s *Session) (out []Segment) {
-		for _, g := range s.Segments {
-			if g.Role == Work {
-				out = append(out, g)
-			}
+// Reps are where the reps of the session are, in order: s from the first record on.
+func (s *Session) Reps() []recording.Span {
+	out := []recording.Span{}
+	for _, g := range s.Segments {
+		if g.Role == Work {
+			out = append(out, recording.Span{StartS: g.StartS, EndS: g.EndS})
 		}
-		return out
 	}
-	a, b := reps(s), reps(o)
+	return out
+}
+
+// SameReps tells whether reps differ by seconds only, as those of one reading do.
+func SameReps(a, b []recording.Span) bool {
+	const slack = 5 // s, as near has it
 	if len(a) != len(b) {
 		return false
 	}

@@ -14,7 +14,7 @@ import (
 )
 
 var (
-	refit      = flag.Bool("refit", false, "fit the weights of readings anew and write parameters.go")
+	refit      = flag.Bool("refit", false, "fit the weights of readings anew and write weights.go")
 	refitSeeds = flag.Int("refitseeds", 24, "how many sessions of each kind the fit draws; of the grammar 40 times as many")
 )
 

@@ -34,7 +34,7 @@ func newSample(group, name string, r *recording.Recording, truth []recording.Spa
 		return nil
 	}
 	s := &sample{group: group, name: name, truth: truth}
-	_, _, _, list := readAll(r, signal.Build(r))
+	_, _, _, list := read(r, signal.Build(r))
 	for i, x := range list {
 		right := truth != nil && matches(x.works, truth)
 		if i < kept || right {

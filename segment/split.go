@@ -33,7 +33,7 @@ func Split(r *recording.Recording) (*Session, error) {
 	if r.Place == recording.Treadmill {
 		s.ScaleSE = treadmillScaleSD
 	}
-	j, best, ok, list := readAll(r, tr)
+	j, best, ok, list := read(r, tr)
 	if ok {
 		best = j.sharpen(best, j.presses)
 	}

@@ -2,11 +2,11 @@ package main
 
 import (
 	"fmt"
-	"strings"
 	"time"
 
 	"example.org/rungs/segment"
 	"example.org/rungs/workouts/block"
+	"example.org/rungs/workouts/figures"
 	"example.org/rungs/workouts/folder"
 	"example.org/rungs/workouts/report"
 )
@@ -93,7 +93,7 @@ func (c checker) inWords(k block.KeptSession, what string) int {
 	}
 	return c.print(&report.Report{
 		Title: k.Day.Format("Mon 2 Jan 2006") + ": " + k.Planned.String(),
-		Lead:  []string{strings.ToUpper(what[:1]) + what[1:] + "."},
+		Lead:  []string{figures.Sentence(what)},
 		Before: report.Object{{Key: "schema", Value: "rungs/planned/1"}, {Key: "date", Value: k.Day.Format(time.DateOnly)},
 			{Key: "planned", Value: k.Planned.String()}, {Key: "outcome", Value: string(k.Outcome)}},
 	}, c.format)

@@ -107,10 +107,7 @@ type answer struct {
 func (p asker) run(i int) (x answer) {
 	r := p.Runs[i]
 	said := saidOf(r, p.Log, p.Calendar)
-	what := said.Was
-	if said.Reps != nil {
-		what += " reps " + log.FormatReps(said.Reps)
-	}
+	what := saysRun(said)
 	switch {
 	case said.LeaveOut || !r.counts():
 		return x

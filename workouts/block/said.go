@@ -60,7 +60,7 @@ func (g Gatherer) Heed(told []Run) ([]Run, []recording.Warning) {
 	var wait sync.WaitGroup
 	slots := make(chan struct{}, g.workers())
 	for i := range kept {
-		if e := kept[i].Said; e != nil && (e.Was != "" || e.Reps != nil) {
+		if e := kept[i].Said; e != nil && saysRun(*e) != "" {
 			slots <- struct{}{}
 			wait.Go(func() {
 				kept[i], said[i] = g.corrected(kept[i])
@@ -171,18 +171,22 @@ func with(e log.Entry, i int, sessions []Run, c Calendar) (int, bool) {
 	return 0, false
 }
 
+// saysRun stands for what the log says was run, in a key of the cache; empty where it does not.
+func saysRun(e log.Entry) (what string) {
+	if e.Was != "" {
+		what = notation.Print(e.Workout)
+	}
+	if e.Reps != nil {
+		what += " reps " + log.FormatReps(e.Reps)
+	}
+	return what
+}
+
 // corrected reads a run again as what the log says it was.
 func (g Gatherer) corrected(r Run) (Run, recording.Warning) {
 	key := ""
 	if r.key != "" {
-		what := r.key
-		if r.Said.Was != "" {
-			what += " " + notation.Print(r.Said.Workout)
-		}
-		if r.Said.Reps != nil {
-			what += " reps " + log.FormatReps(r.Said.Reps)
-		}
-		key = "was-" + hash([]byte(what))
+		key = "was-" + hash([]byte(r.key+" "+saysRun(*r.Said)))
 	}
 	var again Run
 	if !g.Cache.get(key, &again, func() bool { return sensible(&[]Run{again})() }) {

@@ -2,7 +2,6 @@ package desk
 
 import (
 	"cmp"
-	"errors"
 	"net/http"
 	"net/url"
 	"strconv"
@@ -22,8 +21,8 @@ import (
 // blockRoutes are those of the planned block. The text file is what counts: every change is
 // one of its lines.
 var blockRoutes = []route{
-	{"GET /block", showBlock},
-	{"GET /block/{week}", showBlock},
+	{"GET /block", onScene(showBlock)},
+	{"GET /block/{week}", onScene(showBlock)},
 	{"POST /block/begin", beginBlock},
 	{"POST /block/put", changeBlock(putSession)},
 	{"POST /block/take", changeBlock(takeSession)},
@@ -82,14 +81,7 @@ type plannedSession struct {
 }
 
 // showBlock shows some weeks of the planned block.
-func showBlock(v *visit) error {
-	s, err := v.scene(v.r.Context())
-	if errors.Is(err, errStill) {
-		return v.reading()
-	}
-	if err != nil {
-		return err
-	}
+func showBlock(v *visit, s *scene) error {
 	t, err := v.readText(folder.Plan)
 	if err != nil {
 		return err

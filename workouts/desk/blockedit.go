@@ -12,6 +12,7 @@ import (
 	"example.org/rungs/workouts"
 	"example.org/rungs/workouts/block"
 	"example.org/rungs/workouts/block/planfile"
+	"example.org/rungs/workouts/figures"
 	"example.org/rungs/workouts/folder"
 	"example.org/rungs/workouts/report"
 )
@@ -86,18 +87,9 @@ func unplanned(err error) error {
 		if hint == "" {
 			hint = "Write it on the page of a plan, which shows mistakes as you type."
 		}
-		return refusef(http.StatusUnprocessableEntity, capital(hint)+".", "%s: %s.", strings.TrimSpace(found[0].SourceLine), found[0].Message)
+		return refusef(http.StatusUnprocessableEntity, figures.Sentence(hint), "%s: %s.", strings.TrimSpace(found[0].SourceLine), found[0].Message)
 	}
-	return refusef(http.StatusUnprocessableEntity, "Nothing was changed.", "%s.", capital(err.Error()))
-}
-
-func capital(s string) string {
-	for i := range s {
-		if i > 0 {
-			return strings.ToUpper(s[:i]) + s[i:]
-		}
-	}
-	return strings.ToUpper(s)
+	return refusef(http.StatusUnprocessableEntity, "Nothing was changed.", "%s", figures.Sentence(err.Error()))
 }
 
 // date reads a field that holds a day.

@@ -72,7 +72,7 @@ func takeDrop(v *visit) error {
 	if v.r.Header.Get("Accept") == "application/json" {
 		return v.json(all)
 	}
-	return v.showNew(all)
+	return showNew(all)(v)
 }
 
 // cutShort tells what was kept before a drop ended early.

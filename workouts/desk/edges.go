@@ -35,7 +35,7 @@ func repsTyped(r *http.Request) ([]recording.Span, error) {
 	reps, _, err := log.ParseReps(strings.Join(words, " "))
 	if err != nil {
 		return nil, refusef(http.StatusBadRequest, "Write times from the start on, such as 15:02 and 19:02, in the order of the reps; leave both empty for no rep.",
-			"%s.", strings.ToUpper(err.Error()[:1])+err.Error()[1:])
+			"%s", figures.Sentence(err.Error()))
 	}
 	return reps, nil
 }
@@ -91,25 +91,11 @@ func saveReps(v *visit) error {
 	}
 	plain := e
 	plain.Reps = nil
-	if sameTimes(e.Reps, workOf(correct.Told(o.base, plain))) {
+	if log.SameReps(e.Reps, correct.Told(o.base, plain).Reps()) {
 		e = plain
 	}
 	return v.saveEntry(o, e, v.r.PostForm.Get("seen"), "The reps of "+o.title()+" are saved.")
 }
-
-// workOf is where the reps of a session are.
-func workOf(s *segment.Session) []recording.Span {
-	out := []recording.Span{}
-	for _, g := range s.Segments {
-		if g.Role == segment.Work {
-			out = append(out, recording.Span{StartS: g.StartS, EndS: g.EndS})
-		}
-	}
-	return out
-}
-
-// sameTimes tells whether reps are written alike.
-func sameTimes(a, b []recording.Span) bool { return log.FormatReps(a) == log.FormatReps(b) }
 
 // A readingRow is a reading to choose.
 type readingRow struct {
@@ -121,15 +107,15 @@ type readingRow struct {
 }
 
 // keyOfReading is how a form names a reading: by its reps.
-func keyOfReading(s *segment.Session) string { return token(log.FormatReps(workOf(s))) }
+func keyOfReading(s *segment.Session) string { return token(log.FormatReps(s.Reps())) }
 
 // readingRows are the readings that the model thinks possible, the most probable first, and
 // which of them is the session as it is read now.
 func readingRows(o *opened, now *segment.Session) (rows []readingRow) {
 	for _, r := range o.base.Readings() {
 		rows = append(rows, readingRow{
-			Key: keyOfReading(r.Session), What: readingText(o, r.Session), Reps: log.FormatReps(workOf(r.Session)),
-			Percent: probability(r.Probability), Now: near(workOf(r.Session), workOf(now)),
+			Key: keyOfReading(r.Session), What: readingText(o, r.Session), Reps: log.FormatReps(r.Session.Reps()),
+			Percent: probability(r.Probability), Now: segment.SameReps(r.Session.Reps(), now.Reps()),
 		})
 	}
 	return rows
@@ -144,20 +130,6 @@ func probability(p float64) string {
 		return "under 1 %"
 	}
 	return figures.Percent(p)
-}
-
-// near tells whether reps differ by seconds only, as those of one reading do.
-func near(a, b []recording.Span) bool {
-	const slack = 5 // s, as segment has it
-	if len(a) != len(b) {
-		return false
-	}
-	for i := range a {
-		if math.Abs(a[i].StartS-b[i].StartS) > slack || math.Abs(a[i].EndS-b[i].EndS) > slack {
-			return false
-		}
-	}
-	return true
 }
 
 // readingText is a reading in the notation, or that it is none.
@@ -196,7 +168,7 @@ func saveReading(v *visit) error {
 
 // chosen is what the log says when a reading was chosen.
 func (o *opened) chosen(e log.Entry, s *segment.Session) log.Entry {
-	reps := workOf(s)
+	reps := s.Reps()
 	if len(reps) == 0 {
 		e.Reps = reps
 		return e
@@ -204,7 +176,7 @@ func (o *opened) chosen(e log.Entry, s *segment.Session) log.Entry {
 	text := report.Found(s, report.Options{Miles: o.athlete.Miles})
 	if w, err := notation.Parse("", text); err == nil && len(w.Items) > 0 && !strings.ContainsAny(text, ";#") {
 		e.Was, e.Workout = text, w
-		if near(workOf(correct.Told(o.base, e)), reps) {
+		if segment.SameReps(correct.Told(o.base, e).Reps(), reps) {
 			return e
 		}
 	}

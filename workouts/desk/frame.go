@@ -71,13 +71,8 @@ func (v *visit) showStatus(status int, name, title string, data any) error {
 	if !ok {
 		return fmt.Errorf("there is no page %q", name)
 	}
-	f := frame{Title: title, Tabs: tabs, At: v.tab(), Data: data, Trail: v.r.URL.Path}
+	f := frame{Title: title, Tabs: tabs, At: v.tab(), Data: data, Trail: v.r.URL.Path, Serial: v.serial()}
 	f.Notice, f.Undo, f.Fresh = v.notice()
-	v.ground.mu.Lock()
-	if v.ground.now != nil {
-		f.Serial = v.ground.now.serial
-	}
-	v.ground.mu.Unlock()
 	var b bytes.Buffer
 	if err := t.Execute(&b, f); err != nil {
 		return err

@@ -294,6 +294,16 @@ func (d *Desk) sums(ctx context.Context) (*sums, error) {
 	return d.ground.now, nil
 }
 
+// serial is that of the sums as they are now; 0 while they are not read yet.
+func (d *Desk) serial() int {
+	d.ground.mu.Lock()
+	defer d.ground.mu.Unlock()
+	if d.ground.now == nil {
+		return 0
+	}
+	return d.ground.now.serial
+}
+
 // progress is how far the reading is; Of is 0 when nothing is being read.
 func (d *Desk) progress() progress {
 	d.ground.mu.Lock()

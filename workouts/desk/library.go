@@ -22,7 +22,7 @@ import (
 
 var libraryRoutes = []route{
 	{"GET /library", showLibrary},
-	{"GET /library/{name}", showWorkout},
+	{"GET /library/{name}", onScene(showWorkout)},
 	{"GET /library-starters", showStarters},
 	{"POST /library/remove", removeWorkout},
 }
@@ -102,14 +102,7 @@ type runChoice struct {
 }
 
 // showWorkout tells a workout, how it went over time, and two runs of it side by side.
-func showWorkout(v *visit) error {
-	s, err := v.scene(v.r.Context())
-	if errors.Is(err, errStill) {
-		return v.reading()
-	}
-	if err != nil {
-		return err
-	}
+func showWorkout(v *visit, s *scene) error {
 	name := v.r.PathValue("name")
 	i := slices.IndexFunc(s.entries, func(e library.Entry) bool { return e.Name == name })
 	if i < 0 {

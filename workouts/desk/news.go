@@ -1,7 +1,6 @@
 package desk
 
 import (
-	"errors"
 	"net/http"
 )
 
@@ -10,7 +9,7 @@ const dropPath = "/new"
 
 var newsRoutes = []route{
 	{"GET /news", showNews},
-	{"GET /new", func(v *visit) error { return v.showNew(nil) }},
+	{"GET /new", showNew(nil)},
 	{"POST /new", takeDrop},
 }
 
@@ -22,13 +21,8 @@ type news struct {
 }
 
 func showNews(v *visit) error {
-	v.ground.mu.Lock()
-	n := news{Done: v.ground.reading.Done, Of: v.ground.reading.Of}
-	if v.ground.now != nil {
-		n.Serial = v.ground.now.serial
-	}
-	v.ground.mu.Unlock()
-	return v.json(n)
+	read := v.progress()
+	return v.json(news{v.serial(), read.Done, read.Of})
 }
 
 // A newPage is what pages/new.html lays out.
@@ -46,22 +40,18 @@ type latest struct{ File, Day, To string }
 // mostLatest is how many recordings are listed.
 const mostLatest = 10
 
-// showNew shows what came in, what is broken, and where to drop more.
-func (v *visit) showNew(all []dropped) error {
-	s, err := v.scene(v.r.Context())
-	if errors.Is(err, errStill) {
-		return v.reading()
-	}
-	if err != nil {
-		return err
-	}
-	p := newPage{Dropped: all, Broken: s.broken, Files: len(s.runs), Folder: v.Folder.Path}
-	for i := len(s.told) - 1; i >= 0 && len(p.Latest) < mostLatest; i-- {
-		if r := s.told[i]; !r.Start.IsZero() {
-			p.Latest = append(p.Latest, latest{r.File, v.Calendar.Local(r.Start).Format("Mon 2 Jan 2006, 15:04"), "/session/" + s.name(r)})
+// showNew shows what came in, what is broken, and where to drop more, after a drop with what
+// became of its files.
+func showNew(all []dropped) func(v *visit) error {
+	return onScene(func(v *visit, s *scene) error {
+		p := newPage{Dropped: all, Broken: s.broken, Files: len(s.runs), Folder: v.Folder.Path}
+		for i := len(s.told) - 1; i >= 0 && len(p.Latest) < mostLatest; i-- {
+			if r := s.told[i]; !r.Start.IsZero() {
+				p.Latest = append(p.Latest, latest{r.File, v.Calendar.Local(r.Start).Format("Mon 2 Jan 2006, 15:04"), "/session/" + s.name(r)})
+			}
 		}
-	}
-	return v.show("new", "New recordings", p)
+		return v.show("new", "New recordings", p)
+	})
 }
 
 // reading shows how far the reading of the folder is, until the page asked for can be shown.

@@ -14,7 +14,6 @@ import (
 	"example.org/rungs/workouts/figures"
 	"example.org/rungs/workouts/fitfile"
 	"example.org/rungs/workouts/library"
-	"example.org/rungs/workouts/match"
 	"example.org/rungs/workouts/notation"
 	"example.org/rungs/workouts/report"
 	"example.org/rungs/workouts/report/draft"
@@ -30,7 +29,7 @@ var (
 // planRoutes are those of the page on which a plan is written. What changes nothing is asked
 // for with the plan in the address, so that the page can be loaded again.
 var planRoutes = []route{
-	{"GET /plan", showPlan},
+	{"GET /plan", onScene(showPlan)},
 	{"POST /plan/look", lookPlan},
 	{"POST /plan/keep", keepPlan},
 	{"GET /plan/watch", watchPlan},
@@ -118,14 +117,7 @@ func tell(text string, a workouts.Athlete) toldPlan {
 }
 
 // showPlan shows a plan being written, with its check when one was asked for.
-func showPlan(v *visit) error {
-	s, err := v.scene(v.r.Context())
-	if errors.Is(err, errStill) {
-		return v.reading()
-	}
-	if err != nil {
-		return err
-	}
+func showPlan(v *visit, s *scene) error {
 	q := v.r.URL.Query()
 	p := planPage{Text: q.Get("text"), Name: q.Get("name"), Of: q.Get("of"), Seen: q.Get("seen"), Most: draft.MostTyped, Examples: examples}
 	if !q.Has("text") {
@@ -134,6 +126,7 @@ func showPlan(v *visit) error {
 	p.Told = tell(p.Text, s.athlete)
 	p.Sessions = s.choices(q.Get("session"), s.athlete.Miles)
 	if q.Get("do") == "check" && len(p.Told.Mistakes) == 0 && p.Told.Plan != "" {
+		var err error
 		if p.Check, err = v.checked(s, p.Told.Workout, q.Get("session")); err != nil {
 			p.Why = err.Error()
 		}
@@ -157,21 +150,15 @@ func (p *planPage) open(s *scene, q url.Values) {
 
 // checked holds a workout against a session, as the log has that.
 func (v *visit) checked(s *scene, w workouts.Workout, name string) (*report.Report, error) {
-	held, err := v.opened(s, name)
+	o, err := v.opened(s, name)
 	if err != nil {
 		return nil, err
 	}
-	session, err := held.as(held.entry)
+	session, err := o.as(o.entry)
 	if err != nil {
 		return nil, err
 	}
-	resolved, warnings := s.athlete.Resolve(w)
-	o := report.Options{Miles: s.athlete.Miles, Page: true, Warnings: warnings}
-	res, err := match.Check(resolved, session, match.Options{Miles: report.CountsMiles(resolved, o)})
-	if err != nil {
-		return nil, err
-	}
-	return report.Check(res, session, o), nil
+	return o.held(session, w, nil)
 }
 
 // lookPlan answers the script with what the page shows of a plan.

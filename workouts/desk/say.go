@@ -246,7 +246,7 @@ func changes(was, is log.Entry) (out []change) {
 	field(was.Place != is.Place, func(e *log.Entry, as log.Entry) { e.Place = as.Place })
 	field(effortText(was.Effort) != effortText(is.Effort), func(e *log.Entry, as log.Entry) { e.Effort = as.Effort })
 	field(was.Was != is.Was, func(e *log.Entry, as log.Entry) { e.Was, e.Workout = as.Was, as.Workout })
-	field((was.Reps == nil) != (is.Reps == nil) || !sameTimes(was.Reps, is.Reps), func(e *log.Entry, as log.Entry) { e.Reps = as.Reps })
+	field(!log.SameReps(was.Reps, is.Reps), func(e *log.Entry, as log.Entry) { e.Reps = as.Reps })
 	field(was.Title != is.Title, func(e *log.Entry, as log.Entry) { e.Title = as.Title })
 	field(was.Note != is.Note, func(e *log.Entry, as log.Entry) { e.Note = as.Note })
 	return out

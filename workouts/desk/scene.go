@@ -91,6 +91,20 @@ func (d *Desk) scene(ctx context.Context) (*scene, error) {
 	return s, nil
 }
 
+// onScene answers with what a page tells of a scene, or with how far the folder is read.
+func onScene(show func(v *visit, s *scene) error) func(v *visit) error {
+	return func(v *visit) error {
+		s, err := v.scene(v.r.Context())
+		switch {
+		case errors.Is(err, errStill):
+			return v.reading()
+		case err != nil:
+			return err
+		}
+		return show(v, s)
+	}
+}
+
 // workouts lists the library; none without a library.
 func (d *Desk) workouts() ([]library.Entry, error) {
 	if d.Library.Folder == "" {

@@ -198,20 +198,27 @@ func (o *opened) title() string {
 
 // article tells how the session went against the plan when it was planned, else what was run.
 func (o *opened) article(s *segment.Session) *report.Report {
-	options := report.Options{Miles: o.athlete.Miles, Page: true}
-	r := report.Split(s, options)
+	r := report.Split(s, report.Options{Miles: o.athlete.Miles, Page: true})
 	r.Table = report.Table{} // which the page has below, where edges can be moved
 	w, warnings, ok := o.planned(s)
 	if !ok {
 		return r
 	}
+	if held, err := o.held(s, w, warnings); err == nil {
+		return held
+	}
+	return r
+}
+
+// held is a workout held against the session, with what is to be warned of besides.
+func (o *opened) held(s *segment.Session, w workouts.Workout, warnings []recording.Warning) (*report.Report, error) {
 	resolved, more := o.athlete.Resolve(w)
-	options.Warnings = slices.Concat(warnings, more)
+	options := report.Options{Miles: o.athlete.Miles, Page: true, Warnings: slices.Concat(warnings, more)}
 	res, err := match.Check(resolved, s, match.Options{Miles: report.CountsMiles(resolved, options)})
 	if err != nil {
-		return r
+		return nil, err
 	}
-	return report.Check(res, s, options)
+	return report.Check(res, s, options), nil
 }
 
 // A partsTable is the segments of a session as the page has them.

@@ -1,7 +1,6 @@
 package desk
 
 import (
-	"errors"
 	"net/http"
 	"slices"
 	"time"
@@ -12,7 +11,7 @@ import (
 	"example.org/rungs/workouts/report/weeks"
 )
 
-var weeksRoutes = []route{{"GET /{$}", showWeeks}}
+var weeksRoutes = []route{{"GET /{$}", onScene(showWeeks)}}
 
 // weeksShown is how many weeks a page has: as many as a runner looks back over.
 const weeksShown = 5
@@ -38,20 +37,15 @@ type toldWeek struct {
 }
 
 // showWeeks tells the last weeks with a run or a plan, the newest first, or those before a date.
-func showWeeks(v *visit) error {
-	s, err := v.scene(v.r.Context())
-	if errors.Is(err, errStill) {
-		return v.reading()
-	}
-	if err != nil {
-		return err
-	}
+func showWeeks(v *visit, s *scene) error {
 	var p weeksPage
 	to := v.Calendar.Week(s.today).AddDate(0, 0, 7)
 	if text := v.r.URL.Query().Get("before"); text != "" {
-		if to, err = time.Parse(time.DateOnly, text); err != nil {
+		day, err := time.Parse(time.DateOnly, text)
+		if err != nil {
 			return refusef(http.StatusBadRequest, "Look at the weeks.", "%q is no date.", text)
 		}
+		to = day
 		p.Later = true
 	}
 	starts := s.starts(to)
@@ -60,6 +54,7 @@ func showWeeks(v *visit) error {
 		starts = starts[:weeksShown]
 	}
 	if len(starts) > 0 {
+		var err error
 		if p.Weeks, err = s.tell(starts); err != nil {
 			return err
 		}

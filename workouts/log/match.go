@@ -142,7 +142,7 @@ func (e *Entry) take(o Entry) string {
 		return "recording that it belongs with"
 	case clash(e.Was, o.Was):
 		return "workout"
-	case e.Reps != nil && o.Reps != nil && !sameReps(e.Reps, o.Reps):
+	case e.Reps != nil && o.Reps != nil && !SameReps(e.Reps, o.Reps):
 		return "place of the reps"
 	case clash(e.Title, o.Title):
 		return "title"

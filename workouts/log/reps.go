@@ -94,7 +94,8 @@ func clockS(text string) (float64, bool) {
 	return float64(n[1]*36000+n[2]*600+n[3]*10+n[4]) / 10, true
 }
 
-// sameReps tells whether two tell the same of the reps.
-func sameReps(a, b []recording.Span) bool {
+// SameReps tells whether two tell the same of the reps: the same as FormatReps writes them, or both
+// nothing.
+func SameReps(a, b []recording.Span) bool {
 	return (a == nil) == (b == nil) && FormatReps(a) == FormatReps(b)
 }

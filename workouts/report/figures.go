@@ -55,3 +55,4 @@ func decimal(v float64, n int) string  { return figures.Decimal(v, n) }
 func signed(v float64, n int) string   { return figures.Signed(v, n) }
 func beatsText(v float64) string       { return figures.Beats(v) }
 func plural(n int, noun string) string { return figures.Plural(n, noun) }
+func sentence(s string) string         { return figures.Sentence(s) }

@@ -1,11 +1,6 @@
 package report
 
-import (
-	"math"
-	"strings"
-	"unicode"
-	"unicode/utf8"
-)
+import "math"
 
 // difference prints a difference of pace given in s/km, without its sign, with the half
 // width of its 95 % interval; a negative margin is none.
@@ -36,17 +31,4 @@ func (u unit) marginText(margin float64) string {
 		return ""
 	}
 	return " ±" + decimal(math.Max(1, math.Ceil(margin*u.perKm)), 0)
-}
-
-// sentence gives s a capital and a full stop.
-func sentence(s string) string {
-	r, n := utf8.DecodeRuneInString(s)
-	if n == 0 || r == utf8.RuneError {
-		return s
-	}
-	s = string(unicode.ToUpper(r)) + s[n:]
-	if !strings.HasSuffix(s, ".") {
-		s += "."
-	}
-	return s
 }
