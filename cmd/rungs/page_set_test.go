@@ -21,6 +21,8 @@ import (
 type setPage struct {
 	name string
 	args []string // of the command that prints it
+	// here takes the folders of this machine out, whose names would change how lines break.
+	here *strings.Replacer
 }
 
 // A pageFolder holds the recordings and texts that the pages of the set are made of.
@@ -135,7 +137,8 @@ func pageSet(t *testing.T) []setPage {
 	ladder, fading := f.kind("pyramid", "watch in the city"), f.kind("fading reps", "good watch, open sky")
 	season, three := f.weeks("season", 1, 20), f.weeks("three", 2, 3)
 	var set []setPage
-	add := func(name string, args ...string) { set = append(set, setPage{name, args}) }
+	here := strings.NewReplacer(f.path, "/runs", filepath.Clean(root), "/rungs")
+	add := func(name string, args ...string) { set = append(set, setPage{name, args, here}) }
 	page := func(command string, args ...string) []string {
 		return append([]string{command, "--format", "html"}, args...)
 	}
@@ -209,10 +212,10 @@ func openPages() (set []setPage) {
 	for _, name := range []string{"6x800", "eye-10x200-standing", "eye-30-30-gps", "hilly-race", "odd-8k-stops", "odd-runwalk-44min", "race-5k", "steady-21k-pauses", "10k-zero-speed"} {
 		path := filepath.Join(folder, "real-"+name+".csv")
 		if _, err := os.Stat(path); err == nil {
-			set = append(set, setPage{"open-" + name, []string{"split", "--format", "html", path}})
+			set = append(set, setPage{"open-" + name, []string{"split", "--format", "html", path}, strings.NewReplacer()})
 		}
 	}
-	return append(set, setPage{"open-check", []string{"check", "--format", "html", "--plan", "2km warm + 6 x 800m @ 3:30/km off 2:00 jog + 1km cool", filepath.Join(folder, "real-6x800.csv")}})
+	return append(set, setPage{"open-check", []string{"check", "--format", "html", "--plan", "2km warm + 6 x 800m @ 3:30/km off 2:00 jog + 1km cool", filepath.Join(folder, "real-6x800.csv")}, strings.NewReplacer()})
 }
 
 // openFolder is the folder of open recordings, which is no part of the project (package
@@ -233,13 +236,13 @@ func (s setPage) page(t *testing.T) []byte {
 		if err != nil {
 			t.Fatal(err)
 		}
-		return b
+		return []byte(s.here.Replace(string(b)))
 	}
 	var out, trouble bytes.Buffer
 	if status := run(s.args, strings.NewReader(""), &out, &trouble); status > exitNo {
 		t.Fatalf("%s: status %d: %s", s.name, status, trouble.String())
 	}
-	return out.Bytes()
+	return []byte(s.here.Replace(out.String()))
 }
 
 // notesHaveColumns holds that a note below a table which says what a column is, such as "drift
