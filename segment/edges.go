@@ -200,7 +200,9 @@ func (j *judge) sharpen(r reading, presses []float64) reading {
 		r.ends[i].at = max(r.ends[i].at, r.starts[i].at+2)
 		last = r.ends[i].at
 	}
-	return j.refit(r)
+	r = j.refit(r)
+	j.margins(&r)
+	return r
 }
 
 // refit measures the reps and the recoveries of a reading between its edges, and fits the amounts to them.
