@@ -114,11 +114,12 @@ func TestImportsPointOneWay(t *testing.T) {
 var walls = map[string][]string{
 	"workouts/trend":    {},
 	"workouts/figures":  {"workouts/trend"},
-	"workouts":          {"workouts/figures", "workouts/trend"},
+	"workouts":          {"workouts/figures"},
+	"workouts/athlete":  {"workouts", "workouts/figures", "workouts/trend"},
 	"workouts/notation": {"workouts", "workouts/figures"},
 	"workouts/match":    {"workouts", "workouts/figures", "workouts/trend", "workouts/notation"},
 	"workouts/fitfile":  {"workouts", "workouts/figures", "workouts/notation"},
-	"workouts/likeness": {"workouts", "workouts/figures", "workouts/trend"},
+	"workouts/likeness": {"workouts", "workouts/athlete", "workouts/figures", "workouts/trend"},
 }
 
 // joins is where numbers and words meet beside the command: nothing but the command imports it.

@@ -20,6 +20,7 @@ import (
 	"example.org/rungs/segment/input"
 	"example.org/rungs/segment/recording"
 	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/athlete"
 	"example.org/rungs/workouts/block"
 	"example.org/rungs/workouts/folder"
 	"example.org/rungs/workouts/library"
@@ -119,7 +120,7 @@ type blocker struct {
 	*env
 	weeks.Telling
 	calendar block.Calendar
-	athlete  workouts.Athlete
+	athlete  athlete.Athlete
 	span     span
 	training *training // nil without a training folder
 	all      bool      // the whole training folder is read

@@ -8,6 +8,7 @@ import (
 
 	"example.org/rungs/segment"
 	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/athlete"
 	"example.org/rungs/workouts/block"
 	"example.org/rungs/workouts/fitfile"
 	"example.org/rungs/workouts/library"
@@ -112,7 +113,7 @@ type checker struct {
 	*env
 	given   *plan
 	library library.Library // to find a plan in when none is given
-	athlete workouts.Athlete
+	athlete athlete.Athlete
 	options match.Options
 
 	calendar block.Calendar

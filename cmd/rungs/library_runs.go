@@ -11,7 +11,7 @@ import (
 
 	"example.org/rungs/segment"
 	"example.org/rungs/segment/recording"
-	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/athlete"
 	"example.org/rungs/workouts/block"
 	"example.org/rungs/workouts/figures"
 	"example.org/rungs/workouts/library"
@@ -126,7 +126,7 @@ The exit status is 1 when the workout was never run.`,
 
 // past adds recordings to the history of a workout; what cannot be read is said. Standard
 // input, which cannot be read twice, is split at once.
-func (e *env) past(paths []string, h *library.Historian, t *training, c block.Calendar, a workouts.Athlete, noCache bool) int {
+func (e *env) past(paths []string, h *library.Historian, t *training, c block.Calendar, a athlete.Athlete, noCache bool) int {
 	budgetMemory()
 	var files []string
 	status := exitFine

@@ -11,7 +11,7 @@ import (
 	"strings"
 
 	"example.org/rungs/segment/recording"
-	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/athlete"
 	"example.org/rungs/workouts/folder"
 	"example.org/rungs/workouts/log"
 	"example.org/rungs/workouts/report"
@@ -85,7 +85,7 @@ func holdsRecording(path string) bool {
 func (b *blocker) runner(name, path, pages string) (*sessions.Runner, int) {
 	one := *b
 	f := folder.Folder{Path: path}
-	one.training, one.all, one.athlete = &training{Folder: f, env: b.env}, true, workouts.NewAthlete()
+	one.training, one.all, one.athlete = &training{Folder: f, env: b.env}, true, athlete.New()
 	status := exitFine
 	if file := f.AthletePath(); file != "" {
 		var found int

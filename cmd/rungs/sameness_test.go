@@ -10,6 +10,7 @@ import (
 	"example.org/rungs/segment"
 	"example.org/rungs/segment/simulate"
 	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/athlete"
 	"example.org/rungs/workouts/block"
 	"example.org/rungs/workouts/library"
 	"example.org/rungs/workouts/match"
@@ -51,7 +52,7 @@ func sameReps(t *testing.T, device, kind string, calibrated bool) (same, reps in
 		t.Fatal(err)
 	}
 	if calibrated {
-		workouts.Athlete{Outdoors: workouts.Odometer{Over: 2, Within: 0.5}, Treadmill: workouts.Odometer{Over: -3, Within: 1}}.Calibrate(s)
+		athlete.Athlete{Outdoors: athlete.Odometer{Over: 2, Within: 0.5}, Treadmill: athlete.Odometer{Over: -3, Within: 1}}.Calibrate(s)
 	}
 	var told struct {
 		Notation string
@@ -83,7 +84,7 @@ func sameReps(t *testing.T, device, kind string, calibrated bool) (same, reps in
 		t.Errorf("%s: the scale error is %v %%, told as %v %%", device, 100*s.ScaleSE, checked.ScalePct)
 	}
 	sums := block.Summarise(s)
-	h := library.NewHistorian(library.Entry{Name: "this", Workout: plan}, nil, workouts.NewAthlete(), library.OdometerPct)
+	h := library.NewHistorian(library.Entry{Name: "this", Workout: plan}, nil, athlete.New(), library.OdometerPct)
 	if ok, err := h.Add(s); err != nil || !ok {
 		t.Errorf("%s, %s: the history does not know %s: %v", device, kind, told.Notation, err)
 	}

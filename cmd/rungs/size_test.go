@@ -74,7 +74,6 @@ var stillLarge = []string{
 	"segment/simulate.laps",
 	"segment/simulate.pauses",
 	"segment/simulate.session",
-	"workouts.key",
 	"workouts.repeat",
 	"workouts/block.once",
 	"workouts/notation.clock",

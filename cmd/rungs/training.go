@@ -9,7 +9,7 @@ import (
 
 	"example.org/rungs/segment"
 	"example.org/rungs/segment/recording"
-	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/athlete"
 	"example.org/rungs/workouts/block"
 	"example.org/rungs/workouts/correct"
 	"example.org/rungs/workouts/folder"
@@ -56,7 +56,7 @@ func trainingFolder() (folder.Folder, bool) {
 	if f, ok := folder.Find("."); ok {
 		return f, true
 	}
-	a, err := workouts.LoadAthlete("", os.Getenv)
+	a, err := athlete.Load("", os.Getenv)
 	if err != nil || a.Training == "" {
 		return folder.Folder{}, false
 	}

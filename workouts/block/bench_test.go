@@ -17,7 +17,7 @@ import (
 
 	"example.org/rungs/segment"
 	"example.org/rungs/segment/recording"
-	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/athlete"
 	"example.org/rungs/workouts/block/demo"
 )
 
@@ -137,7 +137,7 @@ func BenchmarkBlock(b *testing.B) {
 			b.Fatal(len(runs), errs)
 		}
 		sessions, _ := g.Merge(runs)
-		New(sessions, runs, workouts.NewAthlete(), Calendar{Home: time.UTC, FirstDay: time.Monday}).Report(Telling{})
+		New(sessions, runs, athlete.New(), Calendar{Home: time.UTC, FirstDay: time.Monday}).Report(Telling{})
 	}
 	b.Run("first", func(b *testing.B) {
 		for b.Loop() {

@@ -11,6 +11,7 @@ import (
 	"example.org/rungs/segment"
 	"example.org/rungs/segment/recording"
 	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/athlete"
 	"example.org/rungs/workouts/block"
 	"example.org/rungs/workouts/correct"
 	"example.org/rungs/workouts/fitfile"
@@ -230,7 +231,7 @@ type partsTable struct {
 }
 
 // partsOf lays out the segments, without columns that say nothing.
-func partsOf(s *segment.Session, a workouts.Athlete) partsTable {
+func partsOf(s *segment.Session, a athlete.Athlete) partsTable {
 	t := report.Split(s, report.Options{Miles: a.Miles}).Table
 	out := partsTable{Rows: make([][]string, len(t.Rows))}
 	for c, col := range t.Columns {

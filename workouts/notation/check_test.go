@@ -16,6 +16,7 @@ import (
 	"example.org/rungs/segment/recording"
 	"example.org/rungs/segment/simulate"
 	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/athlete"
 	"example.org/rungs/workouts/match"
 	"example.org/rungs/workouts/notation"
 	"example.org/rungs/workouts/report"
@@ -103,7 +104,7 @@ func checkWhole(t *rapid.T) {
 	if err != nil {
 		t.Skip("too short")
 	}
-	athlete := workouts.NewAthlete()
+	athlete := athlete.New()
 	if rapid.Bool().Draw(t, "known athlete") {
 		athlete.MaxHR, athlete.RestHR = 186, 48
 		athlete.Paces = map[string]workouts.Pace{"half": workouts.MakePace(264, workouts.PerKm)}

@@ -6,12 +6,13 @@ import (
 	"example.org/rungs/segment"
 	"example.org/rungs/segment/recording"
 	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/athlete"
 	"example.org/rungs/workouts/notation"
 )
 
 // Explain reports what a workout asks of an athlete, step by step in running
 // order, with what it comes to. Further warnings may come from reading it.
-func Explain(w workouts.Workout, a workouts.Athlete, further []recording.Warning) *Report {
+func Explain(w workouts.Workout, a athlete.Athlete, further []recording.Warning) *Report {
 	resolved, _ := a.Resolve(w)
 	outline := a.Outline(w)
 	u := planUnit(resolved, Options{Miles: a.Miles})
@@ -39,8 +40,8 @@ func Explain(w workouts.Workout, a workouts.Athlete, further []recording.Warning
 	return r
 }
 
-func outlineColumns(u unit, withSets bool) []ColumnOf[workouts.OutlineStep] {
-	type S = workouts.OutlineStep
+func outlineColumns(u unit, withSets bool) []ColumnOf[athlete.OutlineStep] {
+	type S = athlete.OutlineStep
 	faint := func(s S, c Cell) Cell {
 		if s.Role != segment.Work {
 			c.Style = Faint
@@ -93,7 +94,7 @@ func outlineColumns(u unit, withSets bool) []ColumnOf[workouts.OutlineStep] {
 }
 
 // roughly marks an estimate that rests on an assumed pace.
-func roughly(e workouts.Estimate, print func(float64) string) string {
+func roughly(e athlete.Estimate, print func(float64) string) string {
 	if e.Rough {
 		return "≈" + print(e.Value)
 	}
@@ -101,18 +102,18 @@ func roughly(e workouts.Estimate, print func(float64) string) string {
 }
 
 // openLength is the length of a step that the runner ends.
-var openLength = workouts.Estimate{Value: math.NaN()}
+var openLength = athlete.Estimate{Value: math.NaN()}
 
 // lengthFields are a time and a distance, and whether a pace was assumed for
 // either.
-func lengthFields(t, d workouts.Estimate) Object {
+func lengthFields(t, d athlete.Estimate) Object {
 	return Object{
 		{"time_s", seconds(t.Value)}, {"time_rough", t.Rough},
 		{"distance_m", metres(d.Value)}, {"distance_rough", d.Rough},
 	}
 }
 
-func outlineNotes(o workouts.Outline) []string {
+func outlineNotes(o athlete.Outline) []string {
 	var unresolved, heart bool
 	for _, s := range o.Steps {
 		unresolved = unresolved || s.Goal.Kind == workouts.UnresolvedGoal
@@ -132,9 +133,9 @@ func outlineNotes(o workouts.Outline) []string {
 }
 
 // askedText sums up the work and the whole.
-func askedText(o workouts.Outline, u unit) string {
+func askedText(o athlete.Outline, u unit) string {
 	var reps, open int
-	var t, d workouts.Estimate
+	var t, d athlete.Estimate
 	for _, s := range o.Steps {
 		if s.Role != segment.Work {
 			continue
@@ -143,8 +144,8 @@ func askedText(o workouts.Outline, u unit) string {
 		if s.Open {
 			open++
 		}
-		t = workouts.Estimate{Value: t.Value + s.Seconds.Value, Rough: t.Rough || s.Seconds.Rough}
-		d = workouts.Estimate{Value: d.Value + s.Metres.Value, Rough: d.Rough || s.Metres.Rough}
+		t = athlete.Estimate{Value: t.Value + s.Seconds.Value, Rough: t.Rough || s.Seconds.Rough}
+		d = athlete.Estimate{Value: d.Value + s.Metres.Value, Rough: d.Rough || s.Metres.Rough}
 	}
 	whole := "In all " + sumText(o.Seconds, o.Metres, o.Open, u) + "."
 	if reps == 0 {
@@ -153,7 +154,7 @@ func askedText(o workouts.Outline, u unit) string {
 	return plural(reps, "rep") + " of work: " + sumText(t, d, open, u) + ". " + whole
 }
 
-func sumText(t, d workouts.Estimate, open int, u unit) string {
+func sumText(t, d athlete.Estimate, open int, u unit) string {
 	s := roughly(t, clock) + ", " + roughly(d, u.length)
 	if open > 0 {
 		s += ", and " + plural(open, "open step")

@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/athlete"
 	"example.org/rungs/workouts/notation"
 )
 
@@ -43,7 +44,7 @@ step  part      set  rep  run         target          from        at   time  dis
 `
 	// By hand: 240 s at 240, 235 and 230 s/km make 1000, 1021.3 and 1043.5 m;
 	// 15:00 + 3 x 4:00 + 2 x 1:30 + 4 x 1:00 + 2 x 0:30 make 35:00.
-	r := Explain(parsed(t, "15:00 warm + 3 x 4:00 @ 4:00->3:50/km off 90s jog + 2 x (2 x 1:00 @ quicker off 30s walk) off open stand"), workouts.NewAthlete(), nil)
+	r := Explain(parsed(t, "15:00 warm + 3 x 4:00 @ 4:00->3:50/km off 90s jog + 2 x (2 x 1:00 @ quicker off 30s walk) off open stand"), athlete.New(), nil)
 	if got := render(t, r, Page{}); got != want {
 		t.Errorf("got\n%s\nwant\n%s", got, want)
 	}

@@ -8,6 +8,7 @@ import (
 
 	"example.org/rungs/segment"
 	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/athlete"
 	"example.org/rungs/workouts/match"
 )
 
@@ -24,7 +25,7 @@ func TestMilesOnly(t *testing.T) {
 		res.Reps[i].Planned.Step = workouts.Step{Amount: workouts.Miles(0.3)}
 		res.Reps[i].AmountUnit, res.Reps[i].AmountDrift = "m", -12
 	}
-	a := workouts.NewAthlete()
+	a := athlete.New()
 	a.Miles = true
 	o := Options{Miles: true, Page: true}
 	different, _ := demoResult()

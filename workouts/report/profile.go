@@ -9,7 +9,7 @@ import (
 
 	"example.org/rungs/segment"
 	"example.org/rungs/segment/signal"
-	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/athlete"
 	"example.org/rungs/workouts/match"
 )
 
@@ -271,7 +271,7 @@ func checkedReps(res *match.Result) (reps []mark) {
 }
 
 // outlineProfile draws the speeds of a plan.
-func outlineProfile(o workouts.Outline) *profile {
+func outlineProfile(o athlete.Outline) *profile {
 	p := &profile{seconds: o.Seconds.Value, speed: o.Speed}
 	for _, s := range o.Steps {
 		if s.Role == segment.Work && s.Seconds.Value > 0 {

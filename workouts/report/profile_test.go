@@ -8,7 +8,7 @@ import (
 
 	"pgregory.net/rapid"
 
-	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/athlete"
 	"example.org/rungs/workouts/notation"
 )
 
@@ -141,7 +141,7 @@ func TestProfileFitsAnyPage(t *testing.T) {
 			t.Fatal(err)
 		}
 		page := Page{Columns: rapid.IntRange(1, 200).Draw(t, "columns"), ASCII: rapid.Bool().Draw(t, "ascii")}
-		got := drawn(outlineProfile(workouts.NewAthlete().Outline(w)), page)
+		got := drawn(outlineProfile(athlete.New().Outline(w)), page)
 		lines := strings.Split(strings.TrimSuffix(got, "\n"), "\n")
 		if len(lines) != 2 {
 			t.Fatalf("%d lines:\n%s", len(lines), got)

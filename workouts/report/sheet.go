@@ -5,13 +5,14 @@ import (
 
 	"example.org/rungs/segment"
 	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/athlete"
 	"example.org/rungs/workouts/notation"
 	"example.org/rungs/workouts/report/chart"
 )
 
 // explainFront opens the page of a plan: the plan itself, its sums, its picture. With the
 // steps it is one sheet to take along.
-func explainFront(w workouts.Workout, a workouts.Athlete, outline workouts.Outline, u unit) Front {
+func explainFront(w workouts.Workout, a athlete.Athlete, outline athlete.Outline, u unit) Front {
 	f := Front{Byline: w.Name, Answer: notation.Print(w), Lines: []string{}, Heading: "Step by step", Lead: []Sentence{{Text: askedText(outline, u)}}}
 	if f.Byline == "" {
 		f.Byline = "Planned session"
@@ -26,7 +27,7 @@ func explainFront(w workouts.Workout, a workouts.Athlete, outline workouts.Outli
 
 // Asked is what a workout comes to: in a sentence or two, in key figures, and the notes on
 // how to read them.
-func Asked(w workouts.Workout, a workouts.Athlete) (said string, sums []Figure, notes []string) {
+func Asked(w workouts.Workout, a athlete.Athlete) (said string, sums []Figure, notes []string) {
 	resolved, _ := a.Resolve(w)
 	u := planUnit(resolved, Options{Miles: a.Miles})
 	outline := a.Outline(w)
@@ -38,12 +39,12 @@ func Asked(w workouts.Workout, a workouts.Athlete) (said string, sums []Figure, 
 }
 
 // sumFigures are the work, the time and the distance of a plan.
-func sumFigures(outline workouts.Outline, u unit) (figures []Figure) {
-	reps, work := 0, workouts.Estimate{}
+func sumFigures(outline athlete.Outline, u unit) (figures []Figure) {
+	reps, work := 0, athlete.Estimate{}
 	for _, s := range outline.Steps {
 		if s.Role == segment.Work {
 			reps++
-			work = workouts.Estimate{Value: work.Value + s.Seconds.Value, Rough: work.Rough || s.Seconds.Rough}
+			work = athlete.Estimate{Value: work.Value + s.Seconds.Value, Rough: work.Rough || s.Seconds.Rough}
 		}
 	}
 	add := func(value, name string) {

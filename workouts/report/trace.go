@@ -11,6 +11,7 @@ import (
 	"example.org/rungs/segment/recording"
 	"example.org/rungs/segment/signal"
 	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/athlete"
 	"example.org/rungs/workouts/match"
 	"example.org/rungs/workouts/notation"
 	"example.org/rungs/workouts/report/chart"
@@ -334,7 +335,7 @@ func alone(s *segment.Session, parts []part, u unit) (chart.Chart, error) {
 // PlotPlan is the picture of a plan: its steps as a bar over time in the order
 // they are to be run, with the targets of the reps. It fails when no step has a
 // length.
-func PlotPlan(w workouts.Workout, a workouts.Athlete) (chart.Chart, error) {
+func PlotPlan(w workouts.Workout, a athlete.Athlete) (chart.Chart, error) {
 	resolved, _ := a.Resolve(w)
 	u := planUnit(resolved, Options{Miles: a.Miles})
 	outline := a.Outline(w)

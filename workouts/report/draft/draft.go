@@ -9,6 +9,7 @@ import (
 	"unicode/utf16"
 
 	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/athlete"
 	"example.org/rungs/workouts/figures"
 	"example.org/rungs/workouts/notation"
 	"example.org/rungs/workouts/report"
@@ -60,7 +61,7 @@ const (
 )
 
 // Of reads a text as one types it. The athlete knows the paces that names stand for.
-func Of(text string, a workouts.Athlete) Draft {
+func Of(text string, a athlete.Athlete) Draft {
 	d := Draft{Figures: []Figure{}, Notes: []string{}, Mistakes: []Mistake{}}
 	text = strings.ReplaceAll(strings.ReplaceAll(text, "\r\n", "\n"), "\r", "\n") // as a text area has it
 	switch {

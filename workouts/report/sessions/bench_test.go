@@ -6,7 +6,7 @@ import (
 	"time"
 
 	"example.org/rungs/segment/recording"
-	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/athlete"
 	"example.org/rungs/workouts/block"
 )
 
@@ -24,7 +24,7 @@ func BenchmarkReport(b *testing.B) {
 			runs = append(runs, easy(day, 10, recording.Outdoors))
 		}
 		add := func() *block.Block {
-			return block.New(runs, runs, workouts.NewAthlete(), block.Calendar{Home: time.UTC, FirstDay: time.Monday})
+			return block.New(runs, runs, athlete.New(), block.Calendar{Home: time.UTC, FirstDay: time.Monday})
 		}
 		sums := add()
 		for _, part := range []struct {

@@ -7,7 +7,7 @@ import (
 	"strings"
 	"time"
 
-	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/athlete"
 	"example.org/rungs/workouts/block"
 	"example.org/rungs/workouts/report"
 	"example.org/rungs/workouts/report/sessions"
@@ -21,7 +21,7 @@ func Example() {
 		log.Fatal(errs)
 	}
 	merged, _ := g.Merge(runs)
-	b := block.New(merged, runs, workouts.NewAthlete(), block.Calendar{Home: time.UTC, FirstDay: time.Monday})
+	b := block.New(merged, runs, athlete.New(), block.Calendar{Home: time.UTC, FirstDay: time.Monday})
 	var text strings.Builder
 	if err := sessions.Report(b, sessions.Telling{}).Text(&text, report.Page{Columns: 80}); err != nil {
 		log.Fatal(err)

@@ -7,7 +7,7 @@ import (
 
 	"example.org/rungs/segment"
 	"example.org/rungs/segment/recording"
-	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/athlete"
 	"example.org/rungs/workouts/block"
 	"example.org/rungs/workouts/log"
 	"example.org/rungs/workouts/report"
@@ -76,7 +76,7 @@ func TestWeekByHand(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	b := block.New(runs, runs, workouts.NewAthlete(), c)
+	b := block.New(runs, runs, athlete.New(), c)
 	plan, err := block.ParsePlan("p", "starts: 2026-09-07\nweek 1\n tue: 30:00 easy\n wed: 8km easy\n fri: 10km easy\n sun: 20km easy\n")
 	if err != nil {
 		t.Fatal(err)

@@ -7,7 +7,7 @@ import (
 	"time"
 
 	"example.org/rungs/segment/recording"
-	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/athlete"
 	"example.org/rungs/workouts/block"
 	"example.org/rungs/workouts/figures"
 	"example.org/rungs/workouts/match"
@@ -225,10 +225,10 @@ func (b teller) planSessionsTable(t Telling, u figures.Unit) report.Table {
 // zoneWarnings say what the zones rest on.
 func (b teller) zoneWarnings() []recording.Warning {
 	if _, estimated := b.Athlete.MaxHeart(); estimated && b.Zones.Name != "" && len(b.Athlete.OwnZones) == 0 {
-		return []recording.Warning{recording.WarningOf(workouts.HeartEstimated, "the heart-rate zones rest on a maximum worked out from the age, which is often 10 beats and more off")}
+		return []recording.Warning{recording.WarningOf(athlete.HeartEstimated, "the heart-rate zones rest on a maximum worked out from the age, which is often 10 beats and more off")}
 	}
 	if b.Zones.Name == "" && b.Whole.Heart.KnownS > 0 {
-		return []recording.Warning{recording.WarningOf(workouts.HeartUnknown, "there are heart rates and no zones: the athlete file needs the maximum, the age or zones")}
+		return []recording.Warning{recording.WarningOf(athlete.HeartUnknown, "there are heart rates and no zones: the athlete file needs the maximum, the age or zones")}
 	}
 	return nil
 }

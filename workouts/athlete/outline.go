@@ -1,6 +1,9 @@
-package workouts
+package athlete
 
-import "example.org/rungs/segment/recording"
+import (
+	"example.org/rungs/segment/recording"
+	"example.org/rungs/workouts"
+)
 
 // An Outline is an unrolled workout with running totals.
 type Outline struct {
@@ -25,7 +28,7 @@ func (e Estimate) plus(o Estimate) Estimate {
 // An OutlineStep is a planned step, its length both in time and in distance,
 // and where it begins.
 type OutlineStep struct {
-	Planned
+	workouts.Planned
 	Seconds, Metres  Estimate
 	BeginsS, BeginsM Estimate
 	SecPerKm         float64 // the pace both were worked out with, s/km; 0 when standing
@@ -34,8 +37,8 @@ type OutlineStep struct {
 
 // Paces that stand in for one that was not written, as shares of the easy
 // pace: common practice, no source. A walker covers 6 km/h.
-var assumedShare = map[Manner]float64{
-	Warm: 1.05, Cool: 1.1, Easy: 1, Steady: 0.9, Work: 0.78, Float: 0.9, Jog: 1.2, Unsaid: 1.2,
+var assumedShare = map[workouts.Manner]float64{
+	workouts.Warm: 1.05, workouts.Cool: 1.1, workouts.Easy: 1, workouts.Steady: 0.9, workouts.Work: 0.78, workouts.Float: 0.9, workouts.Jog: 1.2, workouts.Unsaid: 1.2,
 }
 
 const (
@@ -46,11 +49,11 @@ const (
 
 // assumedPace is the pace, in s/km, that stands in for one that was not
 // written; 0 for standing.
-func (a Athlete) assumedPace(m Manner) float64 {
+func (a Athlete) assumedPace(m workouts.Manner) float64 {
 	switch m {
-	case Stand:
+	case workouts.Stand:
 		return 0
-	case Walk:
+	case workouts.Walk:
 		return assumedWalk
 	}
 	easy := assumedEasy
@@ -65,7 +68,7 @@ func (a Athlete) assumedPace(m Manner) float64 {
 // Outline unrolls a workout for the athlete, with running totals of time and
 // distance. A total is rough from the first step on whose pace was assumed and
 // mattered.
-func (a Athlete) Outline(w Workout) Outline {
+func (a Athlete) Outline(w workouts.Workout) Outline {
 	var o Outline
 	w, o.Warnings = a.Resolve(w)
 	for _, p := range w.Expand() {
@@ -86,21 +89,21 @@ func (a Athlete) Outline(w Workout) Outline {
 func (s *OutlineStep) measure(a Athlete) {
 	amount, rough := s.Step.Amount, false
 	switch {
-	case s.Step.Manner == Stand:
-	case s.Goal.Kind == PaceGoal && s.Goal.EndPace > 0:
+	case s.Step.Manner == workouts.Stand:
+	case s.Goal.Kind == workouts.PaceGoal && s.Goal.EndPace > 0:
 		s.SecPerKm = (s.Goal.Pace + s.Goal.EndPace) / 2
-	case s.Goal.Kind == PaceGoal:
+	case s.Goal.Kind == workouts.PaceGoal:
 		s.SecPerKm = s.Goal.Pace
 	default:
 		s.SecPerKm, rough = a.assumedPace(s.Step.Manner), true
 	}
 	switch amount.Kind {
-	case Time:
+	case workouts.Time:
 		s.Seconds.Value = amount.Seconds
 		if s.SecPerKm > 0 {
 			s.Metres = Estimate{amount.Seconds / s.SecPerKm * 1000, rough}
 		}
-	case Distance:
+	case workouts.Distance:
 		s.Metres.Value = amount.Metres
 		s.Seconds = Estimate{amount.Metres / 1000 * s.SecPerKm, rough}
 	default:

@@ -1,4 +1,4 @@
-package workouts
+package athlete
 
 import (
 	"errors"
@@ -15,30 +15,31 @@ import (
 	"github.com/BurntSushi/toml"
 
 	"example.org/rungs/segment/input"
+	"example.org/rungs/workouts"
 )
 
-// AthleteVariable is the environment variable that names the athlete file.
-const AthleteVariable = "RUNGS_ATHLETE"
+// Variable is the environment variable that names the athlete file.
+const Variable = "RUNGS_ATHLETE"
 
-// LoadAthlete reads the athlete file at path; when path is empty, the one that
+// Load reads the athlete file at path; when path is empty, the one that
 // the environment variable RUNGS_ATHLETE names; when that is unset, the first
 // rungs/athlete.toml in the places for configuration of the XDG Base Directory
-// Specification. Without any it returns NewAthlete. A file that was named must
+// Specification. Without any it returns New. A file that was named must
 // exist. The error is Diagnostics when the file was read.
-func LoadAthlete(path string, getenv func(string) string) (Athlete, error) {
+func Load(path string, getenv func(string) string) (Athlete, error) {
 	if path == "" {
-		path = getenv(AthleteVariable)
+		path = getenv(Variable)
 	}
 	if path != "" {
-		return readAthlete(path)
+		return read(path)
 	}
 	for _, folder := range configFolders(getenv) {
-		a, err := readAthlete(filepath.Join(folder, "rungs", "athlete.toml"))
+		a, err := read(filepath.Join(folder, "rungs", "athlete.toml"))
 		if !errors.Is(err, fs.ErrNotExist) {
 			return a, err
 		}
 	}
-	return NewAthlete(), nil
+	return New(), nil
 }
 
 // configFolders lists the places for configuration, most important first.
@@ -56,36 +57,36 @@ func configFolders(getenv func(string) string) []string {
 	return slices.DeleteFunc(folders, func(f string) bool { return !filepath.IsAbs(f) })
 }
 
-func readAthlete(path string) (Athlete, error) {
+func read(path string) (Athlete, error) {
 	f, err := input.Open(path, math.MaxInt64)
 	if err != nil {
-		return NewAthlete(), err
+		return New(), err
 	}
 	defer f.Close()
-	src, err := io.ReadAll(io.LimitReader(f, MaxBytes+1)) // one that is too long is told so
+	src, err := io.ReadAll(io.LimitReader(f, workouts.MaxBytes+1)) // one that is too long is told so
 	if err != nil {
-		return NewAthlete(), err
+		return New(), err
 	}
-	return ParseAthlete(path, string(src))
+	return Parse(path, string(src))
 }
 
-// ParseAthlete reads the text of an athlete file, which is TOML 1.0. A non-nil
+// Parse reads the text of an athlete file, which is TOML 1.0. A non-nil
 // error is Diagnostics with all the mistakes found.
-func ParseAthlete(name, src string) (Athlete, error) {
+func Parse(name, src string) (Athlete, error) {
 	src = strings.ReplaceAll(strings.TrimPrefix(src, "\ufeff"), "\r\n", "\n") // as TOML takes them
-	if len(src) > MaxBytes {
-		return NewAthlete(), Diagnostics{{File: name, Line: 1, Column: 1, Length: 1, Code: codeAthleteSyntax,
-			Message: fmt.Sprintf("the file has more than %d bytes", MaxBytes), Hint: "an athlete file has a few lines; is this the right one?"}}
+	if len(src) > workouts.MaxBytes {
+		return New(), workouts.Diagnostics{{File: name, Line: 1, Column: 1, Length: 1, Code: codeAthleteSyntax,
+			Message: fmt.Sprintf("the file has more than %d bytes", workouts.MaxBytes), Hint: "an athlete file has a few lines; is this the right one?"}}
 	}
-	r := athleteReader{file: name, athlete: NewAthlete(), lines: strings.Split(src, "\n")}
+	r := reader{file: name, athlete: New(), lines: strings.Split(src, "\n")}
 	r.athlete.Source = name
 	if !utf8.ValidString(src) {
-		return NewAthlete(), Diagnostics{{File: name, Line: 1, Column: 1, Length: 1, Code: codeAthleteSyntax,
+		return New(), workouts.Diagnostics{{File: name, Line: 1, Column: 1, Length: 1, Code: codeAthleteSyntax,
 			Message: "the file is not UTF-8 text", Hint: "save it as UTF-8"}}
 	}
 	if line := nestedLine(src); line > 0 {
 		r.failAt(line, 1, 1, codeAthleteSyntax, "tables and lists are nested too deep", "an athlete file has headings such as [heart] and lists of numbers")
-		return NewAthlete(), r.diagnostics
+		return New(), r.diagnostics
 	}
 	var values map[string]any
 	meta, err := toml.Decode(src, &values)
@@ -104,11 +105,11 @@ func ParseAthlete(name, src string) (Athlete, error) {
 	}
 	if len(r.diagnostics) > 0 {
 		r.diagnostics.Sort()
-		return NewAthlete(), r.diagnostics
+		return New(), r.diagnostics
 	}
 	r.whole()
 	if len(r.diagnostics) > 0 {
-		return NewAthlete(), r.diagnostics
+		return New(), r.diagnostics
 	}
 	return r.athlete, nil
 }
@@ -120,26 +121,26 @@ const (
 	codeAthleteValue  = "athlete-value"
 )
 
-type athleteReader struct {
+type reader struct {
 	file         string
 	lines        []string
 	athlete      Athlete
 	raceM, raceS float64
 	unknown      []string
-	diagnostics  Diagnostics
+	diagnostics  workouts.Diagnostics
 }
 
-func (r *athleteReader) failAt(line, column, length int, code, message, hint string) {
+func (r *reader) failAt(line, column, length int, code, message, hint string) {
 	source := ""
 	if line >= 1 && line <= len(r.lines) {
-		source = PrintableLine(strings.TrimRight(r.lines[line-1], "\r"))
+		source = workouts.PrintableLine(strings.TrimRight(r.lines[line-1], "\r"))
 	}
-	r.diagnostics = append(r.diagnostics, Diagnostic{File: r.file, Line: line, Column: column, Length: max(length, 1),
+	r.diagnostics = append(r.diagnostics, workouts.Diagnostic{File: r.file, Line: line, Column: column, Length: max(length, 1),
 		Code: code, Message: message, Hint: hint, SourceLine: source})
 }
 
 // syntax turns the decoder's error, which counts bytes, into a diagnostic.
-func (r *athleteReader) syntax(src string, e toml.ParseError) {
+func (r *reader) syntax(src string, e toml.ParseError) {
 	start := min(max(e.Position.Start, 0), len(src))
 	end := min(start+max(e.Position.Len, 1), len(src))
 	before := src[strings.LastIndex(src[:start], "\n")+1 : start]
@@ -160,12 +161,6 @@ func lookUp(values map[string]any, key toml.Key) any {
 	return v
 }
 
-// athleteKeys are the keys that may be written, for hints.
-var athleteKeys = []string{"units", "age", "training", "quickest", "heart", "heart.max", "heart.rest", "heart.zones", "paces",
-	"race", "race.distance", "race.time", "hard", "hard.work", "hard.pace", "hard.heart",
-	"odometer", "odometer.outdoors", "odometer.outdoors.over", "odometer.outdoors.within",
-	"odometer.treadmill", "odometer.treadmill.over", "odometer.treadmill.within"}
-
 var paceName = regexp.MustCompile(`^([a-z_][a-z0-9_]*|[0-9]+(k|km|m|mi))$`)
 
 // Reserved words have another meaning after "@" in the notation, and so have these
@@ -175,84 +170,13 @@ var (
 	reserved       = []string{"quicker", "faster", "slower", "progressive", "progression", "off", "by", "at", "open", "to"}
 )
 
-// key takes in one key with its value.
-func (r *athleteReader) key(key toml.Key, v any) {
-	name := strings.Join(key, ".")
-	if len(key) == 2 && key[0] == "paces" {
-		r.pace(key, v)
-		return
-	} else if r.odometer(name, key, v) {
-		return
-	}
-	a := &r.athlete
-	switch name {
-	case "units":
-		text, ok := v.(string)
-		if !ok || text != "km" && text != "mi" {
-			r.fail(key, `units is "km" or "mi"`)
-		}
-		a.Miles = text == "mi"
-	case "age":
-		a.Age = int(r.number(key, v, 8, 110, "an age in years"))
-	case "training":
-		text, _ := v.(string)
-		if text == "" || PrintableLine(text) != text {
-			r.fail(key, `training is the path of a folder, such as "~/running"`)
-		}
-		a.Training = text
-	case "quickest":
-		r.quickest(key, v)
-	case "heart", "paces", "race", "hard", "odometer", "odometer.outdoors", "odometer.treadmill":
-		if _, ok := v.(map[string]any); !ok {
-			r.fail(key, fmt.Sprintf("%s is a table: write [%s] on a line of its own", name, name))
-		}
-	case "heart.max":
-		a.MaxHR = r.number(key, v, 100, 240, "beats per minute")
-	case "heart.rest":
-		a.RestHR = r.number(key, v, 25, 120, "beats per minute")
-	case "heart.zones":
-		r.zones(key, v)
-	case "race.distance":
-		text, _ := v.(string)
-		metres, ok := DistanceOf(text)
-		if !ok {
-			r.fail(key, `write a distance as "10km", "1500m", "5mi", "mile", "half" or "marathon"`)
-		}
-		r.raceM = metres
-	case "race.time":
-		r.raceS = r.clock(key, v)
-	case "hard.work":
-		a.Hard.WorkS = r.clock(key, v)
-	case "hard.pace":
-		text, _ := v.(string)
-		p, err := ParsePace(text)
-		if err != nil {
-			r.fail(key, err.Error())
-		}
-		a.Hard.Pace = p.SecPerKm
-	case "hard.heart":
-		a.Hard.HeartBPM = r.number(key, v, 60, 240, "beats per minute")
-	default:
-		if slices.ContainsFunc(r.unknown, func(table string) bool { return strings.HasPrefix(name, table+".") }) {
-			return // its table was reported
-		}
-		r.unknown = append(r.unknown, name)
-		hint := "the keys are " + strings.Join(athleteKeys, ", ") + ", and paces.NAME"
-		if near := Nearest(name, athleteKeys); near != "" {
-			hint = fmt.Sprintf("did you mean %q?", near)
-		}
-		line, column, length := r.find(key, false)
-		r.failAt(line, column, length, codeAthleteKey, fmt.Sprintf("unknown key %q", name), hint)
-	}
-}
-
 // fail reports a wrong value.
-func (r *athleteReader) fail(key toml.Key, hint string) {
+func (r *reader) fail(key toml.Key, hint string) {
 	line, column, length := r.find(key, true)
 	r.failAt(line, column, length, codeAthleteValue, fmt.Sprintf("the value of %q cannot be used", strings.Join(key, ".")), hint)
 }
 
-func (r *athleteReader) number(key toml.Key, v any, low, high float64, what string) float64 {
+func (r *reader) number(key toml.Key, v any, low, high float64, what string) float64 {
 	var n float64
 	switch v := v.(type) {
 	case int64:
@@ -267,19 +191,19 @@ func (r *athleteReader) number(key toml.Key, v any, low, high float64, what stri
 	return n
 }
 
-func (r *athleteReader) clock(key toml.Key, v any) float64 {
+func (r *reader) clock(key toml.Key, v any) float64 {
 	text, _ := v.(string)
-	s, err := ParseClock(text)
+	s, err := workouts.ParseClock(text)
 	switch {
 	case err != nil:
 		r.fail(key, err.Error())
-	case s == 0 || s > MaxSeconds:
+	case s == 0 || s > workouts.MaxSeconds:
 		r.fail(key, "write a time above zero")
 	}
 	return s
 }
 
-func (r *athleteReader) pace(key toml.Key, v any) {
+func (r *reader) pace(key toml.Key, v any) {
 	name := key[1]
 	if !paceName.MatchString(name) || slices.Contains(reserved, name) || reservedBefore.MatchString(name) || len(name) > 30 {
 		line, column, length := r.find(key, false)
@@ -288,18 +212,18 @@ func (r *athleteReader) pace(key toml.Key, v any) {
 		return
 	}
 	text, _ := v.(string)
-	p, err := ParsePace(text)
+	p, err := workouts.ParsePace(text)
 	if err != nil {
 		r.fail(key, err.Error())
 		return
 	}
 	if r.athlete.Paces == nil {
-		r.athlete.Paces = map[string]Pace{}
+		r.athlete.Paces = map[string]workouts.Pace{}
 	}
 	r.athlete.Paces[name] = p
 }
 
-func (r *athleteReader) zones(key toml.Key, v any) {
+func (r *reader) zones(key toml.Key, v any) {
 	switch v := v.(type) {
 	case string:
 		var names []string
@@ -331,12 +255,12 @@ func (r *athleteReader) zones(key toml.Key, v any) {
 }
 
 // whole checks what several keys say together.
-func (r *athleteReader) whole() {
+func (r *reader) whole() {
 	a := &r.athlete
 	switch {
 	case r.raceM > 0 && r.raceS > 0:
 		pace := r.raceS / r.raceM * 1000
-		if pace < QuickestPace || pace > SlowestPace {
+		if pace < workouts.QuickestPace || pace > workouts.SlowestPace {
 			r.fail(toml.Key{"race", "time"}, "nobody covers the distance in this time")
 		}
 		a.Race = &Race{Metres: r.raceM, Seconds: r.raceS}
@@ -352,7 +276,7 @@ func (r *athleteReader) whole() {
 }
 
 // quickest takes the lengths that quickest stretches are told of.
-func (r *athleteReader) quickest(key toml.Key, v any) {
+func (r *reader) quickest(key toml.Key, v any) {
 	list, _ := v.([]any)
 	for _, one := range list {
 		text, _ := one.(string)

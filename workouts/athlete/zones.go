@@ -1,4 +1,4 @@
-package workouts
+package athlete
 
 // Zones divides the heart rate.
 type Zones struct {

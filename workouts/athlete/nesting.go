@@ -1,4 +1,4 @@
-package workouts
+package athlete
 
 import "strings"
 

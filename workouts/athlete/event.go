@@ -1,8 +1,9 @@
-package workouts
+package athlete
 
 import (
 	"slices"
 
+	"example.org/rungs/workouts"
 	"example.org/rungs/workouts/figures"
 )
 
@@ -35,8 +36,8 @@ func Events() []Event { return slices.Clone(events) }
 // eventNamed finds an event by the name of its distance, such as "mile" or
 // "5km", or by its time, such as "12:00".
 func eventNamed(name string) (Event, bool) {
-	metres, isDistance := DistanceOf(name)
-	seconds, err := ParseClock(name)
+	metres, isDistance := workouts.DistanceOf(name)
+	seconds, err := workouts.ParseClock(name)
 	for _, e := range events {
 		if isDistance && e.Metres == metres || err == nil && e.Metres == 0 && e.Seconds == seconds {
 			return e, true

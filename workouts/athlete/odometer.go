@@ -1,4 +1,4 @@
-package workouts
+package athlete
 
 import (
 	"fmt"
@@ -16,27 +16,16 @@ type Odometer struct {
 	Within float64 // the 95 % margin of Over, percent; 0 for an odometer that was not measured
 }
 
-// odometer takes in a key of the tables of odometers; false for any other.
-func (r *athleteReader) odometer(name string, key toml.Key, v any) bool {
-	const over, within = "the percent that it counts too much, negative for too little", "the margin of that in percent"
-	a := &r.athlete
-	switch name {
-	case "odometer.outdoors.over":
-		a.Outdoors.Over = r.percent(key, v, -20, over)
-	case "odometer.outdoors.within":
-		a.Outdoors.Within = r.percent(key, v, 0.1, within)
-	case "odometer.treadmill.over":
-		a.Treadmill.Over = r.percent(key, v, -20, over)
-	case "odometer.treadmill.within":
-		a.Treadmill.Within = r.percent(key, v, 0.1, within)
-	default:
-		return false
-	}
-	return true
+func (r *reader) over(key toml.Key, v any) float64 {
+	return r.percent(key, v, -20, "the percent that it counts too much, negative for too little")
+}
+
+func (r *reader) within(key toml.Key, v any) float64 {
+	return r.percent(key, v, 0.1, "the margin of that in percent")
 }
 
 // percent is number with a decimal, up to 20.
-func (r *athleteReader) percent(key toml.Key, v any, low float64, what string) float64 {
+func (r *reader) percent(key toml.Key, v any, low float64, what string) float64 {
 	n, ok := v.(float64)
 	if whole, is := v.(int64); is {
 		n, ok = float64(whole), true
@@ -49,7 +38,7 @@ func (r *athleteReader) percent(key toml.Key, v any, low float64, what string) f
 }
 
 // wholeOdometers asks for the margin of what an odometer is said to be off.
-func (r *athleteReader) wholeOdometers() {
+func (r *reader) wholeOdometers() {
 	a := &r.athlete
 	for _, o := range []struct {
 		name string

@@ -1,8 +1,10 @@
-package workouts
+package athlete
 
 import (
 	"fmt"
 	"math"
+
+	"example.org/rungs/workouts"
 )
 
 // Riegel estimates the time, in seconds, in which a runner who raced fromM
@@ -23,8 +25,9 @@ type Race struct {
 // what has to be said about it; the caution is empty when nothing has.
 func (r Race) Estimate(metres float64) (secPerKm float64, caution string) {
 	t := Riegel(r.Seconds, r.Metres, metres)
+	half, _ := workouts.DistanceOf("half")
 	switch {
-	case metres > distanceNames["half"]*1.01 && r.Metres < metres:
+	case metres > half*1.01 && r.Metres < metres:
 		// Vickers & Vertosick 2016, BMC Sports Sci. Med. Rehabil. 8:26:
 		// well calibrated to the half marathon, N = 2303.
 		caution = "beyond the half marathon this estimate was at least 10 minutes too fast for half of 2303 runners (Vickers & Vertosick 2016)"

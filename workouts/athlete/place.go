@@ -1,4 +1,4 @@
-package workouts
+package athlete
 
 import (
 	"strings"
@@ -10,7 +10,7 @@ import (
 // find is the place of a key in the text, or of its value. The decoder does
 // not tell, so this reads the lines: headings, and keys at the start of a line
 // or, for an inline table, within it. Failing all it is the first line.
-func (r *athleteReader) find(key toml.Key, value bool) (line, column, length int) {
+func (r *reader) find(key toml.Key, value bool) (line, column, length int) {
 	heading := ""
 	want := plainKey(strings.Join(key, "."))
 	for n, text := range r.lines {

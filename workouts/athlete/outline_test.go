@@ -1,4 +1,4 @@
-package workouts_test
+package athlete_test
 
 import (
 	"fmt"
@@ -6,15 +6,16 @@ import (
 	"testing"
 
 	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/athlete"
 	"github.com/google/go-cmp/cmp"
 )
 
 func TestOutline(t *testing.T) {
 	// An easy pace that makes the sums plain; what is assumed is marked by "~".
-	me := workouts.NewAthlete()
+	me := athlete.New()
 	me.Paces = map[string]workouts.Pace{"easy": workouts.MakePace(300, workouts.PerKm)}
 	for _, c := range []struct {
-		who   workouts.Athlete
+		who   athlete.Athlete
 		src   string
 		steps []string // where each begins: s, m
 		total string
@@ -37,12 +38,12 @@ func TestOutline(t *testing.T) {
 		// Heart and feeling say no pace: work is 0.78 of easy.
 		{me, "3:54 @ 150-160bpm + 3:54 @ quicker", []string{"0 0", "234 ~1000"}, "468 ~2000", 0},
 		// Nothing known: 6:00/km easy.
-		{workouts.NewAthlete(), "30:00 easy", []string{"0 0"}, "1800 ~5000", 0},
+		{athlete.New(), "30:00 easy", []string{"0 0"}, "1800 ~5000", 0},
 		// From a race: 10 km in 50:00 makes 6:24/km easy.
-		{workouts.Athlete{Race: &workouts.Race{Metres: 10000, Seconds: 3000}}, "1km easy", []string{"0 0"}, "~384 1000", 0},
+		{athlete.Athlete{Race: &athlete.Race{Metres: 10000, Seconds: 3000}}, "1km easy", []string{"0 0"}, "~384 1000", 0},
 	} {
 		o := c.who.Outline(parse(t, c.src))
-		show := func(s, m workouts.Estimate) string { return estimate(s) + " " + estimate(m) }
+		show := func(s, m athlete.Estimate) string { return estimate(s) + " " + estimate(m) }
 		var got []string
 		for _, s := range o.Steps {
 			got = append(got, show(s.BeginsS, s.BeginsM))
@@ -59,7 +60,7 @@ func TestOutline(t *testing.T) {
 	}
 }
 
-func estimate(e workouts.Estimate) string {
+func estimate(e athlete.Estimate) string {
 	s := fmt.Sprint(math.Round(e.Value*10) / 10)
 	if e.Rough {
 		s = "~" + s
@@ -69,7 +70,7 @@ func estimate(e workouts.Estimate) string {
 
 // 4:00/km is 4.1667 m/s, 8:00/km half of it.
 func TestOutlineSpeed(t *testing.T) {
-	me := workouts.NewAthlete()
+	me := athlete.New()
 	for _, c := range []struct {
 		src      string
 		from, to float64

@@ -1,4 +1,4 @@
-package workouts_test
+package athlete_test
 
 import (
 	"errors"
@@ -12,7 +12,7 @@ import (
 
 	"example.org/rungs/segment/recording"
 	"example.org/rungs/workouts"
-	"example.org/rungs/workouts/figures"
+	"example.org/rungs/workouts/athlete"
 	"example.org/rungs/workouts/notation"
 	"github.com/google/go-cmp/cmp"
 )
@@ -24,29 +24,38 @@ func near(t *testing.T, what string, got, want, within float64) {
 	}
 }
 
+func parse(t testing.TB, src string) workouts.Workout {
+	t.Helper()
+	w, err := notation.Parse("test", src)
+	if err != nil {
+		t.Fatalf("%q: %v", src, err)
+	}
+	return w
+}
+
 // Riegel 1981, American Scientist 69:285-290, T2 = T1 (D2/D1)^1.06. The values
 // were computed from the formula to the hundredth of a second.
 func TestRiegel(t *testing.T) {
-	near(t, "20:00 over 5 km, for 10 km", workouts.Riegel(1200, 5000, 10000), 2501.92, 0.005)
-	near(t, "1:30:00 over the half, for the marathon", workouts.Riegel(5400, 21097.5, 42195), 11258.63, 0.005)
-	near(t, "the same distance", workouts.Riegel(1200, 5000, 5000), 1200, 0)
-	near(t, "there and back", workouts.Riegel(workouts.Riegel(1200, 5000, 8000), 8000, 5000), 1200, 1e-9)
+	near(t, "20:00 over 5 km, for 10 km", athlete.Riegel(1200, 5000, 10000), 2501.92, 0.005)
+	near(t, "1:30:00 over the half, for the marathon", athlete.Riegel(5400, 21097.5, 42195), 11258.63, 0.005)
+	near(t, "the same distance", athlete.Riegel(1200, 5000, 5000), 1200, 0)
+	near(t, "there and back", athlete.Riegel(athlete.Riegel(1200, 5000, 8000), 8000, 5000), 1200, 1e-9)
 }
 
 // Vickers & Vertosick 2016, BMC Sports Sci. Med. Rehabil. 8:26: well
 // calibrated to the half, too fast beyond.
 func TestEstimatesSayTheirLimits(t *testing.T) {
-	ten := workouts.Race{Metres: 10000, Seconds: 2400}
+	ten := athlete.Race{Metres: 10000, Seconds: 2400}
 	for _, c := range []struct {
-		race    workouts.Race
+		race    athlete.Race
 		metres  float64
 		caution string
 	}{
 		{ten, 21097.5, ""},
 		{ten, 42195, "Vickers & Vertosick 2016"},
-		{workouts.Race{Metres: 42195, Seconds: 3 * 3600}, 42195, ""},
-		{workouts.Race{Metres: 42195, Seconds: 3 * 3600}, 21097.5, ""},
-		{workouts.Race{Metres: 42195, Seconds: 3 * 3600}, 5000, "8.4 times"},
+		{athlete.Race{Metres: 42195, Seconds: 3 * 3600}, 42195, ""},
+		{athlete.Race{Metres: 42195, Seconds: 3 * 3600}, 21097.5, ""},
+		{athlete.Race{Metres: 42195, Seconds: 3 * 3600}, 5000, "8.4 times"},
 		{ten, 400, "3.5 to 230 minutes"},
 	} {
 		_, got := c.race.Estimate(c.metres)
@@ -60,26 +69,16 @@ func TestEstimatesSayTheirLimits(t *testing.T) {
 
 // Karvonen, Kentala, Mustala 1957; the examples as secondary pages work them.
 func TestKarvonen(t *testing.T) {
-	near(t, "200, 60, 60 %", workouts.Karvonen(60, 200, 60), 144, 1e-9)
-	near(t, "180, 60, 75 %", workouts.Karvonen(75, 180, 60), 150, 1e-9)
-	near(t, "200, 70, 60 %", workouts.Karvonen(60, 200, 70), 148, 1e-9)
+	near(t, "200, 60, 60 %", athlete.Karvonen(60, 200, 60), 144, 1e-9)
+	near(t, "180, 60, 75 %", athlete.Karvonen(75, 180, 60), 150, 1e-9)
+	near(t, "200, 70, 60 %", athlete.Karvonen(60, 200, 70), 148, 1e-9)
 }
 
 // Tanaka, Monahan, Seals 2001, JACC 37:153-156: 208 - 0.7 age.
 func TestTanaka(t *testing.T) {
 	for age, want := range map[float64]float64{20: 194, 40: 180, 60: 166} {
-		near(t, fmt.Sprint("age ", age), workouts.Tanaka(age), want, 1e-9)
+		near(t, fmt.Sprint("age ", age), athlete.Tanaka(age), want, 1e-9)
 	}
-}
-
-// The international mile is 1609.344 m (1959, from memory: by definition).
-func TestMile(t *testing.T) {
-	if figures.MetresPerMile != 1609.344 || workouts.Miles(2).Metres != 3218.688 {
-		t.Error("the mile is off")
-	}
-	near(t, "6:00/mi in s/km", workouts.MakePace(360, workouts.PerMile).SecPerKm, 223.69, 0.005)
-	near(t, "10 mph in s/km", workouts.MakePace(10, workouts.MilesPerH).SecPerKm, 223.69, 0.005)
-	near(t, "16 km/h in s/km", workouts.MakePace(16, workouts.KmPerHour).SecPerKm, 225, 0)
 }
 
 // ACSM classes, Garber et al. 2011, MSSE 43(7):1334-1359, as in Table 1 of the
@@ -98,7 +97,7 @@ func TestPublishedZones(t *testing.T) {
 		{"seiler", 0, map[float64]int{119.9: 0, 120: 1, 143.9: 1, 144: 2, 163.9: 2, 164: 3, 174: 3, 176: 4, 186: 4, 188: 5}},
 		{"", 0, map[float64]int{144: 2}}, // the default is Seiler's
 	} {
-		z, ok := workouts.Athlete{MaxHR: 200, RestHR: c.rest, ZoneScheme: c.scheme}.Zones()
+		z, ok := athlete.Athlete{MaxHR: 200, RestHR: c.rest, ZoneScheme: c.scheme}.Zones()
 		if !ok || z.Source == "" {
 			t.Errorf("%q: no zones", c.scheme)
 		}
@@ -117,10 +116,10 @@ func TestPublishedZones(t *testing.T) {
 			t.Errorf("%q has a zone too many", c.scheme)
 		}
 	}
-	if _, ok := (workouts.Athlete{MaxHR: 200, ZoneScheme: "acsm-reserve"}).Zones(); ok {
+	if _, ok := (athlete.Athlete{MaxHR: 200, ZoneScheme: "acsm-reserve"}).Zones(); ok {
 		t.Error("zones of the reserve without a resting heart rate")
 	}
-	if _, ok := workouts.NewAthlete().Zones(); ok {
+	if _, ok := athlete.New().Zones(); ok {
 		t.Error("zones of an athlete of whom nothing is known")
 	}
 }
@@ -151,12 +150,12 @@ pace = "4:30/km"
 heart = 150
 `
 
-func TestParseAthlete(t *testing.T) {
-	got, err := workouts.ParseAthlete("me.toml", fullAthlete)
+func TestParse(t *testing.T) {
+	got, err := athlete.Parse("me.toml", fullAthlete)
 	if err != nil {
 		t.Fatal(err)
 	}
-	want := workouts.Athlete{
+	want := athlete.Athlete{
 		Source: "me.toml", Miles: true, Age: 41, Training: "~/running", MaxHR: 188, RestHR: 48,
 		OwnZones: []float64{110, 132, 150, 161, 172},
 		Paces: map[string]workouts.Pace{
@@ -165,17 +164,17 @@ func TestParseAthlete(t *testing.T) {
 			"track":     {SecPerKm: 3600 / 18.5, Unit: workouts.KmPerHour},
 			"mill":      {SecPerKm: 3600 / 16.09344, Unit: workouts.MilesPerH},
 		},
-		Race: &workouts.Race{Metres: 21097.5, Seconds: 5130},
-		Hard: workouts.Hard{WorkS: 480, Pace: 270, HeartBPM: 150},
+		Race: &athlete.Race{Metres: 21097.5, Seconds: 5130},
+		Hard: athlete.Hard{WorkS: 480, Pace: 270, HeartBPM: 150},
 	}
 	if diff := cmp.Diff(want, got, closeFloats); diff != "" {
 		t.Error(diff)
 	}
-	empty, err := workouts.ParseAthlete("", "")
+	empty, err := athlete.Parse("", "")
 	if err != nil {
 		t.Fatal(err)
 	}
-	if diff := cmp.Diff(workouts.NewAthlete(), empty); diff != "" {
+	if diff := cmp.Diff(athlete.New(), empty); diff != "" {
 		t.Errorf("an empty file says something:\n%s", diff)
 	}
 }
@@ -229,7 +228,7 @@ func TestAthleteMistakes(t *testing.T) {
 		{"[hard]\nwork = \"8\"\n", []want{{2, 8, 3, "athlete-value", `the value of "hard.work" cannot be used`, "write minutes:seconds, as in 41:30, or hours:minutes:seconds"}}},
 		{"[hard]\nwork = \"0:00\"\n", []want{{2, 8, 6, "athlete-value", `the value of "hard.work" cannot be used`, "write a time above zero"}}},
 	} {
-		a, err := workouts.ParseAthlete("me.toml", c.src)
+		a, err := athlete.Parse("me.toml", c.src)
 		ds, ok := err.(workouts.Diagnostics)
 		if !ok {
 			t.Errorf("%q: no Diagnostics but %v", c.src, err)
@@ -242,7 +241,7 @@ func TestAthleteMistakes(t *testing.T) {
 		if diff := cmp.Diff(c.want, got, cmp.AllowUnexported(want{})); diff != "" {
 			t.Errorf("%q:\n%s", c.src, diff)
 		}
-		if diff := cmp.Diff(workouts.NewAthlete(), a); diff != "" {
+		if diff := cmp.Diff(athlete.New(), a); diff != "" {
 			t.Errorf("%q left something behind:\n%s", c.src, diff)
 		}
 	}
@@ -251,11 +250,11 @@ func TestAthleteMistakes(t *testing.T) {
 // A file from Windows: a byte order mark, and line ends of two characters, of
 // which no mistake speaks.
 func TestAthleteFromWindows(t *testing.T) {
-	a, err := workouts.ParseAthlete("me.toml", "\ufeffunits = \"mi\"\r\n[heart]\r\nmax = 186\r\n")
+	a, err := athlete.Parse("me.toml", "\ufeffunits = \"mi\"\r\n[heart]\r\nmax = 186\r\n")
 	if err != nil || !a.Miles || a.MaxHR != 186 {
 		t.Errorf("%+v, %v", a, err)
 	}
-	if _, err := workouts.ParseAthlete("me.toml", "max =\r\nrest = 3\r\n"); err == nil || strings.Contains(err.Error(), "\\r") {
+	if _, err := athlete.Parse("me.toml", "max =\r\nrest = 3\r\n"); err == nil || strings.Contains(err.Error(), "\\r") {
 		t.Errorf("mistake: %v", err)
 	}
 }
@@ -276,7 +275,7 @@ func TestAthleteSyntax(t *testing.T) {
 		{strings.Repeat("# far too long\n", workouts.MaxBytes/15+1), 1, 1},
 		{"\ufeffunits = \"km\"\r\nmax == 3\r\n", 2, 6},
 	} {
-		_, err := workouts.ParseAthlete("me.toml", c.src)
+		_, err := athlete.Parse("me.toml", c.src)
 		ds, ok := err.(workouts.Diagnostics)
 		if !ok || len(ds) != 1 || ds[0].Code != "athlete-syntax" || ds[0].Line != c.line || ds[0].Column != c.column || ds[0].Message == "" || ds[0].Hint == "" {
 			t.Errorf("%q: %v", c.src, err)
@@ -284,7 +283,7 @@ func TestAthleteSyntax(t *testing.T) {
 	}
 }
 
-func TestLoadAthlete(t *testing.T) {
+func TestLoad(t *testing.T) {
 	dir := t.TempDir()
 	write := func(path, text string) string {
 		path = filepath.Join(dir, path)
@@ -314,17 +313,17 @@ func TestLoadAthlete(t *testing.T) {
 		{"for all users", "", map[string]string{"HOME": filepath.Join(dir, "nobody"), "XDG_CONFIG_DIRS": "relative:" + filepath.Join(dir, "shared")}, shared, 60},
 		{"nowhere", "", map[string]string{"XDG_CONFIG_DIRS": filepath.Join(dir, "nobody")}, "", 0},
 	} {
-		a, err := workouts.LoadAthlete(c.flag, func(k string) string { return c.env[k] })
+		a, err := athlete.Load(c.flag, func(k string) string { return c.env[k] })
 		if err != nil || a.Source != c.source || a.Age != c.age {
 			t.Errorf("%s: %+v, %v", c.name, a, err)
 		}
 	}
-	_, err := workouts.LoadAthlete(filepath.Join(dir, "none.toml"), func(string) string { return "" })
+	_, err := athlete.Load(filepath.Join(dir, "none.toml"), func(string) string { return "" })
 	if !errors.Is(err, fs.ErrNotExist) {
 		t.Errorf("a file that was named and is not there: %v", err)
 	}
 	bad := write("bad/rungs/athlete.toml", "agee = 1")
-	_, err = workouts.LoadAthlete("", func(k string) string { return map[string]string{"XDG_CONFIG_HOME": filepath.Join(dir, "bad")}[k] })
+	_, err = athlete.Load("", func(k string) string { return map[string]string{"XDG_CONFIG_HOME": filepath.Join(dir, "bad")}[k] })
 	var ds workouts.Diagnostics
 	if !errors.As(err, &ds) || ds[0].Summary() != bad+`:1:1: unknown key "agee"` {
 		t.Errorf("a bad file: %v", err)
@@ -332,17 +331,17 @@ func TestLoadAthlete(t *testing.T) {
 }
 
 func TestResolve(t *testing.T) {
-	me, err := workouts.ParseAthlete("me.toml", "[heart]\nmax = 190\nrest = 50\n[paces]\nthreshold = \"4:00/km\"\n[race]\ndistance = \"5km\"\ntime = \"20:00\"\n")
+	me, err := athlete.Parse("me.toml", "[heart]\nmax = 190\nrest = 50\n[paces]\nthreshold = \"4:00/km\"\n[race]\ndistance = \"5km\"\ntime = \"20:00\"\n")
 	if err != nil {
 		t.Fatal(err)
 	}
 	miles := me
 	miles.Miles = true
-	aged := workouts.Athlete{Age: 40}
-	own := workouts.Athlete{OwnZones: []float64{110, 130, 150}}
+	aged := athlete.Athlete{Age: 40}
+	own := athlete.Athlete{OwnZones: []float64{110, 130, 150}}
 	const k10 = 2501.92 / 10 // s/km, Riegel's example above
 	for _, c := range []struct {
-		who       workouts.Athlete
+		who       athlete.Athlete
 		src       string
 		low, high float64 // s/km, or beats/min when the goal is a heart rate
 		kind      workouts.GoalKind
@@ -360,7 +359,7 @@ func TestResolve(t *testing.T) {
 		{me, "1km @ 10k - 5k", 240, k10, workouts.PaceGoal, []string{"pace-estimated"}},
 		{me, "2 x 1km @ marathon off 1:00 jog @ marathon", 1200 * math.Pow(8.439, 1.06) / 42.195, 1200 * math.Pow(8.439, 1.06) / 42.195, workouts.PaceGoal, []string{"pace-estimated"}},
 		{me, "1km @ treshold", 0, 0, workouts.UnresolvedGoal, []string{"pace-unknown"}},
-		{workouts.NewAthlete(), "1km @ 10k -> half", 0, 0, workouts.UnresolvedGoal, []string{"pace-unknown", "pace-unknown"}},
+		{athlete.New(), "1km @ 10k -> half", 0, 0, workouts.UnresolvedGoal, []string{"pace-unknown", "pace-unknown"}},
 		{me, "1km @ threshold -200s", 0, 0, workouts.UnresolvedGoal, []string{"pace-unknown"}},
 		{me, "1km @ 150-160bpm", 150, 160, workouts.HeartGoal, nil},
 		{me, "1km @ <150bpm", 0, 150, workouts.HeartGoal, nil},
@@ -374,8 +373,8 @@ func TestResolve(t *testing.T) {
 		{aged, "1km @ 50%reserve", 0, 0, workouts.UnresolvedGoal, []string{"heart-unknown"}},
 		{own, "1km @ zone 1-2", 110, 150, workouts.HeartGoal, nil},
 		{own, "1km @ zone 4", 0, 0, workouts.UnresolvedGoal, []string{"heart-unknown"}},
-		{workouts.NewAthlete(), "1km @ zone 2", 0, 0, workouts.UnresolvedGoal, []string{"heart-unknown"}},
-		{workouts.NewAthlete(), "1km @ 80%max", 0, 0, workouts.UnresolvedGoal, []string{"heart-unknown"}},
+		{athlete.New(), "1km @ zone 2", 0, 0, workouts.UnresolvedGoal, []string{"heart-unknown"}},
+		{athlete.New(), "1km @ 80%max", 0, 0, workouts.UnresolvedGoal, []string{"heart-unknown"}},
 	} {
 		w := parse(t, c.src)
 		text := notation.Print(w)
@@ -413,7 +412,7 @@ func TestResolve(t *testing.T) {
 	if got := messages(me.Resolve(parse(t, "1km @ treshold"))); got != `no reference pace is called "treshold", so steps held to it have no target: did you mean "threshold"?` {
 		t.Error(got)
 	}
-	if got := messages(workouts.NewAthlete().Resolve(parse(t, "1km @ 10k"))); got != `no reference pace is called "10k", so steps held to it have no target: set it under [paces] in the athlete file, or set a [race] to estimate it from` {
+	if got := messages(athlete.New().Resolve(parse(t, "1km @ 10k"))); got != `no reference pace is called "10k", so steps held to it have no target: set it under [paces] in the athlete file, or set a [race] to estimate it from` {
 		t.Error(got)
 	}
 }
@@ -426,36 +425,7 @@ func messages(_ workouts.Workout, ws []recording.Warning) string {
 	return strings.Join(parts, "\n")
 }
 
-func TestDistanceOf(t *testing.T) {
-	for name, want := range map[string]float64{"10k": 10000, "10 km": 10000, "5mi": 8046.72, "1500m": 1500, "mile": 1609.344,
-		"Half": 21097.5, "marathon": 42195, "8k": 8000, "threshold": 0, "10": 0, "k": 0, "": 0, "1e5m": 0, "50m": 0, "infk": 0, "0x10m": 0} {
-		got, ok := workouts.DistanceOf(name)
-		if ok != (want > 0) || ok && math.Abs(got-want) > 1e-9 {
-			t.Errorf("%q: %v, %v", name, got, ok)
-		}
-	}
-}
-
-// A second reader of paces must agree with the notation, which alone takes a pace
-// without a unit: the athlete file is where the unit is said.
-func TestParsePaceAgreesWithTheNotation(t *testing.T) {
-	for _, text := range []string{"3:45/km", "3:45.5/km", "6:00/mi", "16km/h", "16.5 km/h", "10mph", "9.25mph", "12:00/km",
-		"3:5/km", "0:30/km", "3:60/km", "45km/h", "quick/km", "/km", "-3:45/km", "3:45.55/km", "nankm/h", "3:45./km", "+3:45/km"} {
-		p, err := workouts.ParsePace(text)
-		w, notationErr := notation.Parse("n", "1km @ "+text)
-		if (err == nil) != (notationErr == nil) {
-			t.Errorf("%q: %v here, %v in the notation", text, err, notationErr)
-			continue
-		}
-		if err == nil {
-			if diff := cmp.Diff(w.Items[0].Step.Target.From, p, closeFloats); diff != "" {
-				t.Errorf("%q:\n%s", text, diff)
-			}
-		}
-	}
-}
-
-func FuzzParseAthlete(f *testing.F) {
+func FuzzParse(f *testing.F) {
 	f.Add(fullAthlete)
 	f.Add("heart = { max = 190, rest = 40 }\nrace.distance = \"10k\"")
 	f.Add("[paces]\n'10k' = \"4:00/km\"")
@@ -463,7 +433,7 @@ func FuzzParseAthlete(f *testing.F) {
 		f.Add("[paces]\n" + name + " = \"4:00/km\"")
 	}
 	f.Fuzz(func(t *testing.T, src string) {
-		a, err := workouts.ParseAthlete("f", src)
+		a, err := athlete.Parse("f", src)
 		if err == nil {
 			for name, p := range a.Paces {
 				// What the file may name, the notation can ask for.
@@ -501,20 +471,20 @@ func TestPaceWithoutUnit(t *testing.T) {
 		unit  workouts.PaceUnit
 		slack float64
 	}{{false, 386, workouts.PerKm, 3}, {true, 386 / 1.609344, workouts.PerMile, 3 / 1.609344}} {
-		w, warnings := workouts.Athlete{Miles: c.miles}.Resolve(plain)
+		w, warnings := athlete.Athlete{Miles: c.miles}.Resolve(plain)
 		got := w.Items[0].Step.Target
 		if math.Abs(got.From.SecPerKm-c.pace) > 1e-9 || got.From.Unit != c.unit || math.Abs(got.Tolerance.PerKm()-c.slack) > 1e-9 || len(warnings) > 0 {
 			t.Errorf("miles %v: %+v, %v", c.miles, got, warnings)
 		}
 	}
 	plain.Items[0].Step.Target.From.SecPerKm = 120 // 2:00 a mile
-	if w, warnings := (workouts.Athlete{Miles: true}).Resolve(plain); w.Items[0].Step.Target.From.SecPerKm != 0 || len(warnings) != 1 || warnings[0].Code != workouts.PaceUnknown {
+	if w, warnings := (athlete.Athlete{Miles: true}).Resolve(plain); w.Items[0].Step.Target.From.SecPerKm != 0 || len(warnings) != 1 || warnings[0].Code != athlete.PaceUnknown {
 		t.Errorf("2:00 a mile: %+v, %v", w.Items[0].Step.Target, warnings)
 	}
 }
 
 // zoneOf is the zone that a heart rate lies in by the bounds, 0 below the first.
-func zoneOf(z workouts.Zones, bpm float64) int {
+func zoneOf(z athlete.Zones, bpm float64) int {
 	for n := 1; ; n++ {
 		low, _, ok := z.Bounds(n)
 		if !ok || bpm < low {

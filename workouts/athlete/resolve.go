@@ -1,10 +1,11 @@
-package workouts
+package athlete
 
 import (
 	"fmt"
 	"math"
 
 	"example.org/rungs/segment/recording"
+	"example.org/rungs/workouts"
 )
 
 // Codes of the warnings of Athlete.Resolve.
@@ -19,7 +20,7 @@ const (
 // reference paces in s/km, heart bounds in beats/min, and the unit of paces and offsets
 // that were written without one. What cannot be filled in, and what was
 // estimated, is said once each. The given workout is not changed.
-func (a Athlete) Resolve(w Workout) (Workout, []recording.Warning) {
+func (a Athlete) Resolve(w workouts.Workout) (workouts.Workout, []recording.Warning) {
 	r := resolver{athlete: a, said: map[string]bool{}}
 	w.Items = r.items(w.Items)
 	return w, r.warnings
@@ -39,11 +40,11 @@ func (r *resolver) warn(code, format string, args ...any) {
 	}
 }
 
-func (r *resolver) items(items []Item) []Item {
+func (r *resolver) items(items []workouts.Item) []workouts.Item {
 	if items == nil {
 		return nil
 	}
-	out := make([]Item, len(items))
+	out := make([]workouts.Item, len(items))
 	for i, it := range items {
 		it.Step.Target = r.target(it.Step.Target)
 		it.Body = r.items(it.Body)
@@ -57,29 +58,29 @@ func (r *resolver) items(items []Item) []Item {
 	return out
 }
 
-func (r *resolver) target(t Target) Target {
+func (r *resolver) target(t workouts.Target) workouts.Target {
 	switch t.Kind {
-	case BandTarget, ProgressionTarget:
+	case workouts.BandTarget, workouts.ProgressionTarget:
 		t.From, t.To = r.pace(t.From), r.pace(t.To)
-	case PaceTarget:
+	case workouts.PaceTarget:
 		t.From = r.pace(t.From)
-	case QuickerTarget:
+	case workouts.QuickerTarget:
 		t.By = r.offset(t.By)
-	case HeartTarget:
+	case workouts.HeartTarget:
 		t.Heart = r.heart(t.Heart)
 	}
 	t.Tolerance = r.offset(t.Tolerance)
 	return t
 }
 
-func (r *resolver) offset(o PaceOffset) PaceOffset {
-	if o.Seconds != 0 && o.Unit == AthleteUnit && r.athlete.Miles {
-		o.Unit = PerMile
+func (r *resolver) offset(o workouts.PaceOffset) workouts.PaceOffset {
+	if o.Seconds != 0 && o.Unit == workouts.AthleteUnit && r.athlete.Miles {
+		o.Unit = workouts.PerMile
 	}
 	return o
 }
 
-func (r *resolver) pace(p Pace) Pace {
+func (r *resolver) pace(p workouts.Pace) workouts.Pace {
 	if p.Name == "" {
 		return r.plain(p)
 	}
@@ -96,7 +97,7 @@ func (r *resolver) pace(p Pace) Pace {
 		r.warn(PaceEstimated, "the pace of %q is estimated from the race over %s", p.Name, distanceText(r.athlete.Race.Metres))
 	}
 	p.SecPerKm = ref.SecPerKm + p.Offset.PerKm()
-	if p.SecPerKm < QuickestPace || p.SecPerKm > SlowestPace {
+	if p.SecPerKm < workouts.QuickestPace || p.SecPerKm > workouts.SlowestPace {
 		r.warn(PaceUnknown, "%q with its offset is not a pace anyone runs at, so steps held to it have no target", p.Name)
 		p.SecPerKm = 0
 	}
@@ -104,17 +105,17 @@ func (r *resolver) pace(p Pace) Pace {
 }
 
 // plain gives a pace that was written without a unit that of the athlete.
-func (r *resolver) plain(p Pace) Pace {
-	if p.Unit != AthleteUnit || p.SecPerKm <= 0 {
+func (r *resolver) plain(p workouts.Pace) workouts.Pace {
+	if p.Unit != workouts.AthleteUnit || p.SecPerKm <= 0 {
 		return p
 	}
 	written := p.SecPerKm
-	unit := PerKm
+	unit := workouts.PerKm
 	if r.athlete.Miles {
-		unit = PerMile
+		unit = workouts.PerMile
 	}
-	p = MakePace(written, unit)
-	if p.SecPerKm < QuickestPace || p.SecPerKm > SlowestPace {
+	p = workouts.MakePace(written, unit)
+	if p.SecPerKm < workouts.QuickestPace || p.SecPerKm > workouts.SlowestPace {
 		r.warn(PaceUnknown, "%d:%02d%s is not a pace anyone runs at, so steps held to it have no target", int(written)/60, int(written)%60, unit)
 		p.SecPerKm = 0
 	}
@@ -123,10 +124,10 @@ func (r *resolver) plain(p Pace) Pace {
 
 // cure says how to supply a reference pace.
 func (r *resolver) cure(name string) string {
-	if near := Nearest(name, r.athlete.paceNames()); near != "" {
+	if near := workouts.Nearest(name, r.athlete.paceNames()); near != "" {
 		return fmt.Sprintf("did you mean %q?", near)
 	}
-	if _, ok := DistanceOf(name); ok {
+	if _, ok := workouts.DistanceOf(name); ok {
 		return "set it under [paces] in the athlete file, or set a [race] to estimate it from"
 	}
 	return "set it under [paces] in the athlete file"
@@ -139,14 +140,14 @@ func distanceText(metres float64) string {
 	return fmt.Sprintf("%.0f m", metres)
 }
 
-func (r *resolver) heart(h HeartRange) HeartRange {
-	if h.Unit == BPM {
+func (r *resolver) heart(h workouts.HeartRange) workouts.HeartRange {
+	if h.Unit == workouts.BPM {
 		h.LowBPM, h.HighBPM = h.Low, h.High
 		return h
 	}
 	h.LowBPM, h.HighBPM = 0, 0
 	maxHR, estimated := r.athlete.MaxHeart()
-	if h.Unit == Zone {
+	if h.Unit == workouts.Zone {
 		zones, ok := r.athlete.Zones()
 		low, _, found := zones.Bounds(int(h.Low))
 		_, high, foundHigh := zones.Bounds(int(h.High))
@@ -164,7 +165,7 @@ func (r *resolver) heart(h HeartRange) HeartRange {
 	case maxHR == 0:
 		r.warn(HeartUnknown, "the maximum heart rate is not known, so steps held to %s have no target: set max under [heart] in the athlete file", h.Unit)
 		return h
-	case r.athlete.RestHR == 0 && h.Unit != PercentMax:
+	case r.athlete.RestHR == 0 && h.Unit != workouts.PercentMax:
 		r.warn(HeartUnknown, "the resting heart rate is not known, so steps held to %s have no target: set rest under [heart] in the athlete file", h.Unit)
 		return h
 	}
@@ -172,7 +173,7 @@ func (r *resolver) heart(h HeartRange) HeartRange {
 		switch {
 		case percent == 0:
 			return 0
-		case h.Unit == PercentReserve:
+		case h.Unit == workouts.PercentReserve:
 			return Karvonen(percent, maxHR, r.athlete.RestHR)
 		}
 		return percent / 100 * maxHR

@@ -1,12 +1,16 @@
-package workouts
+// Package athlete says what is known of the runner, as the athlete file has it: paces, heart
+// rates and zones, a race, odometers. With it the targets of a workout become figures.
+package athlete
 
 import (
 	"slices"
 	"strings"
+
+	"example.org/rungs/workouts"
 )
 
-// An Athlete is what is known of the runner. NewAthlete knows nothing, and
-// that is enough to start.
+// An Athlete is what is known of the runner. One from New knows nothing, and that is enough
+// to start.
 type Athlete struct {
 	Source string // the file it was read from; empty when there was none
 	Miles  bool   // counts in miles
@@ -21,8 +25,8 @@ type Athlete struct {
 	ZoneScheme string    // name of a published classification; empty is the first of them
 	OwnZones   []float64 // beats/min at which the zones begin; they override ZoneScheme
 
-	Paces map[string]Pace // reference paces by name
-	Race  *Race           // a recent result, nil when there is none
+	Paces map[string]workouts.Pace // reference paces by name
+	Race  *Race                    // a recent result, nil when there is none
 	Hard  Hard
 
 	Quickest            []Event // the lengths that quickest stretches are told of; nil for the standard ones
@@ -36,10 +40,10 @@ type Hard struct {
 	HeartBPM float64 // nor does work below this heart rate; 0 unsaid
 }
 
-// NewAthlete is the athlete of whom nothing is known. Five minutes of work
+// New is the athlete of whom nothing is known. Five minutes of work
 // make a session hard, so that a few strides do not: common practice, no
 // source.
-func NewAthlete() Athlete { return Athlete{Hard: Hard{WorkS: 300}} }
+func New() Athlete { return Athlete{Hard: Hard{WorkS: 300}} }
 
 // MaxHeart is the maximum heart rate in beats/min, estimated from the age when
 // it is not known itself. It is 0 when neither is known.
@@ -84,12 +88,12 @@ func (a Athlete) Reference(name string) (r Reference, ok bool) {
 		r.SecPerKm = p.SecPerKm
 		return r, true
 	}
-	metres, ok := DistanceOf(r.Name)
+	metres, ok := workouts.DistanceOf(r.Name)
 	if !ok {
 		return r, false
 	}
 	for _, other := range a.paceNames() {
-		if m, ok := DistanceOf(other); ok && m == metres {
+		if m, ok := workouts.DistanceOf(other); ok && m == metres {
 			r.SecPerKm = a.Paces[other].SecPerKm
 			return r, true
 		}
