@@ -5,6 +5,7 @@ import (
 	"strconv"
 	"strings"
 
+	"example.org/rungs/workouts/figures"
 	"example.org/rungs/workouts/match"
 	"example.org/rungs/workouts/trend"
 )
@@ -23,7 +24,7 @@ const mostReasons = 2
 
 // answer is what a check begins with: the verdict with its first reason, and one or two
 // sentences more.
-func answer(res *match.Result, u unit) []Sentence {
+func answer(res *match.Result, u figures.Unit) []Sentence {
 	style := Strong
 	if res.Verdict != match.AsPlanned {
 		style = Alert
@@ -32,20 +33,20 @@ func answer(res *match.Result, u unit) []Sentence {
 	if len(res.Reasons) > 0 {
 		first += ": " + res.Reasons[0]
 	}
-	said := []Sentence{{Text: sentence(first), Style: style}}
+	said := []Sentence{{Text: figures.Sentence(first), Style: style}}
 	for i, reason := range res.Reasons {
 		if i > 0 && i < mostReasons {
-			said = append(said, Sentence{Text: sentence(reason)})
+			said = append(said, Sentence{Text: figures.Sentence(reason)})
 		}
 	}
 	switch {
 	case res.Verdict == match.Different && res.Nearest != "":
-		return append(said, Sentence{Text: sentence(res.Nearest)})
+		return append(said, Sentence{Text: figures.Sentence(res.Nearest)})
 	case res.Verdict == match.Different:
 		return said
 	}
 	if s := progressionText(res, res.Progression, u); s != "" && !toldOfRow(res) {
-		return append(said, Sentence{Text: sentence(s)})
+		return append(said, Sentence{Text: figures.Sentence(s)})
 	}
 	return said
 }
@@ -64,11 +65,11 @@ func toldOfRow(res *match.Result) bool {
 }
 
 // further are the findings that an answer leaves for after the tables.
-func further(res *match.Result, u unit) []Sentence {
+func further(res *match.Result, u figures.Unit) []Sentence {
 	var said []Sentence
 	for i, reason := range res.Reasons {
 		if i >= mostReasons {
-			said = append(said, Sentence{Text: sentence("also, " + reason)})
+			said = append(said, Sentence{Text: figures.Sentence("also, " + reason)})
 		}
 	}
 	for _, p := range res.Progressions {
@@ -76,7 +77,7 @@ func further(res *match.Result, u unit) []Sentence {
 			continue // said in the answer
 		}
 		if s := progressionText(res, p, u); s != "" {
-			said = append(said, Sentence{Text: sentence(s)})
+			said = append(said, Sentence{Text: figures.Sentence(s)})
 		}
 	}
 	for _, d := range res.Deviations {
@@ -95,15 +96,15 @@ func foundText(res *match.Result) string { return "What was run looks like " + r
 
 // progressionText says what became of the paces of a row: what the plan asks of them,
 // or else how even they were. Empty where there is nothing to say.
-func progressionText(res *match.Result, p match.Progression, u unit) string {
-	if p.Of < 2 || !known(p.ChangeSPerKm) || !known(p.Scatter) && p.Call == match.Uneven || p.Course == match.NoCourse && p.Call != match.Quicker && p.Call != match.Slower {
+func progressionText(res *match.Result, p match.Progression, u figures.Unit) string {
+	if p.Of < 2 || !figures.Known(p.ChangeSPerKm) || !figures.Known(p.Scatter) && p.Call == match.Uneven || p.Course == match.NoCourse && p.Call != match.Quicker && p.Call != match.Slower {
 		return ""
 	}
-	who := "the " + plural(p.Of, "rep")
+	who := "the " + figures.Plural(p.Of, "rep")
 	if len(res.Progressions) > 1 {
 		who = repNames(res, p.Reps)
 	}
-	change := u.difference(p.ChangeSPerKm, p.ChangeMargin)
+	change := u.Difference(p.ChangeSPerKm, p.ChangeMargin)
 	when := "over the session by "
 	if len(p.Sets) > 0 {
 		when = "over a set by "
@@ -118,14 +119,14 @@ func progressionText(res *match.Result, p match.Progression, u unit) string {
 		return who + " got quicker " + when + change + setBacks(res, p, u)
 	case p.Call == match.Slower:
 		return who + " got slower " + when + change
-	case p.Course == match.EvenCourse && p.Of > 2 && known(p.Scatter):
-		return who + " scatter by " + u.difference(p.Scatter, -1) + tooFew(p, "; a trend over them cannot be told ("+u.signedDifference(p.ChangeSPerKm, p.ChangeMargin)+")") + setBacks(res, p, u)
+	case p.Course == match.EvenCourse && p.Of > 2 && figures.Known(p.Scatter):
+		return who + " scatter by " + u.Difference(p.Scatter, -1) + tooFew(p, "; a trend over them cannot be told ("+u.SignedDifference(p.ChangeSPerKm, p.ChangeMargin)+")") + setBacks(res, p, u)
 	case p.Course == match.EvenCourse:
 		return "" // two reps within the margin
 	case p.Call == match.Uneven:
-		return "whether " + who + " got quicker cannot be told: they scatter by " + u.difference(p.Scatter, -1) + setBacks(res, p, u)
+		return "whether " + who + " got quicker cannot be told: they scatter by " + u.Difference(p.Scatter, -1) + setBacks(res, p, u)
 	}
-	return "whether " + who + " got quicker cannot be told" + tooFew(p, ": the change of "+u.signedDifference(p.ChangeSPerKm, p.ChangeMargin)+" is within the margin") + setBacks(res, p, u)
+	return "whether " + who + " got quicker cannot be told" + tooFew(p, ": the change of "+u.SignedDifference(p.ChangeSPerKm, p.ChangeMargin)+" is within the margin") + setBacks(res, p, u)
 }
 
 // tooFew is otherwise, but of three reps, whose scatter can hardly be known.
@@ -138,13 +139,13 @@ func tooFew(p match.Progression, otherwise string) string {
 
 // setBacks are the reps of a row that were slower than the one before, by more than
 // the margin.
-func setBacks(res *match.Result, p match.Progression, u unit) string {
+func setBacks(res *match.Result, p match.Progression, u figures.Unit) string {
 	const most = 2
 	var back []string
 	for _, i := range p.Reps {
-		if v := res.Reps[i].VsPrevious; v.Call == match.Slower && v.With >= 0 && v.With < len(res.Reps) && known(v.DeltaSPerKm) {
+		if v := res.Reps[i].VsPrevious; v.Call == match.Slower && v.With >= 0 && v.With < len(res.Reps) && figures.Known(v.DeltaSPerKm) {
 			back = append(back, "rep "+strconv.Itoa(res.Reps[i].Rep)+" was slower than rep "+strconv.Itoa(res.Reps[v.With].Rep)+
-				" by "+u.difference(v.DeltaSPerKm, trend.Z95*v.SE))
+				" by "+u.Difference(v.DeltaSPerKm, trend.Z95*v.SE))
 		}
 	}
 	switch {
@@ -157,16 +158,16 @@ func setBacks(res *match.Result, p match.Progression, u unit) string {
 }
 
 // methodNotes name the methods behind a check and what they gave.
-func methodNotes(res *match.Result, u unit) []string {
-	notes := []string{"a pair of reps differs when the difference passes " + decimal(trend.Z95, 2) + " standard errors of it, the margin that is printed."}
+func methodNotes(res *match.Result, u figures.Unit) []string {
+	notes := []string{"a pair of reps differs when the difference passes " + figures.Decimal(trend.Z95, 2) + " standard errors of it, the margin that is printed."}
 	for _, p := range res.Progressions {
 		if p.Test == match.NoTest {
 			continue
 		}
-		s := "trend of " + repNames(res, p.Reps) + ": " + u.difference2(p.SlopeSPerKmPerRep, p.SlopeMargin) + " a rep"
+		s := "trend of " + repNames(res, p.Reps) + ": " + u.FineDifference(p.SlopeSPerKmPerRep, p.SlopeMargin) + " a rep"
 		if p.Test == match.SlopeTest {
 			s += ", weighted least squares, the error widened by the scatter about the line and never below the measuring error, Student's t with " +
-				plural(p.Free, "degree") + " of freedom"
+				figures.Plural(p.Free, "degree") + " of freedom"
 		} else {
 			s += ", the difference of two against its measuring error"
 		}
@@ -180,7 +181,7 @@ func chanceText(p float64) string {
 	if p < 0.001 {
 		return "p < 0.001"
 	}
-	return "p = " + decimal(p, 3)
+	return "p = " + figures.Decimal(p, 3)
 }
 
 // repNames names the reps of a row: "reps 1 to 3".
@@ -189,5 +190,5 @@ func repNames(res *match.Result, reps []int) string {
 		return ""
 	}
 	first, last := res.Reps[reps[0]], res.Reps[reps[len(reps)-1]]
-	return "reps " + decimal(float64(first.Rep), 0) + " to " + decimal(float64(last.Rep), 0)
+	return "reps " + figures.Decimal(float64(first.Rep), 0) + " to " + figures.Decimal(float64(last.Rep), 0)
 }

@@ -8,6 +8,7 @@ import (
 	"example.org/rungs/segment"
 	"example.org/rungs/segment/recording"
 	"example.org/rungs/segment/simulate"
+	"example.org/rungs/workouts/figures"
 	"example.org/rungs/workouts/match"
 )
 
@@ -72,7 +73,7 @@ func TestAnswerOfManyReps(t *testing.T) {
 		t.Errorf("the weightiest of %q is not that most reps were slow", res.Reasons)
 	}
 	r := Check(res, s, Options{Page: true})
-	if r.Answer[0].Text != sentence("Departed from the plan: "+res.Reasons[0]) {
+	if r.Answer[0].Text != figures.Sentence("Departed from the plan: "+res.Reasons[0]) {
 		t.Errorf("the answer begins %q", r.Answer[0].Text)
 	}
 	var said []string
@@ -124,7 +125,7 @@ func TestNarrowPageAnswers(t *testing.T) {
 				head = line
 			}
 		}
-		for _, column := range []string{"set", "rep", "run", "pace " + u.name + " ±", "target", "drift"} {
+		for _, column := range []string{"set", "rep", "run", "pace " + u.Per() + " ±", "target", "drift"} {
 			if !strings.Contains(head, column) {
 				t.Errorf("no column %q in %q", column, head)
 			}

@@ -4,6 +4,7 @@ import (
 	"example.org/rungs/segment"
 	"example.org/rungs/segment/recording"
 	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/figures"
 	"example.org/rungs/workouts/match"
 	"example.org/rungs/workouts/notation"
 )
@@ -55,9 +56,9 @@ func Check(res *match.Result, s *segment.Session, o Options) *Report {
 
 // planUnit is the athlete's unit when that is the mile, or else that of all paces of
 // the plan.
-func planUnit(w workouts.Workout, o Options) unit {
+func planUnit(w workouts.Workout, o Options) figures.Unit {
 	if o.Miles {
-		return perMile
+		return figures.Mile
 	}
 	miles, kms := 0, 0
 	for _, p := range w.Expand() {
@@ -72,13 +73,13 @@ func planUnit(w workouts.Workout, o Options) unit {
 		}
 	}
 	if miles > 0 && kms == 0 {
-		return perMile
+		return figures.Mile
 	}
-	return perKm
+	return figures.Kilometre
 }
 
 // CountsMiles tells whether a check of this plan counts paces per mile.
-func CountsMiles(w workouts.Workout, o Options) bool { return planUnit(w, o) == perMile }
+func CountsMiles(w workouts.Workout, o Options) bool { return planUnit(w, o) == figures.Mile }
 
 // runReps are the reps of a session that was not the planned one.
 func runReps(s *segment.Session) []Object {
@@ -92,7 +93,7 @@ func runReps(s *segment.Session) []Object {
 }
 
 // runTable shows the reps that were run instead of those planned.
-func runTable(s *segment.Session, u unit) Table {
+func runTable(s *segment.Session, u figures.Unit) Table {
 	var work []segment.Segment
 	for _, g := range s.Segments {
 		if g.Role == segment.Work {

@@ -7,6 +7,7 @@ import (
 	"example.org/rungs/segment/recording"
 	"example.org/rungs/workouts"
 	"example.org/rungs/workouts/athlete"
+	"example.org/rungs/workouts/figures"
 	"example.org/rungs/workouts/notation"
 )
 
@@ -40,7 +41,7 @@ func Explain(w workouts.Workout, a athlete.Athlete, further []recording.Warning)
 	return r
 }
 
-func outlineColumns(u unit, withSets bool) []ColumnOf[athlete.OutlineStep] {
+func outlineColumns(u figures.Unit, withSets bool) []ColumnOf[athlete.OutlineStep] {
 	type S = athlete.OutlineStep
 	faint := func(s S, c Cell) Cell {
 		if s.Role != segment.Work {
@@ -50,7 +51,7 @@ func outlineColumns(u unit, withSets bool) []ColumnOf[athlete.OutlineStep] {
 	}
 	return []ColumnOf[S]{
 		{Column{Head: "step", Align: Right, Rank: 4}, func(s S) Cell {
-			return faint(s, Cell{Text: decimal(float64(s.Index+1), 0), Fields: Object{{"step", s.Index + 1}}})
+			return faint(s, Cell{Text: figures.Decimal(float64(s.Index+1), 0), Fields: Object{{"step", s.Index + 1}}})
 		}},
 		{Column{Head: "part"}, func(s S) Cell {
 			return faint(s, Cell{Text: roleWords[s.Role], Fields: Object{{"role", string(s.Role)}}})
@@ -69,16 +70,16 @@ func outlineColumns(u unit, withSets bool) []ColumnOf[athlete.OutlineStep] {
 			return faint(s, Cell{Text: goalText(s.Planned, u), Fields: Object{{"goal", goalFields(s.Goal)}}})
 		}},
 		{Column{Head: "from", Align: Right, Rank: 3}, func(s S) Cell {
-			return faint(s, Cell{Text: roughly(s.BeginsS, clock), Fields: Object{{"start_s", seconds(s.BeginsS.Value)}, {"start_rough", s.BeginsS.Rough}}})
+			return faint(s, Cell{Text: roughly(s.BeginsS, figures.Clock), Fields: Object{{"start_s", seconds(s.BeginsS.Value)}, {"start_rough", s.BeginsS.Rough}}})
 		}},
 		{Column{Head: "at", Align: Right, Rank: 5}, func(s S) Cell {
-			return faint(s, Cell{Text: roughly(s.BeginsM, u.length), Fields: Object{{"start_m", metres(s.BeginsM.Value)}, {"start_m_rough", s.BeginsM.Rough}}})
+			return faint(s, Cell{Text: roughly(s.BeginsM, u.Length), Fields: Object{{"start_m", metres(s.BeginsM.Value)}, {"start_m_rough", s.BeginsM.Rough}}})
 		}},
 		{Column{Head: "time", Align: Right, Rank: 2}, func(s S) Cell {
 			if s.Open {
 				return Cell{Fields: lengthFields(openLength, openLength)}
 			}
-			return faint(s, Cell{Text: roughly(s.Seconds, clock), Fields: lengthFields(s.Seconds, s.Metres)})
+			return faint(s, Cell{Text: roughly(s.Seconds, figures.Clock), Fields: lengthFields(s.Seconds, s.Metres)})
 		}},
 		{Column{Head: "distance", Align: Right, Rank: 2}, func(s S) Cell {
 			if s.Open {
@@ -88,7 +89,7 @@ func outlineColumns(u unit, withSets bool) []ColumnOf[athlete.OutlineStep] {
 			if m.Rough {
 				m.Value = math.Round(m.Value/10) * 10
 			}
-			return faint(s, Cell{Text: roughly(m, u.stretch)})
+			return faint(s, Cell{Text: roughly(m, u.Stretch)})
 		}},
 	}
 }
@@ -133,7 +134,7 @@ func outlineNotes(o athlete.Outline) []string {
 }
 
 // askedText sums up the work and the whole.
-func askedText(o athlete.Outline, u unit) string {
+func askedText(o athlete.Outline, u figures.Unit) string {
 	var reps, open int
 	var t, d athlete.Estimate
 	for _, s := range o.Steps {
@@ -151,13 +152,13 @@ func askedText(o athlete.Outline, u unit) string {
 	if reps == 0 {
 		return "No work. " + whole
 	}
-	return plural(reps, "rep") + " of work: " + sumText(t, d, open, u) + ". " + whole
+	return figures.Plural(reps, "rep") + " of work: " + sumText(t, d, open, u) + ". " + whole
 }
 
-func sumText(t, d athlete.Estimate, open int, u unit) string {
-	s := roughly(t, clock) + ", " + roughly(d, u.length)
+func sumText(t, d athlete.Estimate, open int, u figures.Unit) string {
+	s := roughly(t, figures.Clock) + ", " + roughly(d, u.Length)
 	if open > 0 {
-		s += ", and " + plural(open, "open step")
+		s += ", and " + figures.Plural(open, "open step")
 	}
 	return s
 }
@@ -184,18 +185,18 @@ func amountFields(a workouts.Amount) Object {
 
 // goalText is the target as written, or what it comes to: at this rep of a
 // progression, by the athlete's reference pace, by the athlete's heart rates.
-func goalText(p workouts.Planned, u unit) string {
+func goalText(p workouts.Planned, u figures.Unit) string {
 	g, t := p.Goal, p.Step.Target
-	other := t.From.Unit.PerDistance() != u.counts // such as a speed, or per km for who counts in miles
+	other := t.From.Unit.PerDistance() != workouts.PaceUnit(u.Per()) // such as a speed, or per km for who counts in miles
 	told := other || t.From.Name != "" || t.To.Name != ""
 	switch {
 	case g.Kind == workouts.PaceGoal && g.EndPace > 0 && told:
-		return u.pace(g.Pace) + "->" + u.pace(g.EndPace) + u.name
+		return u.Pace(g.Pace) + "->" + u.Pace(g.EndPace) + u.Per()
 	case g.Kind == workouts.PaceGoal && (told || t.Kind == workouts.ProgressionTarget && g.EndPace == 0):
-		if u.pace(g.LowPace) == u.pace(g.HighPace) {
-			return u.pace(g.Pace) + u.name
+		if u.Pace(g.LowPace) == u.Pace(g.HighPace) {
+			return u.Pace(g.Pace) + u.Per()
 		}
-		return u.pace(g.LowPace) + "-" + u.pace(g.HighPace) + u.name
+		return u.Pace(g.LowPace) + "-" + u.Pace(g.HighPace) + u.Per()
 	case g.Kind == workouts.QuickerGoal && g.First:
 		return "sets the pace"
 	case g.Kind == workouts.HeartGoal:

@@ -8,11 +8,12 @@ import (
 
 	"example.org/rungs/segment"
 	"example.org/rungs/segment/recording"
+	"example.org/rungs/workouts/figures"
 	"example.org/rungs/workouts/match"
 )
 
 // splitFront opens the page of a session with its structure.
-func splitFront(s *segment.Session, written string, u unit) Front {
+func splitFront(s *segment.Session, written string, u figures.Unit) Front {
 	parts := segmentParts(s, u)
 	accounts := ledger(s)
 	f := Front{Byline: s.Recording.Name, Lines: []string{runLine(s, u)}, Heading: "Part by part"}
@@ -32,7 +33,7 @@ func splitFront(s *segment.Session, written string, u unit) Front {
 		f.Answer, f.Lead = strings.TrimSuffix(workLine(s, u), "."), []Sentence{}
 	}
 	if other := rival(s, u); other != "" {
-		f.Facts = []Fact{{"or", other + " (" + decimal(100*s.Sure, 0) + " % for the first)"}}
+		f.Facts = []Fact{{"or", other + " (" + figures.Decimal(100*s.Sure, 0) + " % for the first)"}}
 	}
 	f.Figures = append(workFigures(s, u), heartFigure(s)...)
 	f.Charts, f.Care = repCharts(s, parts, foundPoints(s, parts), u, "")
@@ -55,14 +56,14 @@ func foundPoints(s *segment.Session, parts []part) []repPoint {
 }
 
 // checkFront opens the page of a check with the verdict.
-func checkFront(res *match.Result, s *segment.Session, plan string, o Options, r *Report, u unit) Front {
+func checkFront(res *match.Result, s *segment.Session, plan string, o Options, r *Report, u figures.Unit) Front {
 	f := Front{Byline: s.Recording.Name, Answer: verdictWords[res.Verdict]}
 	if res.Verdict != match.AsPlanned {
 		f.Style = Alert
 	}
 	for _, x := range r.Answer {
 		x.Text = strings.TrimPrefix(x.Text, verdictWords[res.Verdict]+": ")
-		if x.Text = sentence(x.Text); x.Text != sentence(f.Answer) {
+		if x.Text = figures.Sentence(x.Text); x.Text != figures.Sentence(f.Answer) {
 			f.Lead = append(f.Lead, Sentence{Text: x.Text})
 		}
 	}
@@ -74,12 +75,12 @@ func checkFront(res *match.Result, s *segment.Session, plan string, o Options, r
 	var progressions []string
 	for _, p := range res.Progressions {
 		if s := progressionText(res, p, u); s != "" {
-			progressions = append(progressions, sentence(s))
+			progressions = append(progressions, figures.Sentence(s))
 		}
 	}
 	found := "no session structure"
 	if len(s.Structure) > 0 {
-		found = u.notation(s.Structure)
+		found = structureText(u, s.Structure)
 	}
 	f.Facts = []Fact{{"planned", plan}, {"found", found}}
 	if o.RecordedPlan {
@@ -87,12 +88,12 @@ func checkFront(res *match.Result, s *segment.Session, plan string, o Options, r
 	}
 	shown, points := resultParts(res, s, u)
 	fits(points, res)
-	figures := checkFigures(res, s.ScaleSE, u)
+	key := checkFigures(res, s.ScaleSE, u)
 	if res.Verdict == match.Different { // of which there is no more than what was run
 		shown = segmentParts(s, u)
-		points, figures = foundPoints(s, shown), workFigures(s, u)
+		points, key = foundPoints(s, shown), workFigures(s, u)
 	}
-	f.Figures = append(figures, heartFigure(s)...)
+	f.Figures = append(key, heartFigure(s)...)
 	f.Charts, f.Care = repCharts(s, shown, points, u, strings.Join(progressions, " "))
 	accounts := ledger(s)
 	f.Heading = "Rep by rep"
@@ -103,33 +104,33 @@ func checkFront(res *match.Result, s *segment.Session, plan string, o Options, r
 }
 
 // workFigures are the sums of the work, or those of a run without any.
-func workFigures(s *segment.Session, u unit) []Figure {
+func workFigures(s *segment.Session, u figures.Unit) []Figure {
 	reps, t, d := workTotals(s)
 	if reps == 0 {
 		return steadyFigures(s, u)
 	}
-	f := []Figure{{strconv.Itoa(reps), strings.TrimPrefix(plural(reps, "rep"), strconv.Itoa(reps)+" ")}, {clock(t), "time of work"}}
-	if known(d) && d > 0 {
+	f := []Figure{{strconv.Itoa(reps), strings.TrimPrefix(figures.Plural(reps, "rep"), strconv.Itoa(reps)+" ")}, {figures.Clock(t), "time of work"}}
+	if figures.Known(d) && d > 0 {
 		sum := 0.0 // of the squares of the errors of the distances, m
 		for _, x := range s.Segments {
-			if x.Role == segment.Work && known(x.WithinSE) {
+			if x.Role == segment.Work && figures.Known(x.WithinSE) {
 				sum += math.Pow(x.DistanceM*x.WithinSE/x.Pace, 2)
 			}
 		}
 		pace := 1000 * t / d
-		f = append(f, Figure{paceFigure(pace, math.Hypot(pace*math.Sqrt(sum)/d, s.ScaleSE*pace), u), "pace of the work"}, Figure{u.length(d), "distance of work"})
+		f = append(f, Figure{paceFigure(pace, math.Hypot(pace*math.Sqrt(sum)/d, s.ScaleSE*pace), u), "pace of the work"}, Figure{u.Length(d), "distance of work"})
 	}
 	return f
 }
 
 // paceFigure is a pace with its margin.
-func paceFigure(pace, se float64, u unit) string {
-	return strings.TrimSpace(u.pace(pace) + " " + u.name + " " + u.margin(se))
+func paceFigure(pace, se float64, u figures.Unit) string {
+	return strings.TrimSpace(u.Pace(pace) + " " + u.Per() + " " + u.Margin(se))
 }
 
 // checkFigures sum the reps up against the plan.
 // Branches: each figure is told only where it is known.
-func checkFigures(res *match.Result, scaleSE float64, u unit) []Figure {
+func checkFigures(res *match.Result, scaleSE float64, u figures.Unit) []Figure {
 	planned, done, targets, kept := 0, 0, 0, 0
 	var drifts []float64
 	var t, d, sum float64 // sum of the squares of the errors of the distances, m
@@ -140,16 +141,16 @@ func checkFigures(res *match.Result, scaleSE float64, u unit) []Figure {
 				done++
 			}
 		}
-		if known(r.Drift) {
+		if figures.Known(r.Drift) {
 			drifts = append(drifts, r.Drift)
 			targets++
 			if r.OnTarget == match.Level {
 				kept++
 			}
 		}
-		if known(r.DistanceM) && r.DistanceM > 0 && known(r.Pace) {
+		if figures.Known(r.DistanceM) && r.DistanceM > 0 && figures.Known(r.Pace) {
 			t, d = t+r.Seconds(), d+r.DistanceM
-			if known(r.PaceSE) && r.Pace > 0 {
+			if figures.Known(r.PaceSE) && r.Pace > 0 {
 				sum += math.Pow(r.DistanceM*r.PaceSE/r.Pace, 2)
 			}
 		}
@@ -168,7 +169,7 @@ func checkFigures(res *match.Result, scaleSE float64, u unit) []Figure {
 		f = append(f, Figure{paceFigure(pace, math.Hypot(pace*math.Sqrt(sum)/d, scaleSE*pace), u), "pace of the work"})
 	}
 	if targets > 0 {
-		f = append(f, Figure{signed(u.perKm*quantile(drifts, 0.5), 0) + " " + u.spoken, "middle drift from target"})
+		f = append(f, Figure{figures.Signed(u.PerKm()*quantile(drifts, 0.5), 0) + " " + u.Spoken(), "middle drift from target"})
 	}
 	if p := res.Progression; p.Compared > 0 {
 		f = append(f, Figure{of(p.QuickerThanPrevious, p.Compared), "quicker than the one before"})
@@ -180,18 +181,18 @@ func checkFigures(res *match.Result, scaleSE float64, u unit) []Figure {
 func heartFigure(s *segment.Session) []Figure {
 	highest := 0.0
 	for _, x := range s.Segments {
-		if known(x.HRMax) {
+		if figures.Known(x.HRMax) {
 			highest = max(highest, x.HRMax)
 		}
 	}
-	if text := beatsText(highest); text != "" {
+	if text := figures.Beats(highest); text != "" {
 		return []Figure{{text, "highest heart rate, beats/min"}}
 	}
 	return nil
 }
 
 // segmentParts are the segments as parts of the picture, one for each.
-func segmentParts(s *segment.Session, u unit) []part {
+func segmentParts(s *segment.Session, u figures.Unit) []part {
 	var parts []part
 	for _, x := range s.Segments {
 		p := part{Span: recording.Span{StartS: x.StartS, EndS: x.EndS}, role: x.Role, pace: x.Pace, name: roleWords[x.Role]}
@@ -207,7 +208,7 @@ func segmentParts(s *segment.Session, u unit) []part {
 
 // resultParts are the planned steps, and the reps, as parts of the picture in
 // the order they were run; and the reps as points, one for each.
-func resultParts(res *match.Result, s *segment.Session, u unit) ([]part, []repPoint) {
+func resultParts(res *match.Result, s *segment.Session, u figures.Unit) ([]part, []repPoint) {
 	var parts []part
 	var points []repPoint
 	several := repSets(res) > 1
@@ -234,12 +235,12 @@ func resultParts(res *match.Result, s *segment.Session, u unit) ([]part, []repPo
 		if text := targetText(r, u); text != "" {
 			p.figures = append(p.figures, "target "+text)
 		}
-		if known(r.Drift) {
-			p.figures = append(p.figures, strings.TrimSpace("drift "+signed(r.Drift*u.perKm, 0)+" "+u.spoken+" "+driftWord(r)))
+		if figures.Known(r.Drift) {
+			p.figures = append(p.figures, strings.TrimSpace("drift "+figures.Signed(r.Drift*u.PerKm(), 0)+" "+u.Spoken()+" "+driftWord(r)))
 		}
 		if text := previousText(r.VsPrevious, u); text != "" {
 			if text != "~" {
-				text += " " + u.spoken
+				text += " " + u.Spoken()
 			}
 			p.figures = append(p.figures, text+" against the one before")
 		}
@@ -286,12 +287,12 @@ func repName(set, rep int, several bool) string {
 }
 
 // spanFigures are the figures of a stretch, without those not known.
-func spanFigures(pace, se, seconds, metres float64, u unit) []string {
+func spanFigures(pace, se, seconds, metres float64, u figures.Unit) []string {
 	var f []string
-	if text := u.pace(pace); text != "" && text != "stood" {
-		f = append(f, strings.TrimSpace(text+" "+u.name+" "+u.margin(se)))
+	if text := u.Pace(pace); text != "" && text != "stood" {
+		f = append(f, strings.TrimSpace(text+" "+u.Per()+" "+u.Margin(se)))
 	}
-	for _, text := range []string{clock(seconds), u.stretch(metres)} {
+	for _, text := range []string{figures.Clock(seconds), u.Stretch(metres)} {
 		if text != "" {
 			f = append(f, text)
 		}
@@ -301,10 +302,10 @@ func spanFigures(pace, se, seconds, metres float64, u unit) []string {
 
 func beatsFigures(average, end float64) []string {
 	var f []string
-	if text := beatsText(average); text != "" {
+	if text := figures.Beats(average); text != "" {
 		f = append(f, "heart rate "+text)
 	}
-	if text := beatsText(end); text != "" {
+	if text := figures.Beats(end); text != "" {
 		f = append(f, text+" at the end")
 	}
 	return f

@@ -12,6 +12,7 @@ import (
 	"sync"
 
 	"example.org/rungs/segment/recording"
+	"example.org/rungs/workouts/figures"
 	"example.org/rungs/workouts/report/chart"
 )
 
@@ -259,12 +260,12 @@ func pieces(s string) []string {
 // sentencePlace is the place of a warning as the beginning of a sentence.
 func sentencePlace(w recording.Warning) string {
 	switch {
-	case math.IsNaN(w.StartS) || clock(w.StartS) == "":
+	case math.IsNaN(w.StartS) || figures.Clock(w.StartS) == "":
 		return ""
-	case clock(w.EndS) != "" && clock(w.EndS) != clock(w.StartS):
-		return "From " + clock(w.StartS) + " to " + clock(w.EndS) + ": "
+	case figures.Clock(w.EndS) != "" && figures.Clock(w.EndS) != figures.Clock(w.StartS):
+		return "From " + figures.Clock(w.StartS) + " to " + figures.Clock(w.EndS) + ": "
 	}
-	return "At " + clock(w.StartS) + ": "
+	return "At " + figures.Clock(w.StartS) + ": "
 }
 
 // warningSentence is a warning as a sentence. The name of a file in front keeps
@@ -274,7 +275,7 @@ func warningSentence(w recording.Warning) string {
 	if first, _, _ := strings.Cut(s, " "); strings.ContainsAny(first, "./\\") {
 		return strings.TrimSuffix(s, ".") + "."
 	}
-	return sentence(s)
+	return figures.Sentence(s)
 }
 
 func styleClass(s Style) string {

@@ -8,6 +8,8 @@ import (
 	"math"
 	"unicode"
 	"unicode/utf16"
+
+	"example.org/rungs/workouts/figures"
 )
 
 // An Object is a JSON object whose fields keep their order.
@@ -33,7 +35,7 @@ func (n Number) MarshalJSON() ([]byte, error) {
 	if math.IsNaN(n.Value) || math.IsInf(n.Value, 0) {
 		return []byte("null"), nil
 	}
-	return []byte(decimal(n.Value, n.Decimals)), nil
+	return []byte(figures.Decimal(n.Value, n.Decimals)), nil
 }
 
 // MarshalJSON implements json.Marshaler.

@@ -3,47 +3,48 @@ package report
 import (
 	"math"
 
+	"example.org/rungs/workouts/figures"
 	"example.org/rungs/workouts/report/chart"
 	"example.org/rungs/workouts/trend"
 )
 
 // stretchTable is a run kilometre by kilometre, or mile by mile.
-func stretchTable(all []chart.Stretch, u unit) Table {
+func stretchTable(all []chart.Stretch, u figures.Unit) Table {
 	type S = chart.Stretch
-	toM := 1000 * u.perKm
+	toM := 1000 * u.PerKm()
 	t := Tabulate("stretches", all, []ColumnOf[S]{
-		{Column{Head: u.name[1:], Align: Right}, func(x S) Cell {
-			c := Cell{Text: decimal(x.To, 0), Fields: Object{{"from_m", metres(x.From * toM)}, {"to_m", metres(x.To * toM)}}}
+		{Column{Head: u.Name, Align: Right}, func(x S) Cell {
+			c := Cell{Text: figures.Decimal(x.To, 0), Fields: Object{{"from_m", metres(x.From * toM)}, {"to_m", metres(x.To * toM)}}}
 			if math.Abs(x.To-math.Round(x.To)) > 0.005 { // the odd end
-				c.Text = decimal(x.To, 2)
+				c.Text = figures.Decimal(x.To, 2)
 			}
 			return c
 		}},
 		{Column{Head: "time", Align: Right, Rank: 1}, func(x S) Cell {
-			return Cell{Text: clock(x.Seconds), Fields: Object{{"time_s", seconds(x.Seconds)}}}
+			return Cell{Text: figures.Clock(x.Seconds), Fields: Object{{"time_s", seconds(x.Seconds)}}}
 		}},
 		{Column{Head: "stood", Align: Right, Rank: 2}, func(x S) Cell {
 			c := Cell{Fields: Object{{"stood_s", seconds(x.StoodS)}}}
 			if x.StoodS >= 1 {
-				c.Text = clock(x.StoodS)
+				c.Text = figures.Clock(x.StoodS)
 			}
 			return c
 		}},
-		{Column{Head: "pace " + u.name, Align: Right}, func(x S) Cell {
-			return Cell{Text: u.pace(x.Pace), Fields: Object{{"pace_s_per_km", pace(x.Pace)}}}
+		{Column{Head: "pace " + u.Per(), Align: Right}, func(x S) Cell {
+			return Cell{Text: u.Pace(x.Pace), Fields: Object{{"pace_s_per_km", pace(x.Pace)}}}
 		}},
 		{Column{Head: "±", Tight: true}, func(x S) Cell {
 			c := Cell{Fields: Object{{"pace_margin_s_per_km", pace(x.Margin)}}}
-			if known(x.Pace) && x.Pace < standing {
-				c.Text = u.margin(x.Margin / trend.Z95)
+			if figures.Known(x.Pace) && x.Pace < figures.Standing {
+				c.Text = u.Margin(x.Margin / trend.Z95)
 			}
 			return c
 		}},
 		{Column{Head: "HR avg", Align: Right, Rank: 3}, func(x S) Cell {
-			return Cell{Text: beatsText(x.Heart), Fields: Object{{"hr_avg", beats(x.Heart)}}}
+			return Cell{Text: figures.Beats(x.Heart), Fields: Object{{"hr_avg", beats(x.Heart)}}}
 		}},
 	})
-	t.Title = map[bool]string{true: "kilometre by kilometre", false: "mile by mile"}[u.perKm == 1]
+	t.Title = map[bool]string{true: "kilometre by kilometre", false: "mile by mile"}[u.PerKm() == 1]
 	return t
 }
 
@@ -61,7 +62,7 @@ const leastInHalf = 3
 func driftOf(all []chart.Stretch) drift {
 	var logs []float64
 	for i, x := range all {
-		if i > 0 && known(x.Heart) && x.Pace > 0 && x.Pace < standing && x.To-x.From > 0.5 && x.StoodS < 0.1*x.Seconds {
+		if i > 0 && figures.Known(x.Heart) && x.Pace > 0 && x.Pace < figures.Standing && x.To-x.From > 0.5 && x.StoodS < 0.1*x.Seconds {
 			logs = append(logs, math.Log(x.Heart*x.Pace)) // heart rate over speed, but for a constant
 		}
 	}
@@ -83,12 +84,12 @@ func driftOf(all []chart.Stretch) drift {
 
 // driftSaid tells a drift; nothing when it cannot be told.
 func driftSaid(d drift) []Sentence {
-	if !known(d.share) {
+	if !figures.Known(d.share) {
 		return nil
 	}
-	off := decimal(math.Max(0.1, math.Ceil(1000*d.margin)/10), 1) + " %"
+	off := figures.Decimal(math.Max(0.1, math.Ceil(1000*d.margin)/10), 1) + " %"
 	text := "At equal speed the heart rate stayed the same from the first half to the second, within ±" + off
-	switch by := decimal(100*math.Abs(d.share), 1) + " ±" + off; {
+	switch by := figures.Decimal(100*math.Abs(d.share), 1) + " ±" + off; {
 	case math.Abs(d.share) <= d.margin:
 	case d.share > 0:
 		text = "At equal speed the heart rate rose by " + by + " from the first half to the second"

@@ -5,6 +5,7 @@ import (
 	"strings"
 	"testing"
 
+	"example.org/rungs/workouts/figures"
 	"example.org/rungs/workouts/report/chart"
 )
 
@@ -49,7 +50,7 @@ func TestStretchTable(t *testing.T) {
 		t.Fatalf("%+v", r.Further)
 	}
 	sum := 0.0
-	for _, x := range stretches(s, 0, s.Recording.Duration(), perKm) {
+	for _, x := range stretches(s, 0, s.Recording.Duration(), figures.Kilometre) {
 		sum += x.Seconds
 	}
 	if math.Abs(sum-1380) > 1e-6 { // 23:00, of which the demo is

@@ -2,6 +2,7 @@ package report
 
 import (
 	"example.org/rungs/segment"
+	"example.org/rungs/workouts/figures"
 )
 
 // An account is what a run holds of one role.
@@ -23,7 +24,7 @@ func ledger(s *segment.Session) []account {
 	sums := map[segment.Role]*account{}
 	var seconds, metres, standing float64
 	for _, x := range s.Segments {
-		if !known(x.Seconds()) || x.Seconds() <= 0 {
+		if !figures.Known(x.Seconds()) || x.Seconds() <= 0 {
 			continue
 		}
 		a := sums[x.Role]
@@ -60,18 +61,18 @@ func ledger(s *segment.Session) []account {
 }
 
 // ledgerTable lists the accounts.
-func ledgerTable(accounts []account, u unit) Table {
+func ledgerTable(accounts []account, u figures.Unit) Table {
 	share := func(v float64) string {
-		if !known(v) {
+		if !figures.Known(v) {
 			return ""
 		}
-		return decimal(100*v, 0) + " %"
+		return figures.Decimal(100*v, 0) + " %"
 	}
 	t := Tabulate("", accounts, []ColumnOf[account]{
 		{Column{Head: "part"}, func(a account) Cell { return Cell{Text: roleWords[a.role]} }},
-		{Column{Head: "time", Align: Right}, func(a account) Cell { return Cell{Text: clock(a.seconds)} }},
+		{Column{Head: "time", Align: Right}, func(a account) Cell { return Cell{Text: figures.Clock(a.seconds)} }},
 		{Column{Head: "share", Align: Right}, func(a account) Cell { return Cell{Text: share(a.timeShare)} }},
-		{Column{Head: "distance", Align: Right}, func(a account) Cell { return Cell{Text: u.length(a.metres)} }},
+		{Column{Head: "distance", Align: Right}, func(a account) Cell { return Cell{Text: u.Length(a.metres)} }},
 		{Column{Head: "share", Align: Right}, func(a account) Cell { return Cell{Text: share(a.distanceShare)} }},
 	})
 	t.Title = "Ledger"

@@ -9,6 +9,7 @@ import (
 	"example.org/rungs/segment"
 	"example.org/rungs/workouts"
 	"example.org/rungs/workouts/athlete"
+	"example.org/rungs/workouts/figures"
 	"example.org/rungs/workouts/match"
 )
 
@@ -62,13 +63,13 @@ var pathData = regexp.MustCompile(` d="[^"]*"`)
 // A distance of 800 m is 0.497 mi (1 mi is 1609.344 m), and a pace of 250 s/km 402.3 s/mi.
 func TestMileFigures(t *testing.T) {
 	for got, want := range map[string]string{
-		perMile.stretch(800): "0.497 mi", perMile.stretch(3218.688): "2.00 mi", perKm.stretch(3218.7): "3219 m",
-		perMile.length(10000): "6.21 mi", perKm.length(10000): "10.00 km", perMile.pace(250): "6:42",
-		perMile.notation([]segment.Block{{Count: 1, Role: segment.Work, Amount: segment.Amount{Seconds: 240}, Pace: 250}}): "4:00 @ 6:42/mi",
-		overText(12, "m", workouts.Planned{Step: workouts.Step{Amount: workouts.Miles(1)}}):                                "+0.007 mi",
-		overText(-12, "m", workouts.Planned{Step: workouts.Step{Amount: workouts.Metres(800)}}):                            "-12 m",
-		overText(8470, "m", workouts.Planned{Step: workouts.Step{Amount: workouts.Metres(20000)}}):                         "+8.47 km",
-		overText(-30.4, "s", workouts.Planned{}):                                                                           "-0:30",
+		figures.Mile.Stretch(800): "0.497 mi", figures.Mile.Stretch(3218.688): "2.00 mi", figures.Kilometre.Stretch(3218.7): "3219 m",
+		figures.Mile.Length(10000): "6.21 mi", figures.Kilometre.Length(10000): "10.00 km", figures.Mile.Pace(250): "6:42",
+		structureText(figures.Mile, []segment.Block{{Count: 1, Role: segment.Work, Amount: segment.Amount{Seconds: 240}, Pace: 250}}): "4:00 @ 6:42/mi",
+		overText(12, "m", workouts.Planned{Step: workouts.Step{Amount: workouts.Miles(1)}}):                                           "+0.007 mi",
+		overText(-12, "m", workouts.Planned{Step: workouts.Step{Amount: workouts.Metres(800)}}):                                       "-12 m",
+		overText(8470, "m", workouts.Planned{Step: workouts.Step{Amount: workouts.Metres(20000)}}):                                    "+8.47 km",
+		overText(-30.4, "s", workouts.Planned{}):                                                                                      "-0:30",
 	} {
 		if got != want {
 			t.Errorf("got %q, want %q", got, want)

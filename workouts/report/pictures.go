@@ -6,6 +6,7 @@ import (
 	"strconv"
 
 	"example.org/rungs/segment"
+	"example.org/rungs/workouts/figures"
 	"example.org/rungs/workouts/report/chart"
 	"example.org/rungs/workouts/trend"
 )
@@ -21,7 +22,7 @@ const alike = 0.25
 // overlaid draws the reps of about one length from a common start; none for
 // fewer than two.
 // Branches: what reps have in common, target and length, is told rep by rep.
-func overlaid(s *segment.Session, reps []repPoint, u unit) []chart.Chart {
+func overlaid(s *segment.Session, reps []repPoint, u figures.Unit) []chart.Chart {
 	x, speed := speedTrace(s, stopSpans(s))
 	var lengths []float64
 	for _, r := range reps {
@@ -34,13 +35,13 @@ func overlaid(s *segment.Session, reps []repPoint, u unit) []chart.Chart {
 	}
 	slices.Sort(lengths)
 	middle := quantile(lengths, 0.5)
-	o := chart.Overlay{Unit: u.drawn()}
+	o := chart.Overlay{Unit: drawnUnit(u)}
 	for _, r := range reps {
 		n := r.EndS - r.StartS
 		if !(n > 0) || n > (1+alike)*middle || n < (1-alike)*middle && !r.cut {
 			continue
 		}
-		course := chart.OverlayRep{Name: "+", Cut: r.cut, Figures: u.pace(r.pace) + " " + u.name + " " + u.margin(r.se)}
+		course := chart.OverlayRep{Name: "+", Cut: r.cut, Figures: u.Pace(r.pace) + " " + u.Per() + " " + u.Margin(r.se)}
 		if r.rep > 0 {
 			course.Name = strconv.Itoa(r.rep)
 		}
@@ -53,7 +54,7 @@ func overlaid(s *segment.Session, reps []repPoint, u unit) []chart.Chart {
 		o.Reps = append(o.Reps, course)
 		low, high := r.target.LowSPerKm, r.target.HighSPerKm
 		switch first := len(o.Reps) == 1; {
-		case first && known(low) && low > r.target.Tolerance:
+		case first && figures.Known(low) && low > r.target.Tolerance:
 			o.Low, o.High, o.Tolerance = low, high, r.target.Tolerance
 		case first || low != o.Low || high != o.High:
 			o.Low, o.High = 0, 0 // not one target for all
@@ -78,12 +79,12 @@ func smooth(v []float64, over int) []float64 {
 	for i := range v {
 		sum, n := 0.0, 0
 		for k := max(0, i-over/2); k <= min(len(v)-1, i+over/2); k++ {
-			if known(v[k]) {
+			if figures.Known(v[k]) {
 				sum, n = sum+v[k], n+1
 			}
 		}
 		out[i] = sum / float64(n)
-		if !known(v[i]) {
+		if !figures.Known(v[i]) {
 			out[i] = math.NaN()
 		}
 	}
@@ -99,8 +100,8 @@ const (
 
 // inside draws a run, or a rep of it, kilometre by kilometre or mile by mile;
 // none for what is shorter than three.
-func inside(s *segment.Session, from, to float64, name string, u unit) []chart.Chart {
-	in := chart.Inside{Unit: u.drawn(), Name: name, Stretches: stretches(s, from, to, u)}
+func inside(s *segment.Session, from, to float64, name string, u figures.Unit) []chart.Chart {
+	in := chart.Inside{Unit: drawnUnit(u), Name: name, Stretches: stretches(s, from, to, u)}
 	if len(in.Stretches) == 0 {
 		return nil
 	}
@@ -117,10 +118,10 @@ func inside(s *segment.Session, from, to float64, name string, u unit) []chart.C
 
 // stretches are the kilometres or miles of a run, or of a rep of it, the last one as
 // long as it is; none for what is shorter than three. Paces are without stops.
-func stretches(s *segment.Session, from, to float64, u unit) (out []chart.Stretch) {
+func stretches(s *segment.Session, from, to float64, u figures.Unit) (out []chart.Stretch) {
 	whole := s.Distance(from, to)
-	unitM := 1000 * u.perKm
-	if !known(whole) || whole < insideLeast*unitM || whole > insideMost*unitM {
+	unitM := 1000 * u.PerKm()
+	if !figures.Known(whole) || whole < insideLeast*unitM || whole > insideMost*unitM {
 		return nil
 	}
 	stops := stopSpans(s)
@@ -169,7 +170,7 @@ func reaches(s *segment.Session, metres, from, to float64) float64 {
 func meanBeats(s *segment.Session, from, to float64) float64 {
 	sum, n := 0.0, 0
 	for i := max(0, int(from)); i < len(s.Trace.HeartRate) && float64(i) < to; i++ {
-		if v := s.Trace.HeartRate[i]; known(v) {
+		if v := s.Trace.HeartRate[i]; figures.Known(v) {
 			sum, n = sum+v, n+1
 		}
 	}
@@ -184,7 +185,7 @@ func heartDrift(stretches []chart.Stretch) chart.HeartDrift {
 	none := chart.HeartDrift{Beats: math.NaN()}
 	var v, h, half []float64
 	for i, x := range stretches {
-		if i > 0 && known(x.Heart) && known(x.Pace) && x.Pace > 0 && x.Pace < standing && x.To-x.From > 0.5 {
+		if i > 0 && figures.Known(x.Heart) && figures.Known(x.Pace) && x.Pace > 0 && x.Pace < figures.Standing && x.To-x.From > 0.5 {
 			v, h = append(v, 1000/x.Pace), append(h, x.Heart)
 		}
 	}
@@ -229,15 +230,15 @@ var partInks = map[segment.Role]chart.Ink{
 
 // ledgerBar draws the parts of a session in the order they were run; none for
 // fewer than two.
-func ledgerBar(s *segment.Session, u unit) []chart.Chart {
+func ledgerBar(s *segment.Session, u figures.Unit) []chart.Chart {
 	var l chart.LedgerSession
 	for _, x := range s.Segments {
 		p := chart.LedgerPart{Word: roleWords[x.Role], Ink: partInks[x.Role], Seconds: x.Seconds()}
 		if x.Role == segment.Stop {
 			p.Word = "standing"
-		} else if known(x.DistanceM) && x.DistanceM > 0 {
-			p.Short = decimal(x.DistanceM/1000/u.perKm, 2)
-			p.Distance = p.Short + " " + u.name[1:]
+		} else if figures.Known(x.DistanceM) && x.DistanceM > 0 {
+			p.Short = figures.Decimal(x.DistanceM/1000/u.PerKm(), 2)
+			p.Distance = p.Short + " " + u.Name
 		}
 		l.Parts = append(l.Parts, p)
 	}
@@ -260,24 +261,26 @@ const (
 )
 
 // timeBands draws the time by pace beside that by heart rate.
-func timeBands(s *segment.Session, u unit) []chart.Chart {
+func timeBands(s *segment.Session, u figures.Unit) []chart.Chart {
 	_, speed := speedTrace(s, stopSpans(s))
 	pace, heart := map[int]float64{}, map[int]float64{}
 	for _, v := range smooth(speed, smoothS) {
-		if known(v) && v > strolling {
-			pace[int(1000/v*u.perKm/paceStepS)]++
+		if figures.Known(v) && v > strolling {
+			pace[int(1000/v*u.PerKm()/paceStepS)]++
 		}
 	}
 	for _, v := range s.Trace.HeartRate {
-		if known(v) && v > 0 {
+		if figures.Known(v) && v > 0 {
 			heart[-int(v/heartStep)]++ // the highest first
 		}
 	}
-	paces := bands(pace, func(k int) string { return clock(float64(k*paceStepS)) + " to " + clock(float64((k+1)*paceStepS)) },
-		func(k int) string { return "slower than " + clock(float64(k*paceStepS)) })
+	paces := bands(pace, func(k int) string {
+		return figures.Clock(float64(k*paceStepS)) + " to " + figures.Clock(float64((k+1)*paceStepS))
+	},
+		func(k int) string { return "slower than " + figures.Clock(float64(k*paceStepS)) })
 	hearts := bands(heart, func(k int) string { return strconv.Itoa(-k*heartStep) + " to " + strconv.Itoa((1-k)*heartStep) },
 		func(k int) string { return "below " + strconv.Itoa((1-k)*heartStep) })
-	c, ok := chart.TimeBands(paces, hearts, u.name)
+	c, ok := chart.TimeBands(paces, hearts, u.Per())
 	if !ok {
 		return nil
 	}

@@ -10,6 +10,7 @@ import (
 	"example.org/rungs/segment"
 	"example.org/rungs/segment/signal"
 	"example.org/rungs/workouts/athlete"
+	"example.org/rungs/workouts/figures"
 	"example.org/rungs/workouts/match"
 )
 
@@ -19,7 +20,7 @@ type profile struct {
 	seconds float64
 	speed   func(from, to float64) float64 // mean over a span of seconds, m/s; 0 for standing, NaN where unknown
 	reps    []mark                         // in time order
-	unit    unit
+	unit    figures.Unit
 	scale   bool // say what the bars amount to
 }
 
@@ -100,8 +101,8 @@ func (p *profile) text(b *strings.Builder, page Page) {
 		page.row(b, under)
 	}
 	if p.scale {
-		page.paragraph(b, fmt.Sprintf("%c %s to %c %s %s; %s a column", bars[0], p.unit.pace(1000/low),
-			bars[len(bars)-1], p.unit.pace(1000/high), p.unit.name, columnText(p.seconds/float64(columns))), "", Faint)
+		page.paragraph(b, fmt.Sprintf("%c %s to %c %s %s; %s a column", bars[0], p.unit.Pace(1000/low),
+			bars[len(bars)-1], p.unit.Pace(1000/high), p.unit.Per(), columnText(p.seconds/float64(columns))), "", Faint)
 	}
 }
 
@@ -109,11 +110,11 @@ func (p *profile) text(b *strings.Builder, page Page) {
 func columnText(s float64) string {
 	switch {
 	case s < 9.95:
-		return decimal(s, 1) + " s"
+		return figures.Decimal(s, 1) + " s"
 	case s < 90:
-		return decimal(s, 0) + " s"
+		return figures.Decimal(s, 0) + " s"
 	}
-	return clock(s)
+	return figures.Clock(s)
 }
 
 // row writes cells of a line next to each other, without spaces at its end.
@@ -219,7 +220,7 @@ func (m mark) text(line string) string {
 }
 
 // sessionProfile draws the speeds of a session; nil when it has none.
-func sessionProfile(s *segment.Session, reps []mark, u unit) *profile {
+func sessionProfile(s *segment.Session, reps []mark, u figures.Unit) *profile {
 	tr := s.Trace
 	if tr == nil || tr.Source == signal.Nothing || tr.Len() == 0 {
 		return nil
@@ -254,7 +255,7 @@ func foundReps(s *segment.Session) (reps []mark) {
 // likewise.
 func checkedReps(res *match.Result) (reps []mark) {
 	for _, r := range res.Reps {
-		if !known(r.StartS) || !(r.EndS > r.StartS) {
+		if !figures.Known(r.StartS) || !(r.EndS > r.StartS) {
 			continue
 		}
 		m := mark{startS: r.StartS, endS: r.EndS, set: r.Set, label: "+"}

@@ -9,12 +9,13 @@ import (
 	"pgregory.net/rapid"
 
 	"example.org/rungs/workouts/athlete"
+	"example.org/rungs/workouts/figures"
 	"example.org/rungs/workouts/notation"
 )
 
 // steps are speeds in m/s, each held for 60 s.
 func stepProfile(speeds ...float64) *profile {
-	return &profile{seconds: 60 * float64(len(speeds)), unit: perKm, speed: func(from, to float64) float64 {
+	return &profile{seconds: 60 * float64(len(speeds)), unit: figures.Kilometre, speed: func(from, to float64) float64 {
 		sum := 0.0
 		for i, v := range speeds {
 			sum += v * max(0, min(to, 60*float64(i+1))-max(from, 60*float64(i)))
@@ -78,7 +79,7 @@ func TestProfileScale(t *testing.T) {
 			t.Errorf("%+v: %q, want the end %q", c.page, got, c.want)
 		}
 	}
-	p.unit = perMile
+	p.unit = figures.Mile
 	if got := drawn(p, Page{}); !strings.Contains(got, "▁ 13:25 to █ 6:42 /mi") {
 		t.Errorf("in miles: %q", got)
 	}

@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 
+	"example.org/rungs/workouts/figures"
 	"example.org/rungs/workouts/match"
 	"example.org/rungs/workouts/report/chart"
 	"example.org/rungs/workouts/trend"
@@ -27,8 +28,8 @@ type repPoint struct {
 // repChart draws the paces of reps with their margins, targets, the course
 // that only quickens or only slows, and the recoveries. There is none for fewer
 // than two paces.
-func repChart(reps []repPoint, u unit, progression string) []chart.Chart {
-	l := chart.Ladder{Unit: u.drawn(), Text: strings.TrimSpace(repText(reps, u) + " " + progression)}
+func repChart(reps []repPoint, u figures.Unit, progression string) []chart.Chart {
+	l := chart.Ladder{Unit: drawnUnit(u), Text: strings.TrimSpace(repText(reps, u) + " " + progression)}
 	fitted := false
 	for _, r := range reps {
 		g := chart.Rung{
@@ -38,16 +39,16 @@ func repChart(reps []repPoint, u unit, progression string) []chart.Chart {
 		if r.rep > 0 {
 			g.Name = strconv.Itoa(r.rep)
 		}
-		if t := r.target; known(t.LowSPerKm) && t.LowSPerKm > t.Tolerance {
+		if t := r.target; figures.Known(t.LowSPerKm) && t.LowSPerKm > t.Tolerance {
 			g.Low, g.High, g.Tolerance = t.LowSPerKm, t.HighSPerKm, t.Tolerance
 		}
-		if !(g.Pace < standing) {
+		if !(g.Pace < figures.Standing) {
 			g.Pace = math.NaN()
 		}
 		if r.recovery > 0 {
-			g.Figures = append(slices.Clone(r.figures), "then "+clock(r.recovery)+" of recovery")
+			g.Figures = append(slices.Clone(r.figures), "then "+figures.Clock(r.recovery)+" of recovery")
 		}
-		fitted = fitted || known(r.fit)
+		fitted = fitted || figures.Known(r.fit)
 		l.Reps = append(l.Reps, g)
 	}
 	c, ok := chart.RepLadder(l)
@@ -61,18 +62,18 @@ func repChart(reps []repPoint, u unit, progression string) []chart.Chart {
 	return []chart.Chart{c}
 }
 
-// drawn is the unit as charts have it.
-func (u unit) drawn() chart.Length {
-	return chart.Length{Name: strings.TrimPrefix(u.name, "/"), Km: u.perKm}
+// drawnUnit is the unit as charts have it.
+func drawnUnit(u figures.Unit) chart.Length {
+	return chart.Length{Name: u.Name, Km: u.PerKm()}
 }
 
 // repText lists the paces, or their range when there are many.
-func repText(reps []repPoint, u unit) string {
+func repText(reps []repPoint, u figures.Unit) string {
 	const most = 12
-	s := plural(len(reps), "rep")
+	s := figures.Plural(len(reps), "rep")
 	if len(reps) > most {
 		first, last := reps[0], reps[len(reps)-1]
-		return s + ", the first at " + u.pace(first.pace) + ", the last at " + u.pace(last.pace) + " " + u.name + "."
+		return s + ", the first at " + u.Pace(first.pace) + ", the last at " + u.Pace(last.pace) + " " + u.Per() + "."
 	}
 	for i, r := range reps {
 		if i == 0 {
@@ -80,16 +81,16 @@ func repText(reps []repPoint, u unit) string {
 		} else {
 			s += ", "
 		}
-		switch text := u.pace(r.pace); {
+		switch text := u.Pace(r.pace); {
 		case r.missed:
 			s += "missed"
 		case text == "":
 			s += "no pace"
 		default:
-			s += text + " " + u.margin(r.se)
+			s += text + " " + u.Margin(r.se)
 		}
 	}
-	return s + " " + u.name + "."
+	return s + " " + u.Per() + "."
 }
 
 // fits sets the monotone course of each row.

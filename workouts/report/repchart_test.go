@@ -8,6 +8,7 @@ import (
 
 	"example.org/rungs/segment/recording"
 	"example.org/rungs/segment/signal"
+	"example.org/rungs/workouts/figures"
 	"example.org/rungs/workouts/match"
 	"example.org/rungs/workouts/report/chart"
 	"example.org/rungs/workouts/trend"
@@ -148,7 +149,7 @@ func TestRepChartSets(t *testing.T) {
 	for i := range 6 {
 		reps = append(reps, repPoint{part: part{rep: i + 1, pace: 250 - float64(i)}, set: 1 + i/3, se: 1, fit: 250 - float64(i)})
 	}
-	p := repChart(reps, perKm, "")[0].Panels[0]
+	p := repChart(reps, figures.Kilometre, "")[0].Panels[0]
 	lines := layers[*chart.Line](p)
 	if len(lines) != 2 || len(lines[0].X) != 3 || len(lines[1].X) != 3 {
 		t.Fatalf("courses %+v", lines)
@@ -160,7 +161,7 @@ func TestRepChartSets(t *testing.T) {
 	if len(notes) != 2 || notes[0].Text != "set 1" || notes[1].Text != "set 2" || notes[0].X >= notes[1].X {
 		t.Errorf("notes %+v", notes)
 	}
-	if repChart(reps[:1], perKm, "") != nil {
+	if repChart(reps[:1], figures.Kilometre, "") != nil {
 		t.Error("a picture of one rep")
 	}
 }

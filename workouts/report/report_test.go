@@ -14,6 +14,7 @@ import (
 	"example.org/rungs/segment/recording"
 	"example.org/rungs/segment/signal"
 	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/figures"
 	"example.org/rungs/workouts/match"
 )
 
@@ -238,7 +239,7 @@ func TestClockAndMargin(t *testing.T) {
 		{0, "0:00"}, {59.4, "0:59"}, {59.5, "1:00"}, {3599.6, "1:00:00"}, {3661, "1:01:01"}, {-61, "-1:01"},
 		{-0.2, "0:00"}, {math.NaN(), ""}, {math.Inf(1), ""},
 	} {
-		if got := clock(c.s); got != c.want {
+		if got := figures.Clock(c.s); got != c.want {
 			t.Errorf("clock(%v) = %q, want %q", c.s, got, c.want)
 		}
 	}
@@ -248,11 +249,11 @@ func TestClockAndMargin(t *testing.T) {
 		se   float64
 		want string
 	}{{0, "±1"}, {0.5, "±1"}, {0.52, "±2"}, {10, "±20"}, {math.NaN(), ""}, {math.Inf(1), ""}} {
-		if got := perKm.margin(c.se); got != c.want {
+		if got := figures.Kilometre.Margin(c.se); got != c.want {
 			t.Errorf("margin(%v) = %q, want %q", c.se, got, c.want)
 		}
 	}
-	if got := perMile.margin(1); got != "±4" { // 1.96 x 1.609 = 3.15
+	if got := figures.Mile.Margin(1); got != "±4" { // 1.96 x 1.609 = 3.15
 		t.Errorf("margin of 1 s/km per mile = %q", got)
 	}
 }
@@ -355,7 +356,7 @@ func TestTargetText(t *testing.T) {
 		{match.Rep{Target: match.Target{Kind: match.HeartTarget, LowBPM: 150}}, ">150 bpm"},
 		{match.Rep{Target: match.Target{Kind: match.UnknownTarget, Name: "half"}}, "half?"},
 	} {
-		if got := targetText(c.rep, perKm); got != c.want {
+		if got := targetText(c.rep, figures.Kilometre); got != c.want {
 			t.Errorf("%+v: %q, want %q", c.rep.Target, got, c.want)
 		}
 	}
@@ -372,18 +373,18 @@ func TestProgressionText(t *testing.T) {
 	for _, c := range []struct {
 		p    match.Progression
 		back bool // rep 4 was slower than rep 3
-		u    unit
+		u    figures.Unit
 		want string
 	}{
-		{match.Progression{Of: 1, SlopeSPerKmPerRep: nan}, false, perKm, ""},
-		{p(match.QuickerCourse, match.Quicker, -25, 3.1, 0.5, 5, 5), false, perKm, "the 6 reps were each quicker than the last, over the session by 25 ±4 s/km"},
-		{p(match.QuickerCourse, match.Quicker, -12, 4, 0.5, 4, 5), true, perKm, "the 6 reps got quicker over the session by 12 ±4 s/km, but rep 4 was slower than rep 3 by 4 ±2 s/km"},
-		{p(match.QuickerCourse, match.Uneven, -2, 6, 3, 2, 5), false, perKm, "whether the 6 reps got quicker cannot be told: they scatter by 3 s/km"},
-		{p(match.QuickerCourse, match.Level, -2, 6, 1, 0, 5), false, perKm, "whether the 6 reps got quicker cannot be told: the change of -2 ±6 s/km is within the margin"},
-		{p(match.EvenCourse, match.Slower, 12, 3, 1, 0, 5), false, perKm, "the 6 reps got slower over the session by 12 ±3 s/km"},
-		{p(match.EvenCourse, match.Slower, 10, 3, 1, 0, 5), false, perMile, "the 6 reps got slower over the session by 16 ±5 s/mi"},
-		{p(match.EvenCourse, match.Uneven, 2, 6, 3, 1, 5), false, perKm, "the 6 reps scatter by 3 s/km; a trend over them cannot be told (+2 ±6 s/km)"},
-		{p(match.NoCourse, match.Uneven, 2, 6, 3, 1, 5), false, perKm, ""},
+		{match.Progression{Of: 1, SlopeSPerKmPerRep: nan}, false, figures.Kilometre, ""},
+		{p(match.QuickerCourse, match.Quicker, -25, 3.1, 0.5, 5, 5), false, figures.Kilometre, "the 6 reps were each quicker than the last, over the session by 25 ±4 s/km"},
+		{p(match.QuickerCourse, match.Quicker, -12, 4, 0.5, 4, 5), true, figures.Kilometre, "the 6 reps got quicker over the session by 12 ±4 s/km, but rep 4 was slower than rep 3 by 4 ±2 s/km"},
+		{p(match.QuickerCourse, match.Uneven, -2, 6, 3, 2, 5), false, figures.Kilometre, "whether the 6 reps got quicker cannot be told: they scatter by 3 s/km"},
+		{p(match.QuickerCourse, match.Level, -2, 6, 1, 0, 5), false, figures.Kilometre, "whether the 6 reps got quicker cannot be told: the change of -2 ±6 s/km is within the margin"},
+		{p(match.EvenCourse, match.Slower, 12, 3, 1, 0, 5), false, figures.Kilometre, "the 6 reps got slower over the session by 12 ±3 s/km"},
+		{p(match.EvenCourse, match.Slower, 10, 3, 1, 0, 5), false, figures.Mile, "the 6 reps got slower over the session by 16 ±5 s/mi"},
+		{p(match.EvenCourse, match.Uneven, 2, 6, 3, 1, 5), false, figures.Kilometre, "the 6 reps scatter by 3 s/km; a trend over them cannot be told (+2 ±6 s/km)"},
+		{p(match.NoCourse, match.Uneven, 2, 6, 3, 1, 5), false, figures.Kilometre, ""},
 	} {
 		res := &match.Result{Progressions: []match.Progression{c.p}}
 		for i := range 6 {
@@ -407,11 +408,11 @@ func TestAnswerIsShort(t *testing.T) {
 	}
 	p := match.Progression{Of: 40, Reps: []int{0, 39}, Course: match.EvenCourse, Call: match.Slower, ChangeSPerKm: 5, ChangeMargin: 2}
 	res.Progression, res.Progressions = p, []match.Progression{p}
-	said := answer(res, perKm)
+	said := answer(res, figures.Kilometre)
 	if len(said) != 3 || said[0].Text != "Departed from the plan: first." || said[1].Text != "Second." {
 		t.Errorf("the answer is %v", said)
 	}
-	if rest := further(res, perKm); len(rest) != 2 || rest[0].Text != "Also, third." || rest[1].Text != "Also, fourth." {
+	if rest := further(res, figures.Kilometre); len(rest) != 2 || rest[0].Text != "Also, third." || rest[1].Text != "Also, fourth." {
 		t.Errorf("what follows is %v", rest)
 	}
 }

@@ -5,19 +5,20 @@ import (
 
 	"example.org/rungs/segment"
 	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/figures"
 	"example.org/rungs/workouts/match"
 	"example.org/rungs/workouts/trend"
 )
 
 // repColumns say what became of a rep.
-func repColumns(u unit, withSets bool) []ColumnOf[match.Rep] {
+func repColumns(u figures.Unit, withSets bool) []ColumnOf[match.Rep] {
 	type R = match.Rep
 	return []ColumnOf[R]{
 		{Column{Data: true}, func(r R) Cell { return Cell{Fields: Object{{"step", index(r.Step)}}} }},
 		{Column{Head: "set", Align: Right, Rank: 1}, func(r R) Cell {
 			c := Cell{Fields: Object{{"set", r.Set}}}
 			if withSets {
-				c.Text = decimal(float64(r.Set), 0)
+				c.Text = figures.Decimal(float64(r.Set), 0)
 			}
 			return c
 		}},
@@ -25,7 +26,7 @@ func repColumns(u unit, withSets bool) []ColumnOf[match.Rep] {
 			if r.Rep == 0 {
 				return Cell{Text: "+", Fields: Object{{"rep", nil}}}
 			}
-			return Cell{Text: decimal(float64(r.Rep), 0), Fields: Object{{"rep", r.Rep}}}
+			return Cell{Text: figures.Decimal(float64(r.Rep), 0), Fields: Object{{"rep", r.Rep}}}
 		}},
 		{Column{Head: "run"}, func(r R) Cell {
 			c := Cell{Fields: Object{{"outcome", string(r.Outcome)}}}
@@ -35,18 +36,18 @@ func repColumns(u unit, withSets bool) []ColumnOf[match.Rep] {
 			return c
 		}},
 		{Column{Head: "time", Align: Right, Rank: 2}, func(r R) Cell {
-			return Cell{Text: clock(r.Seconds()), Fields: spanFields(r.Span)[:4]}
+			return Cell{Text: figures.Clock(r.Seconds()), Fields: spanFields(r.Span)[:4]}
 		}},
 		{Column{Head: "distance", Align: Right, Rank: 4}, func(r R) Cell {
-			return Cell{Text: u.stretch(r.DistanceM), Fields: spanFields(r.Span)[4:5]}
+			return Cell{Text: u.Stretch(r.DistanceM), Fields: spanFields(r.Span)[4:5]}
 		}},
-		{Column{Head: "pace " + u.name, Align: Right}, func(r R) Cell {
-			return Cell{Text: u.pace(r.Pace), Fields: spanFields(r.Span)[5:6]}
+		{Column{Head: "pace " + u.Per(), Align: Right}, func(r R) Cell {
+			return Cell{Text: u.Pace(r.Pace), Fields: spanFields(r.Span)[5:6]}
 		}},
 		{Column{Head: "±", Tight: true}, func(r R) Cell {
 			c := Cell{Fields: spanFields(r.Span)[6:]}
-			if known(r.Pace) && r.Pace < standing {
-				c.Text = u.margin(r.PaceSE)
+			if figures.Known(r.Pace) && r.Pace < figures.Standing {
+				c.Text = u.Margin(r.PaceSE)
 			}
 			return c
 		}},
@@ -54,7 +55,7 @@ func repColumns(u unit, withSets bool) []ColumnOf[match.Rep] {
 			return Cell{Text: targetText(r, u), Fields: Object{{"target", targetFields(r)}}}
 		}},
 		{Column{Head: "drift", Align: Right}, func(r R) Cell {
-			return Cell{Text: signed(r.Drift*u.perKm, 0), Style: driftStyle(r), Fields: Object{
+			return Cell{Text: figures.Signed(r.Drift*u.PerKm(), 0), Style: driftStyle(r), Fields: Object{
 				{"drift_s_per_km", pace(r.Drift)},
 				{"drift_pct", percent(r.DriftPct)},
 				{"on_target", OrNil(string(r.OnTarget))},
@@ -71,9 +72,9 @@ func repColumns(u unit, withSets bool) []ColumnOf[match.Rep] {
 				{"amount_unit", OrNil(r.AmountUnit)},
 			}}
 			switch {
-			case !known(r.AmountDrift):
+			case !figures.Known(r.AmountDrift):
 			case r.AmountUnit == "s":
-				c.Text = signed(r.AmountDrift, 0) + " s"
+				c.Text = figures.Signed(r.AmountDrift, 0) + " s"
 			default:
 				c.Text = overText(r.AmountDrift, r.AmountUnit, r.Planned)
 			}
@@ -92,7 +93,7 @@ func repColumns(u unit, withSets bool) []ColumnOf[match.Rep] {
 			return Cell{Fields: Object{{"hr_avg", beats(r.HRAvg)}, {"hr_max", beats(r.HRMax)}}}
 		}},
 		{Column{Head: "HR end", Align: Right, Rank: 4}, func(r R) Cell {
-			return Cell{Text: beatsText(r.HREnd), Fields: Object{{"hr_end", beats(r.HREnd)}}}
+			return Cell{Text: figures.Beats(r.HREnd), Fields: Object{{"hr_end", beats(r.HREnd)}}}
 		}},
 		{Column{Head: "in range", Align: Right, Rank: 2}, func(r R) Cell {
 			return Cell{Text: insideText(r.Heart), Fields: Object{
@@ -105,7 +106,7 @@ func repColumns(u unit, withSets bool) []ColumnOf[match.Rep] {
 		{Column{Head: "rest", Align: Right, Rank: 6}, func(r R) Cell {
 			c := Cell{Fields: Object{{"recovery", recoveryFields(r.Recovery)}}}
 			if r.Recovery != nil {
-				c.Text = clock(r.Recovery.Seconds())
+				c.Text = figures.Clock(r.Recovery.Seconds())
 			}
 			return c
 		}},
@@ -113,21 +114,21 @@ func repColumns(u unit, withSets bool) []ColumnOf[match.Rep] {
 }
 
 // targetText says what was asked of a rep.
-func targetText(r match.Rep, u unit) string {
+func targetText(r match.Rep, u figures.Unit) string {
 	t := r.Target
 	switch t.Kind {
 	case match.PaceTarget:
-		return u.pace(t.LowSPerKm)
+		return u.Pace(t.LowSPerKm)
 	case match.BandTarget:
-		return u.pace(t.LowSPerKm) + "-" + u.pace(t.HighSPerKm)
+		return u.Pace(t.LowSPerKm) + "-" + u.Pace(t.HighSPerKm)
 	case match.RampTarget:
-		return u.pace(r.Planned.Goal.Pace) + "->" + u.pace(r.Planned.Goal.EndPace)
+		return u.Pace(r.Planned.Goal.Pace) + "->" + u.Pace(r.Planned.Goal.EndPace)
 	case match.QuickerTarget:
 		if r.Planned.Goal.First {
 			return "sets the pace"
 		}
-		if known(t.QuickerBy) && t.QuickerBy > 0 {
-			return "quicker by " + decimal(math.Round(t.QuickerBy*u.perKm), 0)
+		if figures.Known(t.QuickerBy) && t.QuickerBy > 0 {
+			return "quicker by " + figures.Decimal(math.Round(t.QuickerBy*u.PerKm()), 0)
 		}
 		return "quicker"
 	case match.HeartTarget:
@@ -139,21 +140,21 @@ func targetText(r match.Rep, u unit) string {
 }
 
 func heartRange(low, high float64) string {
-	isLow, isHigh := known(low) && low > 0, known(high) && high > 0
+	isLow, isHigh := figures.Known(low) && low > 0, figures.Known(high) && high > 0
 	switch {
 	case isLow && isHigh:
-		return decimal(low, 0) + "-" + decimal(high, 0) + " bpm"
+		return figures.Decimal(low, 0) + "-" + figures.Decimal(high, 0) + " bpm"
 	case isLow:
-		return ">" + decimal(low, 0) + " bpm"
+		return ">" + figures.Decimal(low, 0) + " bpm"
 	case isHigh:
-		return "<" + decimal(high, 0) + " bpm"
+		return "<" + figures.Decimal(high, 0) + " bpm"
 	}
 	return ""
 }
 
 // driftWord says that a rep missed its pace by more than tolerance and margin.
 func driftWord(r match.Rep) string {
-	if !known(r.Drift) {
+	if !figures.Known(r.Drift) {
 		return ""
 	}
 	switch r.OnTarget {
@@ -170,7 +171,7 @@ func driftWord(r match.Rep) string {
 
 // driftSE is the error of a drift; not known without a target.
 func driftSE(r match.Rep) float64 {
-	if !known(r.Drift) {
+	if !figures.Known(r.Drift) {
 		return math.NaN()
 	}
 	return r.TargetSE
@@ -185,29 +186,29 @@ func driftStyle(r match.Rep) Style {
 
 // previousText is the difference to the rep before, or ~ when it is within
 // the margin.
-func previousText(c match.Comparison, u unit) string {
+func previousText(c match.Comparison, u figures.Unit) string {
 	switch c.Call {
 	case match.NoCall:
 		return ""
 	case match.Level:
 		return "~"
 	}
-	if !known(c.DeltaSPerKm) {
+	if !figures.Known(c.DeltaSPerKm) {
 		return ""
 	}
-	return signed(c.DeltaSPerKm*u.perKm, 0) + u.marginText(trend.Z95*c.SE)
+	return figures.Signed(c.DeltaSPerKm*u.PerKm(), 0) + u.MarginText(trend.Z95*c.SE)
 }
 
 // fadeText is how much slower the second half was than the first, or ~ when
 // that is within the margin.
 func fadeText(r match.Rep) string {
 	switch {
-	case !known(r.FadePct) || !known(r.FadeSE):
+	case !figures.Known(r.FadePct) || !figures.Known(r.FadeSE):
 		return ""
 	case math.Abs(r.FadePct) <= math.Max(trend.Z95*r.FadeSE, 0.05): // at least what is printed
 		return "~"
 	}
-	return signed(r.FadePct, 1) + " %"
+	return figures.Signed(r.FadePct, 1) + " %"
 }
 
 // insideText is the part of the rep, once the heart had settled, inside the
@@ -217,18 +218,18 @@ func insideText(h *match.HeartTime) string {
 		return ""
 	}
 	total := h.InsideS + h.AboveS + h.BelowS
-	if !known(total) || total <= 0 {
+	if !figures.Known(total) || total <= 0 {
 		return ""
 	}
-	return decimal(100*h.InsideS/total, 0) + " %"
+	return figures.Decimal(100*h.InsideS/total, 0) + " %"
 }
 
 // checkNotes explain the marks that the table of this result uses.
 func checkNotes(res *match.Result, s *segment.Session) []string {
 	var margin, drift, level, unsure, close, unresolved, heart bool
 	for _, r := range res.Reps {
-		margin = margin || known(r.PaceSE)
-		drift = drift || known(r.Drift)
+		margin = margin || figures.Known(r.PaceSE)
+		drift = drift || figures.Known(r.Drift)
 		byScale := math.Abs(r.Drift) > r.Target.Tolerance+trend.Z95*r.PaceSE // sure but for the odometer
 		unsure, close = unsure || r.Unsure && byScale, close || r.Unsure && !byScale
 		level = level || r.VsPrevious.Call == match.Level || fadeText(r) == "~"

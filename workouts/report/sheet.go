@@ -6,13 +6,14 @@ import (
 	"example.org/rungs/segment"
 	"example.org/rungs/workouts"
 	"example.org/rungs/workouts/athlete"
+	"example.org/rungs/workouts/figures"
 	"example.org/rungs/workouts/notation"
 	"example.org/rungs/workouts/report/chart"
 )
 
 // explainFront opens the page of a plan: the plan itself, its sums, its picture. With the
 // steps it is one sheet to take along.
-func explainFront(w workouts.Workout, a athlete.Athlete, outline athlete.Outline, u unit) Front {
+func explainFront(w workouts.Workout, a athlete.Athlete, outline athlete.Outline, u figures.Unit) Front {
 	f := Front{Byline: w.Name, Answer: notation.Print(w), Lines: []string{}, Heading: "Step by step", Lead: []Sentence{{Text: askedText(outline, u)}}}
 	if f.Byline == "" {
 		f.Byline = "Planned session"
@@ -39,7 +40,7 @@ func Asked(w workouts.Workout, a athlete.Athlete) (said string, sums []Figure, n
 }
 
 // sumFigures are the work, the time and the distance of a plan.
-func sumFigures(outline athlete.Outline, u unit) (figures []Figure) {
+func sumFigures(outline athlete.Outline, u figures.Unit) (sums []Figure) {
 	reps, work := 0, athlete.Estimate{}
 	for _, s := range outline.Steps {
 		if s.Role == segment.Work {
@@ -49,13 +50,13 @@ func sumFigures(outline athlete.Outline, u unit) (figures []Figure) {
 	}
 	add := func(value, name string) {
 		if strings.TrimLeft(value, "≈") != "" {
-			figures = append(figures, Figure{value, name})
+			sums = append(sums, Figure{value, name})
 		}
 	}
 	if reps > 0 {
-		add(roughly(work, clock), "of work in "+plural(reps, "rep"))
+		add(roughly(work, figures.Clock), "of work in "+figures.Plural(reps, "rep"))
 	}
-	add(roughly(outline.Seconds, clock), "time in all")
-	add(roughly(outline.Metres, u.length), "distance in all")
-	return figures
+	add(roughly(outline.Seconds, figures.Clock), "time in all")
+	add(roughly(outline.Metres, u.Length), "distance in all")
+	return sums
 }

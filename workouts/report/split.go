@@ -9,6 +9,7 @@ import (
 	"example.org/rungs/segment/recording"
 	"example.org/rungs/segment/signal"
 	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/figures"
 	"example.org/rungs/workouts/notation"
 	"example.org/rungs/workouts/trend"
 )
@@ -19,7 +20,7 @@ func Split(s *segment.Session, o Options) *Report {
 	u := sessionUnit(s, o)
 	written := ""
 	if len(s.Structure) > 0 {
-		written = u.notation(s.Structure)
+		written = structureText(u, s.Structure)
 	}
 	r := &Report{
 		Title:    s.Recording.Name,
@@ -28,7 +29,7 @@ func Split(s *segment.Session, o Options) *Report {
 		Table:    Tabulate("segments", s.Segments, segmentColumns(u, sets(s) > 1)),
 		Warnings: joinWarnings(s.Recording.Warnings, s.Warnings, o.Warnings),
 	}
-	if slices.ContainsFunc(s.Segments, func(x segment.Segment) bool { return known(x.PaceSE) }) {
+	if slices.ContainsFunc(s.Segments, func(x segment.Segment) bool { return figures.Known(x.PaceSE) }) {
 		r.Table.Notes = []string{marginNote(s)}
 	}
 	r.Table.Notes = append(append(r.Table.Notes, stoodNotes(s)...), sourceNotes(s)...)
@@ -56,21 +57,21 @@ func Found(s *segment.Session, o Options) string {
 	if len(s.Structure) == 0 {
 		return ""
 	}
-	return sessionUnit(s, o).notation(s.Structure)
+	return structureText(sessionUnit(s, o), s.Structure)
 }
 
-// notation writes a structure with paces in the unit.
-func (u unit) notation(blocks []segment.Block) string {
-	return notation.Print(workouts.FromBlocksIn(blocks, u.counts))
+// structureText writes a structure in the notation, with paces in the unit.
+func structureText(u figures.Unit, blocks []segment.Block) string {
+	return notation.Print(workouts.FromBlocksIn(blocks, workouts.PaceUnit(u.Per())))
 }
 
 // rival is the runner-up of a structure in the notation; empty when none is
 // close.
-func rival(s *segment.Session, u unit) string {
+func rival(s *segment.Session, u figures.Unit) string {
 	if len(s.RunnerUp) == 0 {
 		return ""
 	}
-	return u.notation(s.RunnerUp)
+	return structureText(u, s.RunnerUp)
 }
 
 // sureness is the probability of the reading's least sure amount, nil without a
@@ -83,7 +84,7 @@ func sureness(s *segment.Session) any {
 }
 
 // rivalLine shows the runner-up when the reading of an amount is a close call.
-func rivalLine(s *segment.Session, u unit) []string {
+func rivalLine(s *segment.Session, u figures.Unit) []string {
 	if other := rival(s, u); other != "" {
 		return []string{fmt.Sprintf("or:    %s (%.0f %% for the first)", other, 100*s.Sure)}
 	}
@@ -105,7 +106,7 @@ func stoodNotes(s *segment.Session) (out []string) {
 	const least = 30 // s; less hardly moves the pace of a part
 	for _, x := range s.Segments {
 		if x.StoodS >= least && (x.Role == segment.Warm || x.Role == segment.Cool || x.Role == segment.Easy) {
-			out = append(out, clock(x.StoodS)+" of the "+roleNouns[x.Role]+" were stood; its pace leaves them out.")
+			out = append(out, figures.Clock(x.StoodS)+" of the "+roleNouns[x.Role]+" were stood; its pace leaves them out.")
 		}
 	}
 	return out
@@ -118,14 +119,14 @@ var roleNouns = map[segment.Role]string{segment.Warm: "warm-up", segment.Cool: "
 // common to all of them.
 func marginNote(s *segment.Session) string {
 	note := "± is the 95 % margin of the pace in seconds, for comparing the parts of this run"
-	if known(s.ScaleSE) && s.ScaleSE > 0 {
-		note += ". Besides, the device may measure the whole run up to " + decimal(100*trend.Z95*s.ScaleSE, 1) + " % too long or too short"
+	if figures.Known(s.ScaleSE) && s.ScaleSE > 0 {
+		note += ". Besides, the device may measure the whole run up to " + figures.Decimal(100*trend.Z95*s.ScaleSE, 1) + " % too long or too short"
 	}
 	return note + "."
 }
 
 // segmentColumns say what is known of a segment.
-func segmentColumns(u unit, withSets bool) []ColumnOf[segment.Segment] {
+func segmentColumns(u figures.Unit, withSets bool) []ColumnOf[segment.Segment] {
 	type S = segment.Segment
 	faint := func(s S, c Cell) Cell {
 		if s.Role != segment.Work {
@@ -144,10 +145,10 @@ func segmentColumns(u unit, withSets bool) []ColumnOf[segment.Segment] {
 			return counted("rep", s.Rep, s.Role == segment.Work)
 		}},
 		{Column{Head: "from", Align: Right, Rank: 2}, func(s S) Cell {
-			return faint(s, Cell{Text: clock(s.StartS), Fields: Object{{"start_s", seconds(s.StartS)}}})
+			return faint(s, Cell{Text: figures.Clock(s.StartS), Fields: Object{{"start_s", seconds(s.StartS)}}})
 		}},
 		{Column{Head: "time", Align: Right}, func(s S) Cell {
-			return faint(s, Cell{Text: clock(s.Seconds()), Fields: Object{
+			return faint(s, Cell{Text: figures.Clock(s.Seconds()), Fields: Object{
 				{"end_s", seconds(s.EndS)},
 				{"start_se_s", seconds(s.StartSE)},
 				{"end_se_s", seconds(s.EndSE)},
@@ -155,32 +156,32 @@ func segmentColumns(u unit, withSets bool) []ColumnOf[segment.Segment] {
 			}})
 		}},
 		{Column{Head: "distance", Align: Right, Rank: 1}, func(s S) Cell {
-			return faint(s, Cell{Text: u.stretch(s.DistanceM), Fields: Object{{"distance_m", metres(s.DistanceM)}}})
+			return faint(s, Cell{Text: u.Stretch(s.DistanceM), Fields: Object{{"distance_m", metres(s.DistanceM)}}})
 		}},
-		{Column{Head: "pace " + u.name, Align: Right}, func(s S) Cell {
-			return faint(s, Cell{Text: u.pace(s.Pace), Fields: Object{{"pace_s_per_km", pace(s.Pace)}}})
+		{Column{Head: "pace " + u.Per(), Align: Right}, func(s S) Cell {
+			return faint(s, Cell{Text: u.Pace(s.Pace), Fields: Object{{"pace_s_per_km", pace(s.Pace)}}})
 		}},
 		{Column{Head: "±", Tight: true}, func(s S) Cell {
 			c := Cell{Fields: Object{
 				{"pace_se_s_per_km", pace(s.PaceSE)},
 				{"pace_se_within_s_per_km", pace(s.WithinSE)},
 			}}
-			if known(s.Pace) && s.Pace < standing {
-				c.Text = u.margin(s.WithinSE)
+			if figures.Known(s.Pace) && s.Pace < figures.Standing {
+				c.Text = u.Margin(s.WithinSE)
 			}
 			return faint(s, c)
 		}},
 		{Column{Head: "HR avg", Align: Right, Rank: 3}, func(s S) Cell {
-			return faint(s, Cell{Text: beatsText(s.HRAvg), Fields: Object{{"hr_avg", beats(s.HRAvg)}}})
+			return faint(s, Cell{Text: figures.Beats(s.HRAvg), Fields: Object{{"hr_avg", beats(s.HRAvg)}}})
 		}},
 		{Column{Head: "HR max", Align: Right, Rank: 4}, func(s S) Cell {
-			return faint(s, Cell{Text: beatsText(s.HRMax), Fields: Object{{"hr_max", beats(s.HRMax)}}})
+			return faint(s, Cell{Text: figures.Beats(s.HRMax), Fields: Object{{"hr_max", beats(s.HRMax)}}})
 		}},
 		{Column{Head: "HR end", Align: Right, Rank: 3}, func(s S) Cell {
-			return faint(s, Cell{Text: beatsText(s.HREnd), Fields: Object{{"hr_end", beats(s.HREnd)}}})
+			return faint(s, Cell{Text: figures.Beats(s.HREnd), Fields: Object{{"hr_end", beats(s.HREnd)}}})
 		}},
 		{Column{Head: "cadence", Align: Right, Rank: 5}, func(s S) Cell {
-			return faint(s, Cell{Text: beatsText(s.CadenceAvg), Fields: Object{{"cadence_avg", steps(s.CadenceAvg)}}})
+			return faint(s, Cell{Text: figures.Beats(s.CadenceAvg), Fields: Object{{"cadence_avg", steps(s.CadenceAvg)}}})
 		}},
 	}
 }
@@ -192,7 +193,7 @@ func counted(key string, n int, show bool) Cell {
 	}
 	c := Cell{Fields: Object{{key, n}}}
 	if show {
-		c.Text = decimal(float64(n), 0)
+		c.Text = figures.Decimal(float64(n), 0)
 	}
 	return c
 }
@@ -237,14 +238,14 @@ func indoor(p recording.Place) any {
 }
 
 // runLine is the run in one line: when, what, how far, how long.
-func runLine(s *segment.Session, u unit) string {
+func runLine(s *segment.Session, u figures.Unit) string {
 	rec := s.Recording
-	line := clock(rec.Duration())
-	if d := s.Distance(0, rec.Duration()); known(d) {
-		line = u.length(d) + " in " + line
+	line := figures.Clock(rec.Duration())
+	if d := s.Distance(0, rec.Duration()); figures.Known(d) {
+		line = u.Length(d) + " in " + line
 	}
 	if stood := rec.Duration() - movingSeconds(s); stood >= 1 {
-		line += " (" + clock(stood) + " of it standing)"
+		line += " (" + figures.Clock(stood) + " of it standing)"
 	}
 	what := string(rec.Sport)
 	if rec.Place != recording.PlaceUnknown {
@@ -264,7 +265,7 @@ func runLine(s *segment.Session, u unit) string {
 
 // splitLead says what was run: the reps in the notation and their sum, or the run
 // and how even it was.
-func splitLead(s *segment.Session, written string, u unit) []string {
+func splitLead(s *segment.Session, written string, u figures.Unit) []string {
 	if !hasReps(s) {
 		return append([]string{runLine(s, u)}, steadySentences(s, u)...)
 	}
@@ -288,17 +289,17 @@ func workTotals(s *segment.Session) (reps int, t, d float64) {
 }
 
 // workLine sets the work apart from the rest of the run.
-func workLine(s *segment.Session, u unit) string {
+func workLine(s *segment.Session, u figures.Unit) string {
 	reps, t, d := workTotals(s)
 	if reps == 0 {
 		return "No reps."
 	}
-	if !known(d) {
-		return plural(reps, "rep") + ": " + clock(t) + " of work."
+	if !figures.Known(d) {
+		return figures.Plural(reps, "rep") + ": " + figures.Clock(t) + " of work."
 	}
-	line := plural(reps, "rep") + ": " + u.length(d) + " of work in " + clock(t)
+	line := figures.Plural(reps, "rep") + ": " + u.Length(d) + " of work in " + figures.Clock(t)
 	if total := s.Distance(0, s.Recording.Duration()); total > 0 {
-		line += ", " + decimal(100*d/total, 0) + " % of the distance"
+		line += ", " + figures.Decimal(100*d/total, 0) + " % of the distance"
 	}
 	return line + "."
 }
@@ -325,11 +326,11 @@ func movingSeconds(s *segment.Session) float64 {
 }
 
 // sessionUnit is the unit the session seems to be meant in.
-func sessionUnit(s *segment.Session, o Options) unit {
+func sessionUnit(s *segment.Session, o Options) figures.Unit {
 	if o.Miles || inMiles(s.Structure) {
-		return perMile
+		return figures.Mile
 	}
-	return perKm
+	return figures.Kilometre
 }
 
 func inMiles(blocks []segment.Block) bool {

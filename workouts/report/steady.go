@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"example.org/rungs/segment"
+	"example.org/rungs/workouts/figures"
 	"example.org/rungs/workouts/report/chart"
 	"example.org/rungs/workouts/trend"
 )
@@ -15,10 +16,10 @@ func hasReps(s *segment.Session) bool {
 }
 
 // wholeText is how far and how long a run was.
-func wholeText(s *segment.Session, u unit) string {
-	t := clock(s.Recording.Duration())
-	if d := s.Distance(0, s.Recording.Duration()); known(d) && d > 0 {
-		return u.length(d) + " in " + t
+func wholeText(s *segment.Session, u figures.Unit) string {
+	t := figures.Clock(s.Recording.Duration())
+	if d := s.Distance(0, s.Recording.Duration()); figures.Known(d) && d > 0 {
+		return u.Length(d) + " in " + t
 	}
 	return t + " of running"
 }
@@ -42,7 +43,7 @@ func steadyPace(s *segment.Session, from, to float64) (pace, se float64) {
 func halves(s *segment.Session) (slower, margin float64) {
 	end := s.Recording.Duration()
 	d := s.Distance(0, end)
-	if !known(d) || d <= 0 {
+	if !figures.Known(d) || d <= 0 {
 		return math.NaN(), math.NaN()
 	}
 	mid := reaches(s, d/2, 0, end)
@@ -52,9 +53,9 @@ func halves(s *segment.Session) (slower, margin float64) {
 }
 
 // halvesText says how even a run was.
-func halvesText(s *segment.Session, u unit) string {
+func halvesText(s *segment.Session, u figures.Unit) string {
 	slower, margin := halves(s)
-	if !known(slower) || !known(margin) {
+	if !figures.Known(slower) || !figures.Known(margin) {
 		return ""
 	}
 	than, by := "slower", math.Abs(slower)
@@ -63,10 +64,10 @@ func halvesText(s *segment.Session, u unit) string {
 	}
 	// The figures are shown in whole seconds, the margin rounded up: what is called a
 	// difference must look like one.
-	if by <= margin || math.Round(by*u.perKm) <= math.Ceil(margin*u.perKm-1e-9) {
-		return "both halves were at one pace, within" + u.marginText(margin) + " " + u.spoken
+	if by <= margin || math.Round(by*u.PerKm()) <= math.Ceil(margin*u.PerKm()-1e-9) {
+		return "both halves were at one pace, within" + u.MarginText(margin) + " " + u.Spoken()
 	}
-	return "the second half was " + u.difference(by, margin) + " " + than + " than the first"
+	return "the second half was " + u.Difference(by, margin) + " " + than + " than the first"
 }
 
 // stopsText says how often and how long a runner stood; empty for never.
@@ -75,37 +76,37 @@ func stopsText(s *segment.Session) string {
 	if len(stops) == 0 {
 		return ""
 	}
-	return plural(len(stops), "stop") + ", " + clock(covered(stops, math.Inf(1))) + " in all"
+	return figures.Plural(len(stops), "stop") + ", " + figures.Clock(covered(stops, math.Inf(1))) + " in all"
 }
 
 // steadySentences say what a run without reps was: how even, and its stops.
-func steadySentences(s *segment.Session, u unit) (said []string) {
+func steadySentences(s *segment.Session, u figures.Unit) (said []string) {
 	for _, x := range []string{halvesText(s, u), stopsText(s)} {
 		if x != "" {
-			said = append(said, sentence(x))
+			said = append(said, figures.Sentence(x))
 		}
 	}
 	return said
 }
 
 // steadyFigures are the key figures of a run without reps.
-func steadyFigures(s *segment.Session, u unit) []Figure {
+func steadyFigures(s *segment.Session, u figures.Unit) []Figure {
 	var f []Figure
-	if pace, se := steadyPace(s, 0, s.Recording.Duration()); known(pace) && pace < standing {
-		f = append(f, Figure{u.pace(pace) + " " + u.name + " " + u.margin(math.Hypot(se, s.ScaleSE*pace)), "pace while moving"})
+	if pace, se := steadyPace(s, 0, s.Recording.Duration()); figures.Known(pace) && pace < figures.Standing {
+		f = append(f, Figure{u.Pace(pace) + " " + u.Per() + " " + u.Margin(math.Hypot(se, s.ScaleSE*pace)), "pace while moving"})
 	}
-	if slower, margin := halves(s); known(slower) && known(margin) {
-		f = append(f, Figure{u.signedDifference(slower, margin), "second half against the first"})
+	if slower, margin := halves(s); figures.Known(slower) && figures.Known(margin) {
+		f = append(f, Figure{u.SignedDifference(slower, margin), "second half against the first"})
 	}
 	if stood := s.Recording.Duration() - movingSeconds(s); stood >= 1 {
-		f = append(f, Figure{clock(stood), "standing"})
+		f = append(f, Figure{figures.Clock(stood), "standing"})
 	}
 	return f
 }
 
 // steadyCharts are the pictures of a run without reps: its kilometres, then its
 // course.
-func steadyCharts(s *segment.Session, parts []part, u unit) (charts []chart.Chart, caution string) {
+func steadyCharts(s *segment.Session, parts []part, u figures.Unit) (charts []chart.Chart, caution string) {
 	stretches := inside(s, 0, s.Recording.Duration(), "", u)
 	course, caution := sessionChart(s, parts, u)
 	if len(stretches) > 0 {
@@ -120,7 +121,7 @@ func steadyCharts(s *segment.Session, parts []part, u unit) (charts []chart.Char
 
 // repCharts are the pictures of a session of reps: the reps, then what explains
 // them.
-func repCharts(s *segment.Session, parts []part, reps []repPoint, u unit, progression string) (charts []chart.Chart, caution string) {
+func repCharts(s *segment.Session, parts []part, reps []repPoint, u figures.Unit, progression string) (charts []chart.Chart, caution string) {
 	charts = repChart(reps, u, progression)
 	charts = append(charts, overlaid(s, reps, u)...)
 	course, caution := sessionChart(s, parts, u)

@@ -13,6 +13,7 @@ import (
 
 	"example.org/rungs/segment"
 	"example.org/rungs/segment/recording"
+	"example.org/rungs/workouts/figures"
 	"example.org/rungs/workouts/report/chart"
 )
 
@@ -55,7 +56,7 @@ func TestSteadyRun(t *testing.T) {
 // together the whole.
 func TestInside(t *testing.T) {
 	s := steadyDemo()
-	charts := inside(s, 0, 1380, "", perKm)
+	charts := inside(s, 0, 1380, "", figures.Kilometre)
 	if len(charts) == 0 {
 		t.Fatal("4.43 km are not drawn")
 	}
@@ -67,7 +68,7 @@ func TestInside(t *testing.T) {
 	if want := "5:33 /km"; !strings.HasPrefix(marks[0].Figures[0], want) {
 		t.Errorf("the first kilometre is %q, want %s", marks[0].Figures, want)
 	}
-	if inside(s, 0, 600, "", perKm) != nil {
+	if inside(s, 0, 600, "", figures.Kilometre) != nil {
 		t.Error("1.8 km are drawn kilometre by kilometre")
 	}
 }

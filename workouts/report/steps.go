@@ -7,6 +7,7 @@ import (
 
 	"example.org/rungs/segment"
 	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/figures"
 	"example.org/rungs/workouts/match"
 )
 
@@ -17,7 +18,7 @@ type stepRow struct {
 }
 
 // stepTable answers for every planned step that is not work: planned, run, difference.
-func stepTable(res *match.Result, u unit) Table {
+func stepTable(res *match.Result, u figures.Unit) Table {
 	var rows []stepRow
 	for _, s := range res.Steps {
 		k := len(rows) - 1
@@ -54,10 +55,10 @@ func stepTable(res *match.Result, u unit) Table {
 func amountWords(a workouts.Amount) string {
 	switch a.Kind {
 	case workouts.Time:
-		return clock(a.Seconds)
+		return figures.Clock(a.Seconds)
 	case workouts.Distance:
 		if a.Mile {
-			return strings.Replace(perMile.length(a.Metres), ".00 ", " ", 1)
+			return strings.Replace(figures.Mile.Length(a.Metres), ".00 ", " ", 1)
 		}
 		return byMetres(a.Metres)
 	}
@@ -66,11 +67,11 @@ func amountWords(a workouts.Amount) string {
 
 // paced tells whether a row is a single step with a pace that it is held to.
 func (r stepRow) paced() bool {
-	return len(r.steps) == 1 && known(r.steps[0].Target.LowSPerKm) && r.steps[0].Target.Kind != match.NoTarget
+	return len(r.steps) == 1 && figures.Known(r.steps[0].Target.LowSPerKm) && r.steps[0].Target.Kind != match.NoTarget
 }
 
 // target is the pace that a step is held to, as " @ 5:00"; empty without one.
-func (r stepRow) target(u unit) string {
+func (r stepRow) target(u figures.Unit) string {
 	if !r.paced() {
 		return ""
 	}
@@ -79,8 +80,8 @@ func (r stepRow) target(u unit) string {
 }
 
 // pace is what that step was run at, likewise.
-func (r stepRow) pace(u unit) string {
-	if text := u.pace(r.steps[0].MovingPace); r.paced() && text != "" {
+func (r stepRow) pace(u figures.Unit) string {
+	if text := u.Pace(r.steps[0].MovingPace); r.paced() && text != "" {
 		return " @ " + text
 	}
 	return ""
@@ -90,7 +91,7 @@ func (r stepRow) pace(u unit) string {
 func (r stepRow) each(of func(match.Step) float64) (low, high float64, n int) {
 	low, high = math.Inf(1), math.Inf(-1)
 	for _, s := range r.steps {
-		if v := of(s); s.Outcome != match.Missed && known(v) {
+		if v := of(s); s.Outcome != match.Missed && figures.Known(v) {
 			low, high, n = min(low, v), max(high, v), n+1
 		}
 	}
@@ -114,7 +115,7 @@ func (r stepRow) ran() string {
 	if n == 0 {
 		return "none"
 	}
-	write := clock
+	write := figures.Clock
 	if a.Kind == workouts.Distance {
 		write = func(v float64) string {
 			x := workouts.Metres(v)
@@ -140,9 +141,9 @@ func (r stepRow) difference() string {
 // byMetres writes a distance that was planned in metres or kilometres.
 func byMetres(m float64) string {
 	if m >= 10000 {
-		return perKm.length(m)
+		return figures.Kilometre.Length(m)
 	}
-	return perKm.stretch(m)
+	return figures.Kilometre.Stretch(m)
 }
 
 // overText writes how much more of an amount was run than planned, in the unit that the
@@ -154,18 +155,18 @@ func overText(v float64, unit string, p workouts.Planned) string {
 	}
 	a := p.Step.Amount
 	switch {
-	case !known(v):
+	case !figures.Known(v):
 		return ""
 	case unit == "s":
-		return plus + clock(v)
+		return plus + figures.Clock(v)
 	case a.Mile && v > 0:
-		return "+" + perMile.stretch(v)
+		return "+" + figures.Mile.Stretch(v)
 	case a.Mile:
-		return perMile.stretch(v)
+		return figures.Mile.Stretch(v)
 	case math.Abs(v) >= 1000 || a.Metres >= 10000:
-		return plus + perKm.length(v)
+		return plus + figures.Kilometre.Length(v)
 	}
-	return signed(v, 0) + " m"
+	return figures.Signed(v, 0) + " m"
 }
 
 // between is a range of two texts, or one when they are the same.

@@ -33,7 +33,7 @@ func TestStepTable(t *testing.T) {
 		step(segment.Easy, mile, 12, match.Done),
 		step(segment.Cool, workouts.Metres(12000), math.NaN(), match.Missed),
 	}}
-	table := stepTable(res, perKm)
+	table := stepTable(res, figures.Kilometre)
 	var got []string
 	for _, row := range table.Rows {
 		var cells []string

@@ -6,6 +6,7 @@ import (
 
 	"example.org/rungs/segment"
 	"example.org/rungs/segment/recording"
+	"example.org/rungs/workouts/figures"
 )
 
 // structureFields are the blocks of the structure, nested as they are.
@@ -29,7 +30,7 @@ func blockFields(b segment.Block) Object {
 		case b.Amount.Seconds > 0:
 			o = append(o, Field{"time_s", seconds(b.Amount.Seconds)})
 		}
-		if known(b.Pace) && b.Pace > 0 {
+		if figures.Known(b.Pace) && b.Pace > 0 {
 			o = append(o, Field{"pace_s_per_km", pace(b.Pace)})
 		}
 		if b.Manner != "" {

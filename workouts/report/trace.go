@@ -12,6 +12,7 @@ import (
 	"example.org/rungs/segment/signal"
 	"example.org/rungs/workouts"
 	"example.org/rungs/workouts/athlete"
+	"example.org/rungs/workouts/figures"
 	"example.org/rungs/workouts/match"
 	"example.org/rungs/workouts/notation"
 	"example.org/rungs/workouts/report/chart"
@@ -31,7 +32,7 @@ type part struct {
 // sessionChart draws pace over time, heart rate beneath it, and the parts of
 // the run upon both. Without either there is no chart. The caution is the one that heart
 // rate calls for.
-func sessionChart(s *segment.Session, parts []part, u unit) (charts []chart.Chart, caution string) {
+func sessionChart(s *segment.Session, parts []part, u figures.Unit) (charts []chart.Chart, caution string) {
 	c := chart.Chart{
 		Title: "Pace and heart rate over time",
 		X:     chart.Axis{From: 0, To: math.Max(1, s.Recording.Duration()), Scale: chart.Clock},
@@ -93,7 +94,7 @@ func stopSpans(s *segment.Session) []recording.Span {
 }
 
 // partsText says what is shaded, as a caption and in full.
-func partsText(parts []part, stops []recording.Span, u unit) (caption, text string) {
+func partsText(parts []part, stops []recording.Span, u figures.Unit) (caption, text string) {
 	reps, targets := 0, false
 	var quickest, slowest float64 = math.Inf(1), 0
 	for _, p := range parts {
@@ -101,17 +102,17 @@ func partsText(parts []part, stops []recording.Span, u unit) (caption, text stri
 			continue
 		}
 		reps++
-		targets = targets || p.target.Kind == match.HeartTarget || known(p.target.LowSPerKm) && p.target.LowSPerKm > 0
-		if known(p.pace) && p.pace > 0 && p.pace < standing {
+		targets = targets || p.target.Kind == match.HeartTarget || figures.Known(p.target.LowSPerKm) && p.target.LowSPerKm > 0
+		if figures.Known(p.pace) && p.pace > 0 && p.pace < figures.Standing {
 			quickest, slowest = min(quickest, p.pace), max(slowest, p.pace)
 		}
 	}
 	if reps > 0 {
 		caption = "Reps are shaded and numbered"
-		text = " Shaded: " + plural(reps, "rep")
+		text = " Shaded: " + figures.Plural(reps, "rep")
 		if slowest > 0 {
 			caption += ", their mean pace is the thick line"
-			text += ", the quickest at " + u.pace(quickest) + ", the slowest at " + u.pace(slowest) + " " + u.name
+			text += ", the quickest at " + u.Pace(quickest) + ", the slowest at " + u.Pace(slowest) + " " + u.Per()
 		}
 		caption += "."
 		text += "."
@@ -122,7 +123,7 @@ func partsText(parts []part, stops []recording.Span, u unit) (caption, text stri
 	}
 	if len(stops) > 0 {
 		caption += " Gaps on grey are stops."
-		text += " " + sentence(plural(len(stops), "stop")+", "+clock(covered(stops, math.Inf(1)))+" in all")
+		text += " " + figures.Sentence(figures.Plural(len(stops), "stop")+", "+figures.Clock(covered(stops, math.Inf(1)))+" in all")
 	}
 	return caption, text + " The table has every figure."
 }
@@ -143,7 +144,7 @@ func shades(parts []part, stops []recording.Span) []chart.Layer {
 }
 
 // pacePanel draws speed on an axis with paces; nil when nothing is known of it.
-func pacePanel(s *segment.Session, parts []part, stops []recording.Span, u unit) (*chart.Panel, string) {
+func pacePanel(s *segment.Session, parts []part, stops []recording.Span, u figures.Unit) (*chart.Panel, string) {
 	x, speed := speedTrace(s, stops)
 	var moving []float64
 	for _, v := range speed {
@@ -159,7 +160,7 @@ func pacePanel(s *segment.Session, parts []part, stops []recording.Span, u unit)
 	for _, p := range parts {
 		if p.role == segment.Work {
 			for _, pace := range []float64{p.pace, p.target.LowSPerKm - p.target.Tolerance, p.target.HighSPerKm + p.target.Tolerance} {
-				if v := 1000 / pace; known(v) && v > 0.5 && v < 12 {
+				if v := 1000 / pace; figures.Known(v) && v > 0.5 && v < 12 {
 					low, high = min(low, v), max(high, v)
 				}
 			}
@@ -168,8 +169,8 @@ func pacePanel(s *segment.Session, parts []part, stops []recording.Span, u unit)
 	pad := max(0.06*(high-low), 0.1)
 	low, high = max(0, low-pad), high+1.8*pad // the numbers of the reps stand at the top
 	p := &chart.Panel{
-		Name: "pace " + u.name + ", quicker is higher", Height: 230,
-		Y:      chart.Axis{From: low, To: high, Scale: chart.SpeedAsPace(u.perKm)},
+		Name: "pace " + u.Per() + ", quicker is higher", Height: 230,
+		Y:      chart.Axis{From: low, To: high, Scale: chart.SpeedAsPace(u.PerKm())},
 		Layers: shades(parts, stops),
 	}
 	var edges []chart.Layer
@@ -186,18 +187,18 @@ func pacePanel(s *segment.Session, parts []part, stops []recording.Span, u unit)
 		if q.role != segment.Work {
 			continue
 		}
-		if v := 1000 / q.pace; known(v) && v > 0 {
+		if v := 1000 / q.pace; figures.Known(v) && v > 0 {
 			p.Layers = append(p.Layers, chart.Line{X: []float64{q.StartS, q.EndS}, Y: []float64{v, v}, Ink: chart.Work, Width: 3})
 		}
 		label := "+"
 		if q.rep > 0 {
-			label = decimal(float64(q.rep), 0)
+			label = figures.Decimal(float64(q.rep), 0)
 		}
 		numbers.X, numbers.Words = append(numbers.X, (q.StartS+q.EndS)/2), append(numbers.Words, label)
 	}
 	p.Layers = append(p.Layers, numbers)
-	return p, "Pace over " + clock(s.Recording.Duration()) + ", between " + u.pace(1000/quantile(moving, 0.03)) + " and " +
-		u.pace(1000/quantile(moving, 0.998)) + " " + u.name + "."
+	return p, "Pace over " + figures.Clock(s.Recording.Duration()) + ", between " + u.Pace(1000/quantile(moving, 0.03)) + " and " +
+		u.Pace(1000/quantile(moving, 0.998)) + " " + u.Per() + "."
 }
 
 // targetLayers draw what was asked of a rep, a band and its edges, in the units that y makes
@@ -205,7 +206,7 @@ func pacePanel(s *segment.Session, parts []part, stops []recording.Span, u unit)
 func targetLayers(p part, y func(pace float64) float64) (band, edges []chart.Layer) {
 	t := p.target
 	low, high := y(t.LowSPerKm-t.Tolerance), y(t.HighSPerKm+t.Tolerance)
-	if !known(low) || !known(high) || t.LowSPerKm <= t.Tolerance {
+	if !figures.Known(low) || !figures.Known(high) || t.LowSPerKm <= t.Tolerance {
 		return nil, nil
 	}
 	band = []chart.Layer{chart.Box{X0: p.StartS, X1: p.EndS, Y0: low, Y1: high, Ink: chart.Target, Wash: true}}
@@ -247,7 +248,7 @@ func heartPanel(s *segment.Session, parts []part, stops []recording.Span) (*char
 	var sorted, x []float64
 	for i, v := range beats {
 		x = append(x, float64(i)+0.5)
-		if known(v) {
+		if figures.Known(v) {
 			sorted = append(sorted, v)
 		}
 	}
@@ -256,10 +257,10 @@ func heartPanel(s *segment.Session, parts []part, stops []recording.Span) (*char
 	}
 	slices.Sort(sorted)
 	low, high := quantile(sorted, 0.01), sorted[len(sorted)-1]
-	text := " Heart rate beneath, up to " + beatsText(high) + " beats/min."
+	text := " Heart rate beneath, up to " + figures.Beats(high) + " beats/min."
 	for _, p := range parts {
 		for _, v := range []float64{p.target.LowBPM, p.target.HighBPM} {
-			if v > 0 && known(v) {
+			if v > 0 && figures.Known(v) {
 				low, high = min(low, v), max(high, v)
 			}
 		}
@@ -276,7 +277,7 @@ func heartPanel(s *segment.Session, parts []part, stops []recording.Span) (*char
 			y  *float64
 			at float64
 		}{{&b.Y0, t.LowBPM}, {&b.Y1, t.HighBPM}} {
-			if edge.at > 0 && known(edge.at) {
+			if edge.at > 0 && figures.Known(edge.at) {
 				*edge.y = edge.at
 				p.Layers = append(p.Layers, chart.Line{X: []float64{q.StartS, q.EndS}, Y: []float64{edge.at, edge.at}, Ink: chart.Target, Width: 1.5})
 			}
@@ -298,7 +299,7 @@ func Plot(s *segment.Session, o Options) (chart.Chart, error) {
 	u := sessionUnit(s, o)
 	c, err := alone(s, segmentParts(s, u), u)
 	if err == nil && len(s.Structure) > 0 {
-		c.Title += ": " + u.notation(s.Structure)
+		c.Title += ": " + structureText(u, s.Structure)
 	}
 	return c, err
 }
@@ -321,7 +322,7 @@ func PlotCheck(res *match.Result, s *segment.Session, o Options) (chart.Chart, e
 }
 
 // alone is the picture of parts of a session, titled with its name.
-func alone(s *segment.Session, parts []part, u unit) (chart.Chart, error) {
+func alone(s *segment.Session, parts []part, u figures.Unit) (chart.Chart, error) {
 	charts, _ := sessionChart(s, parts, u)
 	if len(charts) == 0 {
 		return chart.Chart{}, errors.New("it has neither pace nor heart rate to draw")

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+
+	"example.org/rungs/workouts/figures"
 )
 
 // A webTable is a table as a page has it. How its columns are set is told once, by rules for
@@ -44,7 +46,7 @@ func (t *Table) web(id string) webTable {
 		}
 	}
 	kept := t.fit(folded, phoneColumns)
-	x := webTable{ID: id, Title: Safe(strings.TrimSuffix(sentence(t.Title), "."))}
+	x := webTable{ID: id, Title: Safe(strings.TrimSuffix(figures.Sentence(t.Title), "."))}
 	if x.Label = x.Title; x.Label == "" {
 		x.Label = "table " + x.ID
 	}
