@@ -125,7 +125,8 @@ var walls = map[string][]string{
 // joins is where numbers and words meet beside the command: nothing but the command imports it.
 const joins = "workouts/desk"
 
-// Numbers import no words, and no words import the words of another.
+// Numbers import no words, and no words import the words of another, but that a plan while it
+// is typed is told in the words of a plan.
 func TestWordsStandLast(t *testing.T) {
 	shared := []string{"workouts/report", "workouts/report/chart"}
 	for _, f := range goFiles(t) {
@@ -139,6 +140,9 @@ func TestWordsStandLast(t *testing.T) {
 			}
 			if may, ok := walls[f.folder]; ok && !slices.Contains(may, to) {
 				t.Errorf("%s imports %s, which stands above it", f.path, to)
+			}
+			if f.folder == "workouts/report/draft" && to == "workouts/report/session" {
+				continue
 			}
 			words := strings.HasPrefix(to, "workouts/report")
 			switch {

@@ -15,7 +15,7 @@ import (
 	"example.org/rungs/workouts/folder"
 	"example.org/rungs/workouts/log"
 	"example.org/rungs/workouts/report"
-	"example.org/rungs/workouts/report/sessions"
+	"example.org/rungs/workouts/report/listing"
 	"example.org/rungs/workouts/site"
 )
 
@@ -23,7 +23,7 @@ import (
 // athlete file, log and planned block, where it has them.
 func (b *blocker) runners(paths []string) int {
 	status := exitFine
-	var all []sessions.Runner
+	var all []listing.Runner
 	var pages []string // folders of pages, by runner
 	for _, path := range paths {
 		inside, err := os.ReadDir(path)
@@ -50,10 +50,10 @@ func (b *blocker) runners(paths []string) int {
 		return max(status, b.complain("block: no folder in "+strings.Join(paths, ", ")+" holds a recording; each runner has a folder there"))
 	}
 	if b.pages == "" {
-		return max(status, b.print(sessions.Club(all), b.format))
+		return max(status, b.print(listing.Club(all), b.format))
 	}
 	var page bytes.Buffer
-	if err := report.HTML(&page, sessions.Club(all)); err != nil {
+	if err := report.HTML(&page, listing.Club(all)); err != nil {
 		return b.complain("cannot lay out the pages: " + err.Error())
 	}
 	return max(status, b.writeSite(b.pages, []site.Page{{Name: clubPage, Contents: page.Bytes()}}))
@@ -82,7 +82,7 @@ func holdsRecording(path string) bool {
 
 // runner adds up one runner's folder, and writes its pages into a folder of b.pages when one
 // is given; nil when that cannot be done, which is said.
-func (b *blocker) runner(name, path, pages string) (*sessions.Runner, int) {
+func (b *blocker) runner(name, path, pages string) (*listing.Runner, int) {
 	one := *b
 	f := folder.Folder{Path: path}
 	one.training, one.all, one.athlete = &training{Folder: f, env: b.env}, true, athlete.New()
@@ -105,7 +105,7 @@ func (b *blocker) runner(name, path, pages string) (*sessions.Runner, int) {
 	if sums == nil {
 		return nil, max(status, found)
 	}
-	r := &sessions.Runner{Name: name, Block: sums, Telling: sessions.Telling{Holds: b.span.holds, Kept: one.Kept, Warnings: one.Warnings}}
+	r := &listing.Runner{Name: name, Block: sums, Telling: listing.Telling{Holds: b.span.holds, Kept: one.Kept, Warnings: one.Warnings}}
 	status = max(status, found)
 	if pages == "" {
 		return r, status

@@ -16,6 +16,7 @@ import (
 	"example.org/rungs/workouts/match"
 	"example.org/rungs/workouts/notation"
 	"example.org/rungs/workouts/report"
+	"example.org/rungs/workouts/report/session"
 )
 
 // The same rep has the same pace, margin and scale error wherever it is told: in a split, its
@@ -62,7 +63,7 @@ func sameReps(t *testing.T, device, kind string, calibrated bool) (same, reps in
 			SE   float64 `json:"pace_se_within_s_per_km"`
 		}
 	}
-	decode(t, report.Split(s, report.Options{}), &told)
+	decode(t, session.Split(s, session.Options{}), &told)
 	plan, err := notation.Parse("plan", told.Notation)
 	if err != nil {
 		t.Fatalf("%s, %s: %v", device, kind, err)
@@ -79,7 +80,7 @@ func sameReps(t *testing.T, device, kind string, calibrated bool) (same, reps in
 			Drift float64 `json:"drift_se_s_per_km"`
 		}
 	}
-	decode(t, report.Check(res, s, report.Options{}), &checked)
+	decode(t, session.Check(res, s, session.Options{}), &checked)
 	if math.Abs(checked.ScalePct-100*s.ScaleSE) > 0.006 {
 		t.Errorf("%s: the scale error is %v %%, told as %v %%", device, 100*s.ScaleSE, checked.ScalePct)
 	}

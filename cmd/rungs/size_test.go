@@ -84,10 +84,10 @@ var stillLarge = []string{
 	"workouts/notation.sequence",
 	"workouts/notation.unitAmount",
 	"workouts/report.article",
-	"workouts/report.checkNotes",
+	"workouts/report/session.checkNotes",
 	"workouts/report.markdown",
-	"workouts/report.pacePanel",
-	"workouts/report.progressionText",
+	"workouts/report/session.pacePanel",
+	"workouts/report/session.progressionText",
 	"workouts/report/shelf.paceChart",
 	"workouts/report/weeks.workChart",
 }

@@ -18,6 +18,7 @@ import (
 	"example.org/rungs/workouts/notation"
 	"example.org/rungs/workouts/report"
 	"example.org/rungs/workouts/report/draft"
+	"example.org/rungs/workouts/report/session"
 )
 
 var (
@@ -262,5 +263,5 @@ func sheetPlan(v *visit) error {
 	if err != nil {
 		return err
 	}
-	return v.show("sheet", "A plan to take along", report.Explain(w, a, nil))
+	return v.show("sheet", "A plan to take along", session.Explain(w, a, nil))
 }

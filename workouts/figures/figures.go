@@ -21,6 +21,10 @@ const MetresPerMile = recording.MetresPerMile
 // practice, no source).
 const Standing = 3600
 
+// Strolling is the speed, in m/s, below which a runner stands in the pictures of a run
+// (common practice, no source).
+const Strolling = 0.5
+
 // Known tells whether a value is a number.
 func Known(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }
 

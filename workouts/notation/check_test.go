@@ -20,6 +20,7 @@ import (
 	"example.org/rungs/workouts/match"
 	"example.org/rungs/workouts/notation"
 	"example.org/rungs/workouts/report"
+	"example.org/rungs/workouts/report/session"
 	"pgregory.net/rapid"
 )
 
@@ -120,8 +121,8 @@ func checkWhole(t *rapid.T) {
 	}
 	repsAnswerFor(t, plan, result)
 	finite(t, "result", reflect.ValueOf(*result))
-	prints(t, report.Check(result, s, report.Options{Page: true, Miles: athlete.Miles, Warnings: warnings}))
-	prints(t, report.Split(s, report.Options{Page: true, Miles: athlete.Miles}))
+	prints(t, session.Check(result, s, session.Options{Page: true, Miles: athlete.Miles, Warnings: warnings}))
+	prints(t, session.Split(s, session.Options{Page: true, Miles: athlete.Miles}))
 }
 
 // repsAnswerFor holds the reps to those that the plan unrolls into: each once,

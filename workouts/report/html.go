@@ -190,7 +190,7 @@ func (r *Report) article(id string) *webArticle {
 		a.Charts = append(a.Charts, x)
 	}
 	for _, w := range r.Warnings {
-		a.Warnings = append(a.Warnings, webWarning{Safe(warningSentence(w)), Safe(w.Code)})
+		a.Warnings = append(a.Warnings, webWarning{Safe(WarningSentence(w)), Safe(w.Code)})
 	}
 	if a.Care = Safe(f.Care); slices.ContainsFunc(a.Tables, func(t webTable) bool { return slices.Contains(t.Notes, a.Care) }) {
 		a.Care = ""
@@ -268,9 +268,9 @@ func sentencePlace(w recording.Warning) string {
 	return "At " + figures.Clock(w.StartS) + ": "
 }
 
-// warningSentence is a warning as a sentence. The name of a file in front keeps
+// WarningSentence is a warning as a sentence. The name of a file in front keeps
 // its letters.
-func warningSentence(w recording.Warning) string {
+func WarningSentence(w recording.Warning) string {
 	s := sentencePlace(w) + w.Message
 	if first, _, _ := strings.Cut(s, " "); strings.ContainsAny(first, "./\\") {
 		return strings.TrimSuffix(s, ".") + "."

@@ -135,13 +135,3 @@ func (t *Table) objects() []Object {
 	}
 	return rows
 }
-
-// Decimals by kind of figure: finer than any device measures, coarse enough
-// that output does not change with the last bit of a float.
-func seconds(v float64) Number { return Number{v, 1, ""} }
-func metres(v float64) Number  { return Number{v, 1, ""} }
-func pace(v float64) Number    { return Number{v, 2, ""} } // and differences of pace
-func percent(v float64) Number { return Number{v, 2, ""} }
-func beats(v float64) Number   { return Number{v, 0, "bpm"} } // fields hr_...
-func steps(v float64) Number   { return Number{v, 0, "spm"} } // steps a minute, fields cadence_...
-func chance(v float64) Number  { return Number{v, 6, ""} }

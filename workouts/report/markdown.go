@@ -27,7 +27,7 @@ func (r *Report) Markdown(w io.Writer) error {
 		add(markdownLine(s))
 	}
 	var drawn strings.Builder
-	if r.profile.text(&drawn, Page{}); drawn.Len() > 0 {
+	if r.Profile.text(&drawn, Page{}); drawn.Len() > 0 {
 		add("```text\n" + drawn.String() + "```")
 	}
 	for _, t := range append([]Table{r.Table}, r.Further...) {

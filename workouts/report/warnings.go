@@ -7,9 +7,9 @@ import (
 	"example.org/rungs/workouts/figures"
 )
 
-// joinWarnings puts lists of warnings one behind the other and leaves out what
+// JoinWarnings puts lists of warnings one behind the other and leaves out what
 // an earlier stage has said already.
-func joinWarnings(lists ...[]recording.Warning) []recording.Warning {
+func JoinWarnings(lists ...[]recording.Warning) []recording.Warning {
 	type key struct {
 		code, message string
 		start, end    uint64
@@ -45,7 +45,7 @@ func warningFields(w recording.Warning) Object {
 	return Object{
 		{"code", w.Code},
 		{"message", w.Message},
-		{"start_s", seconds(w.StartS)},
-		{"end_s", seconds(w.EndS)},
+		Num("start_s", w.StartS, 1),
+		Num("end_s", w.EndS, 1),
 	}
 }

@@ -14,6 +14,7 @@ import (
 	"example.org/rungs/workouts/notation"
 	"example.org/rungs/workouts/report"
 	"example.org/rungs/workouts/report/chart"
+	"example.org/rungs/workouts/report/session"
 )
 
 // A Draft is a plan as far as it is written. Without mistakes it has a plan, unless
@@ -78,7 +79,7 @@ func Of(text string, a athlete.Athlete) Draft {
 		return d
 	}
 	d.Workout, d.Plan = w, clip(report.Safe(notation.Print(w)))
-	said, sums, notes := report.Asked(w, a)
+	said, sums, notes := session.Asked(w, a)
 	d.Said = report.Safe(said)
 	for _, f := range sums {
 		d.Figures = append(d.Figures, Figure{report.Safe(f.Value), report.Safe(f.Name)})
@@ -90,7 +91,7 @@ func Of(text string, a athlete.Athlete) Draft {
 		d.Notes = append(d.Notes, fmt.Sprintf("It has %s, too many for a picture.", figures.Plural(steps, "step")))
 		return d
 	}
-	if c, err := report.PlotPlan(w, a); err == nil { // else no step has a length to draw
+	if c, err := session.PlotPlan(w, a); err == nil { // else no step has a length to draw
 		c.Title = "In running order"
 		d.Wide, d.Narrow = drawn(c, "wide", chart.Wide), drawn(c, "narrow", chart.Narrow)
 	}

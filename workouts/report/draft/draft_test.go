@@ -12,7 +12,7 @@ import (
 	"pgregory.net/rapid"
 
 	"example.org/rungs/workouts/athlete"
-	"example.org/rungs/workouts/report"
+	"example.org/rungs/workouts/report/session"
 )
 
 // A plan without mistakes is told with the very words and pictures of the page that
@@ -24,7 +24,7 @@ func TestDraftTellsAPlan(t *testing.T) {
 	if d.Plan != track || len(d.Mistakes) > 0 || !strings.Contains(d.Said, "10 reps of work: 14:20, 4.00 km. In all ≈56:37") {
 		t.Errorf("plan %q, said %q, mistakes %v", d.Plan, d.Said, d.Mistakes)
 	}
-	page := report.Explain(d.Workout, athlete.New(), nil)
+	page := session.Explain(d.Workout, athlete.New(), nil)
 	if d.Said != page.Said[0].Text || len(d.Figures) != 3 || d.Figures[1] != (Figure(page.Front.Figures[1])) || len(d.Notes) != len(page.Table.Notes) {
 		t.Errorf("%+v is not what explain says: %+v", d, page.Front)
 	}
