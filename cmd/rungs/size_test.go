@@ -74,8 +74,6 @@ var stillLarge = []string{
 	"segment/simulate.laps",
 	"segment/simulate.pauses",
 	"segment/simulate.session",
-	"workouts.repeat",
-	"workouts/block.once",
 	"workouts/notation.clock",
 	"workouts/notation.ends",
 	"workouts/notation.name",
@@ -83,13 +81,6 @@ var stillLarge = []string{
 	"workouts/notation.numberUnit",
 	"workouts/notation.sequence",
 	"workouts/notation.unitAmount",
-	"workouts/report.article",
-	"workouts/report/session.checkNotes",
-	"workouts/report.markdown",
-	"workouts/report/session.pacePanel",
-	"workouts/report/session.progressionText",
-	"workouts/report/shelf.paceChart",
-	"workouts/report/weeks.workChart",
 }
 
 // A function of more than 15 branches says why in its comment ("Branches: ...").

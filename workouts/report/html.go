@@ -115,8 +115,31 @@ type webWarning struct{ Text, Code string }
 
 // article lays a report out; id is the prefix of the ids in it.
 func (r *Report) article(id string) *webArticle {
+	a := &webArticle{ID: id}
+	a.head(r)
+	a.sentences(r)
+	a.figures(r.Front)
+	a.tables(r)
+	for i, c := range r.Front.Charts {
+		next := id + "-tables"
+		if i+1 < len(r.Front.Charts) {
+			next = id + "-chart-" + strconv.Itoa(i+2)
+		}
+		a.Charts = append(a.Charts, a.chart(c, id+"-chart-"+strconv.Itoa(i+1), next))
+	}
+	for _, w := range r.Warnings {
+		a.Warnings = append(a.Warnings, webWarning{Safe(WarningSentence(w)), Safe(w.Code)})
+	}
+	if a.Care = Safe(r.Front.Care); slices.ContainsFunc(a.Tables, func(t webTable) bool { return slices.Contains(t.Notes, a.Care) }) {
+		a.Care = ""
+	}
+	return a
+}
+
+// head is the answer that an article opens with, or else its title.
+func (a *webArticle) head(r *Report) {
 	f := r.Front
-	a := &webArticle{ID: id, Byline: Safe(f.Byline), Answer: pieces(Safe(f.Answer)), AnswerClass: styleClass(f.Style)}
+	a.Byline, a.Answer, a.AnswerClass = Safe(f.Byline), pieces(Safe(f.Answer)), styleClass(f.Style)
 	switch {
 	case f.Answer == "":
 		a.Byline, a.Answer = "", pieces(Safe(r.Title))
@@ -129,6 +152,10 @@ func (r *Report) article(id string) *webArticle {
 	case n > 70:
 		a.AnswerClass += " long"
 	}
+}
+
+func (a *webArticle) sentences(r *Report) {
+	f := r.Front
 	lines, said := r.Lead, r.Said
 	if f.Answer != "" {
 		lines, said = lines[:min(1, len(lines))], f.Lead
@@ -147,6 +174,9 @@ func (r *Report) article(id string) *webArticle {
 			a.Lead = append(a.Lead, x)
 		}
 	}
+}
+
+func (a *webArticle) figures(f Front) {
 	for _, x := range f.Facts {
 		a.Facts = append(a.Facts, Fact{Safe(x.Name), Safe(x.Text)})
 	}
@@ -160,9 +190,13 @@ func (r *Report) article(id string) *webArticle {
 			a.More = append(a.More, y)
 		}
 	}
+}
+
+func (a *webArticle) tables(r *Report) {
+	f := r.Front
 	for i, t := range append(append([]Table{r.Table}, r.Further...), f.Tables...) {
 		if len(t.Rows) > 0 {
-			x := t.web(id + "-table-" + strconv.Itoa(i+1))
+			x := t.web(a.ID + "-table-" + strconv.Itoa(i+1))
 			if i == 0 && x.Title == "" && f.Heading != "" {
 				x.Title = Safe(f.Heading)
 				x.Label = x.Title
@@ -174,28 +208,20 @@ func (r *Report) article(id string) *webArticle {
 			}
 		}
 	}
-	for i, c := range f.Charts {
-		high := 0.0
-		for _, p := range c.Panels {
-			high += p.Height
-		}
-		x := webChart{Class: chartClass(high > sheetHeight, len(c.Marks) > 0), ID: id + "-chart-" + strconv.Itoa(i+1), Title: Safe(c.Title), Caption: Safe(c.Caption), Next: id + "-tables", Article: a}
-		if i+1 < len(f.Charts) {
-			x.Next = id + "-chart-" + strconv.Itoa(i+2)
-		}
-		var wide, narrow strings.Builder
-		c.SVG(&wide, x.ID+"-wide", chart.Wide)
-		c.SVGBeside(&narrow, x.ID+"-narrow", chart.Narrow, x.ID+"-wide")
-		x.Wide, x.Narrow = template.HTML(wide.String()), template.HTML(narrow.String())
-		a.Charts = append(a.Charts, x)
+}
+
+// chart draws a picture; id is its own, next that of what follows it.
+func (a *webArticle) chart(c chart.Chart, id, next string) webChart {
+	high := 0.0
+	for _, p := range c.Panels {
+		high += p.Height
 	}
-	for _, w := range r.Warnings {
-		a.Warnings = append(a.Warnings, webWarning{Safe(WarningSentence(w)), Safe(w.Code)})
-	}
-	if a.Care = Safe(f.Care); slices.ContainsFunc(a.Tables, func(t webTable) bool { return slices.Contains(t.Notes, a.Care) }) {
-		a.Care = ""
-	}
-	return a
+	x := webChart{Class: chartClass(high > sheetHeight, len(c.Marks) > 0), ID: id, Title: Safe(c.Title), Caption: Safe(c.Caption), Next: next, Article: a}
+	var wide, narrow strings.Builder
+	c.SVG(&wide, id+"-wide", chart.Wide)
+	c.SVGBeside(&narrow, id+"-narrow", chart.Narrow, id+"-wide")
+	x.Wide, x.Narrow = template.HTML(wide.String()), template.HTML(narrow.String())
+	return x
 }
 
 // sheetHeight is from which height on, in px, a picture has a sheet of paper of its own;

@@ -98,23 +98,21 @@ func foundText(res *match.Result) string { return "What was run looks like " + r
 // progressionText says what became of the paces of a row: what the plan asks of them,
 // or else how even they were. Empty where there is nothing to say.
 func progressionText(res *match.Result, p match.Progression, u figures.Unit) string {
-	if p.Of < 2 || !figures.Known(p.ChangeSPerKm) || !figures.Known(p.Scatter) && p.Call == match.Uneven || p.Course == match.NoCourse && p.Call != match.Quicker && p.Call != match.Slower {
+	told := p.Call == match.Quicker || p.Call == match.Slower
+	if !tellable(p, told) {
 		return ""
 	}
-	who := "the " + figures.Plural(p.Of, "rep")
-	if len(res.Progressions) > 1 {
-		who = repNames(res, p.Reps)
-	}
+	who := rowName(res, p)
 	change := u.Difference(p.ChangeSPerKm, p.ChangeMargin)
 	when := "over the session by "
 	if len(p.Sets) > 0 {
 		when = "over a set by "
 	}
-	told := p.Call == match.Quicker || p.Call == match.Slower
+	each := p.Compared > 0 && p.QuickerThanPrevious == p.Compared
 	switch {
-	case p.Compared > 0 && p.QuickerThanPrevious == p.Compared && told:
+	case each && told:
 		return who + " were each quicker than the last, " + when + change
-	case p.Compared > 0 && p.QuickerThanPrevious == p.Compared:
+	case each:
 		return who + " were each quicker than the last"
 	case p.Call == match.Quicker:
 		return who + " got quicker " + when + change + setBacks(res, p, u)
@@ -128,6 +126,22 @@ func progressionText(res *match.Result, p match.Progression, u figures.Unit) str
 		return "whether " + who + " got quicker cannot be told: they scatter by " + u.Difference(p.Scatter, -1) + setBacks(res, p, u)
 	}
 	return "whether " + who + " got quicker cannot be told" + tooFew(p, ": the change of "+u.SignedDifference(p.ChangeSPerKm, p.ChangeMargin)+" is within the margin") + setBacks(res, p, u)
+}
+
+func rowName(res *match.Result, p match.Progression) string {
+	if len(res.Progressions) > 1 {
+		return repNames(res, p.Reps)
+	}
+	return "the " + figures.Plural(p.Of, "rep")
+}
+
+// tellable tells whether there is something to say of a row; told, that it got quicker or
+// slower.
+func tellable(p match.Progression, told bool) bool {
+	if p.Of < 2 || !figures.Known(p.ChangeSPerKm) || !figures.Known(p.Scatter) && p.Call == match.Uneven {
+		return false
+	}
+	return p.Course != match.NoCourse || told
 }
 
 // tooFew is otherwise, but of three reps, whose scatter can hardly be known.

@@ -2,6 +2,7 @@ package session
 
 import (
 	"math"
+	"slices"
 
 	"example.org/rungs/segment"
 	"example.org/rungs/workouts"
@@ -226,47 +227,40 @@ func insideText(h *match.HeartTime) string {
 }
 
 // checkNotes explain the marks that the table of this result uses.
-func checkNotes(res *match.Result, s *segment.Session) []string {
-	var margin, drift, level, unsure, close, unresolved, heart bool
-	for _, r := range res.Reps {
-		margin = margin || figures.Known(r.PaceSE)
-		drift = drift || figures.Known(r.Drift)
-		byScale := math.Abs(r.Drift) > r.Target.Tolerance+trend.Z95*r.PaceSE // sure but for the odometer
-		unsure, close = unsure || r.Unsure && byScale, close || r.Unsure && !byScale
-		level = level || r.VsPrevious.Call == match.Level || fadeText(r) == "~"
-		unresolved = unresolved || r.Target.Kind == match.UnknownTarget
-		heart = heart || r.Target.Kind == match.HeartTarget
-	}
-	for _, p := range res.Plan.Expand() {
-		heart = heart || p.Step.Target.Kind == workouts.HeartTarget
-	}
-	var notes []string
-	if margin {
+func checkNotes(res *match.Result, s *segment.Session) (notes []string) {
+	some := func(marked func(r match.Rep) bool) bool { return slices.ContainsFunc(res.Reps, marked) }
+	// sure but for the odometer
+	byScale := func(r match.Rep) bool { return math.Abs(r.Drift) > r.Target.Tolerance+trend.Z95*r.PaceSE }
+	if some(func(r match.Rep) bool { return figures.Known(r.PaceSE) }) {
 		notes = append(notes, marginNote(s))
 	}
-	if drift {
+	if some(func(r match.Rep) bool { return figures.Known(r.Drift) }) {
 		notes = append(notes, "drift is the pace run minus the target; slow and quick mean that it is beyond the tolerance and the margin, which here counts the error of the distance.")
 	}
-	if unsure {
+	if some(func(r match.Rep) bool { return r.Unsure && byScale(r) }) {
 		settled := "A track, a course of known length, or [odometer.outdoors] in the athlete file"
 		if s.Indoors() {
 			settled = "The treadmill's own file, or [odometer.treadmill] in the athlete file,"
 		}
 		notes = append(notes, "~ beside a drift: it is beyond the tolerance, but the distance may be measured wrong by as much. "+settled+" would settle it.")
 	}
-	if close {
+	if some(func(r match.Rep) bool { return r.Unsure && !byScale(r) }) {
 		notes = append(notes, "~ beside a drift: it is beyond the tolerance by less than the margin of the pace; only longer reps would settle it.")
 	}
-	if level {
+	if some(func(r match.Rep) bool { return r.VsPrevious.Call == match.Level || fadeText(r) == "~" }) {
 		notes = append(notes, "~ is a difference within the margin: there may be none.")
 	}
-	if unresolved {
+	if some(func(r match.Rep) bool { return r.Target.Kind == match.UnknownTarget }) {
 		notes = append(notes, unresolvedNote)
 	}
-	if heart {
+	if some(func(r match.Rep) bool { return r.Target.Kind == match.HeartTarget }) || asksHeart(res.Plan) {
 		notes = append(notes, heartCaution)
 	}
 	return notes
+}
+
+func asksHeart(plan workouts.Workout) bool {
+	return slices.ContainsFunc(plan.Expand(), func(p workouts.Planned) bool { return p.Step.Target.Kind == workouts.HeartTarget })
 }
 
 const unresolvedNote = "A target with ? needs a pace or heart rate that the athlete file does not have."

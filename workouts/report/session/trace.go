@@ -148,7 +148,7 @@ func pacePanel(s *segment.Session, parts []part, stops []recording.Span, u figur
 	x, speed := speedTrace(s, stops)
 	var moving []float64
 	for _, v := range speed {
-		if v > 0.5 {
+		if v > figures.Strolling {
 			moving = append(moving, v)
 		}
 	}
@@ -156,16 +156,9 @@ func pacePanel(s *segment.Session, parts []part, stops []recording.Span, u figur
 		return nil, ""
 	}
 	slices.Sort(moving)
-	low, high := quantile(moving, 0.03), quantile(moving, 0.998)
-	for _, p := range parts {
-		if p.role == segment.Work {
-			for _, pace := range []float64{p.pace, p.target.LowSPerKm - p.target.Tolerance, p.target.HighSPerKm + p.target.Tolerance} {
-				if v := 1000 / pace; figures.Known(v) && v > 0.5 && v < 12 {
-					low, high = min(low, v), max(high, v)
-				}
-			}
-		}
-	}
+	slowest, quickest := quantile(moving, 0.03), quantile(moving, 0.998)
+	reps := slices.DeleteFunc(slices.Clone(parts), func(p part) bool { return p.role != segment.Work })
+	low, high := repSpeeds(reps, slowest, quickest)
 	pad := max(0.06*(high-low), 0.1)
 	low, high = max(0, low-pad), high+1.8*pad // the numbers of the reps stand at the top
 	p := &chart.Panel{
@@ -174,19 +167,14 @@ func pacePanel(s *segment.Session, parts []part, stops []recording.Span, u figur
 		Layers: shades(parts, stops),
 	}
 	var edges []chart.Layer
-	for _, q := range parts {
-		if q.role == segment.Work {
-			band, lines := targetLayers(q, func(pace float64) float64 { return 1000 / pace })
-			p.Layers, edges = append(p.Layers, band...), append(edges, lines...)
-		}
+	for _, q := range reps {
+		band, lines := targetLayers(q, func(pace float64) float64 { return 1000 / pace })
+		p.Layers, edges = append(p.Layers, band...), append(edges, lines...)
 	}
 	p.Layers = append(p.Layers, edges...)
 	numbers := chart.Row{Ink: chart.Text}
 	p.Layers = append(p.Layers, chart.Line{X: x, Y: speed, Ink: chart.Trace, Width: 1.1})
-	for _, q := range parts {
-		if q.role != segment.Work {
-			continue
-		}
+	for _, q := range reps {
 		if v := 1000 / q.pace; figures.Known(v) && v > 0 {
 			p.Layers = append(p.Layers, chart.Line{X: []float64{q.StartS, q.EndS}, Y: []float64{v, v}, Ink: chart.Work, Width: 3})
 		}
@@ -197,8 +185,20 @@ func pacePanel(s *segment.Session, parts []part, stops []recording.Span, u figur
 		numbers.X, numbers.Words = append(numbers.X, (q.StartS+q.EndS)/2), append(numbers.Words, label)
 	}
 	p.Layers = append(p.Layers, numbers)
-	return p, "Pace over " + figures.Clock(s.Recording.Duration()) + ", between " + u.Pace(1000/quantile(moving, 0.03)) + " and " +
-		u.Pace(1000/quantile(moving, 0.998)) + " " + u.Per() + "."
+	return p, "Pace over " + figures.Clock(s.Recording.Duration()) + ", between " + u.Pace(1000/slowest) + " and " +
+		u.Pace(1000/quickest) + " " + u.Per() + "."
+}
+
+// repSpeeds widens a range of speeds, in m/s, to hold the reps and their targets.
+func repSpeeds(reps []part, low, high float64) (from, to float64) {
+	for _, p := range reps {
+		for _, pace := range []float64{p.pace, p.target.LowSPerKm - p.target.Tolerance, p.target.HighSPerKm + p.target.Tolerance} {
+			if v := 1000 / pace; figures.Known(v) && v > figures.Strolling && v < 12 {
+				low, high = min(low, v), max(high, v)
+			}
+		}
+	}
+	return low, high
 }
 
 // targetLayers draw what was asked of a rep, a band and its edges, in the units that y makes
