@@ -180,42 +180,8 @@ func (r *csvReader) row(cells []string) error {
 			continue
 		}
 		empty = false
-		kind := r.kinds[i]
-		switch kind {
-		case "":
-		case "stage":
-			k, ok := r.mixed[c]
-			if !ok {
-				k = int32(len(r.stages))
-				c = strings.Clone(c)
-				r.stages = append(r.stages, c)
-				r.mixed[c] = k
-			}
-			p.stage = k
-		case "seconds", "time":
-			if kind != r.clock {
-				break
-			}
-			at, ok := r.time(c)
-			if !ok {
-				r.badCell(i, c)
-				break
-			}
-			p.at = at
-		case "pace", "s/km", "s/mi", "min/km", "min/mi":
-			v, ok := r.pace(kind, c)
-			if !ok {
-				r.badCell(i, c)
-				break
-			}
-			pace = v
-		default:
-			v, ok := r.number(c)
-			if !ok {
-				r.badCell(i, c)
-				break
-			}
-			p.v[csvTarget[kind]] = v
+		if !r.cell(i, c, &p, &pace) {
+			r.badCell(i, c)
 		}
 	}
 	if empty {
@@ -232,6 +198,47 @@ func (r *csvReader) row(cells []string) error {
 		r.paces = append(r.paces, pace)
 	}
 	return nil
+}
+
+// cell takes the cell of column i, and tells whether it could be read.
+func (r *csvReader) cell(i int, c string, p *point, pace *float64) (ok bool) {
+	var v float64
+	switch kind := r.kinds[i]; kind {
+	case "":
+		return true
+	case "stage":
+		p.stage = r.stageOf(c)
+		return true
+	case "seconds", "time":
+		if kind != r.clock {
+			return true
+		}
+		var at int64
+		if at, ok = r.time(c); ok {
+			p.at = at
+		}
+	case "pace", "s/km", "s/mi", "min/km", "min/mi":
+		if v, ok = r.pace(kind, c); ok {
+			*pace = v
+		}
+	default:
+		if v, ok = r.number(c); ok {
+			p.v[csvTarget[kind]] = v
+		}
+	}
+	return ok
+}
+
+// stageOf is the number of a label, of which few differ.
+func (r *csvReader) stageOf(c string) int32 {
+	k, ok := r.mixed[c]
+	if !ok {
+		k = int32(len(r.stages))
+		c = strings.Clone(c)
+		r.stages = append(r.stages, c)
+		r.mixed[c] = k
+	}
+	return k
 }
 
 var csvTarget = map[string]column{"distance": colDistance, "speed": colSpeed, "heart": colHeart,

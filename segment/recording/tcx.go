@@ -63,23 +63,10 @@ func (t *tcxReader) start(name, parent string, attrs []attribute) error {
 		t.activity = true
 		t.newTrack = false
 		t.place = part{}
-		for _, a := range attrs {
-			if a.name == "Sport" {
-				t.place.sport, t.place.place = sportInWords(string(a.value))
-			}
-		}
+		t.place.sport, t.place.place = sportInWords(valueOf(attrs, "Sport"))
 	case "Lap":
-		if !t.activity {
-			break
-		}
-		t.lap = lapMark{Lap: Lap{DistanceM: nan, Step: -1}, start: noTime}
-		t.seconds, t.begun, t.lapOpen = nan, len(t.points), true
-		for _, a := range attrs {
-			if a.name == "StartTime" {
-				if at, _, ok := parseTime(string(a.value)); ok {
-					t.lap.start = at
-				}
-			}
+		if t.activity {
+			t.beginLap(attrs)
 		}
 	case "Track":
 		// Within a lap a second track is a pause; a lap begins one anyway.
@@ -96,17 +83,30 @@ func (t *tcxReader) start(name, parent string, attrs []attribute) error {
 	return nil
 }
 
+func (t *tcxReader) beginLap(attrs []attribute) {
+	t.lap = lapMark{Lap: Lap{DistanceM: nan, Step: -1}, start: noTime}
+	t.seconds, t.begun, t.lapOpen = nan, len(t.points), true
+	if at, _, ok := parseTime(valueOf(attrs, "StartTime")); ok {
+		t.lap.start = at
+	}
+}
+
+// valueOf is the value of an attribute, the last when there are several.
+func valueOf(attrs []attribute, name string) (value string) {
+	for _, a := range attrs {
+		if a.name == name {
+			value = string(a.value)
+		}
+	}
+	return value
+}
+
 func (t *tcxReader) end(name, parent string, text []byte) error {
 	if !t.activity {
 		return nil
 	}
 	switch parent {
-	case "Trackpoint":
-		if t.open {
-			t.measured(name, text)
-		}
-		return nil
-	case "Position", "TPX":
+	case "Trackpoint", "Position", "TPX":
 		if t.open {
 			t.measured(name, text)
 		}
