@@ -10,6 +10,8 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+
+	"example.org/rungs/segment/recording/internal/rows"
 )
 
 // csvColumns maps the spellings of a header, letters and digits only and in
@@ -69,7 +71,7 @@ func looksLikeHeader(line string) bool {
 // A csvReader reads one table.
 type csvReader struct {
 	*builder
-	rows    rowReader
+	rows    rows.Reader
 	comma   rune
 	names   []string // as the file spells them
 	kinds   []string // "" for a column of no use
@@ -94,12 +96,12 @@ func readCSV(name string, data []byte, notes []Warning, lim limits) ([]*Recordin
 	if slices.ContainsFunc(notes, func(w Warning) bool { return w.Code == ZeroPadding }) {
 		data = data[:bytes.LastIndexByte(data, '\n')+1] // the last row may lack digits
 	}
-	data, open := closeQuotes(data, r.comma)
+	data, open := rows.CloseQuotes(data, r.comma)
 	if open > 0 {
 		r.note(BadCell, "the quotation mark in line %d is not closed and was passed over, as were all after it", open)
 	}
 	r.points = make([]point, 0, min(bytes.Count(data, []byte("\n"))+1, lim.records))
-	r.rows = newRows(data, r.comma)
+	r.rows = rows.New(data, r.comma)
 	if err := r.header(); err != nil {
 		return nil, err
 	}
@@ -108,7 +110,7 @@ func readCSV(name string, data []byte, notes []Warning, lim limits) ([]*Recordin
 		if err == io.EOF {
 			break
 		}
-		if err == errLongRow {
+		if err == rows.ErrLong {
 			if r.long.n++; r.long.n == 1 {
 				r.long.line = r.rows.Line()
 			}
@@ -318,7 +320,7 @@ func (r *csvReader) finishTable() ([]*Recording, error) {
 			count(r.bad.n, "cell"), r.bad.text, r.names[r.bad.column], r.bad.line)
 	}
 	if r.long.n > 0 {
-		r.note(BadCell, "%s with more than %d bytes left out; the first is line %d", count(r.long.n, "row"), longestHeader, r.long.line)
+		r.note(BadCell, "%s with more than %d bytes left out; the first is line %d", count(r.long.n, "row"), rows.Longest, r.long.line)
 	}
 	if r.untimed > 0 {
 		r.note(MissingTime, "%s without a time left out", count(r.untimed, "row"))

@@ -1,4 +1,5 @@
-package recording
+// Package rows cuts the text of a table into rows of cells, quickly where nothing is quoted.
+package rows
 
 import (
 	"bytes"
@@ -9,15 +10,15 @@ import (
 	"unicode/utf8"
 )
 
-// A rowReader gives the rows of a table, whose cells hold until the next is read.
-type rowReader interface {
+// A Reader gives the rows of a table, whose cells hold until the next is read.
+type Reader interface {
 	Read() ([]string, error)
 	Line() int // of the row that was read last, from 1
 }
 
-// newRows reads rows: those without quotation marks, as devices write them, by
+// New reads rows: those without quotation marks, as devices write them, by
 // cutting lines, and all others by encoding/csv.
-func newRows(data []byte, comma rune) rowReader {
+func New(data []byte, comma rune) Reader {
 	if bytes.IndexByte(data, '"') < 0 {
 		return &plainRows{rest: data, comma: byte(comma)}
 	}
@@ -37,8 +38,11 @@ func (q quotedRows) Line() int {
 	return line
 }
 
-// errLongRow says that a row was passed over.
-var errLongRow = errors.New("has a line that is too long")
+// Longest is how long a row may be, in bytes. Common practice, no source.
+const Longest = 64 << 10
+
+// ErrLong says that a row was passed over.
+var ErrLong = errors.New("has a line that is too long")
 
 // plainRows are rows without quotation marks. Empty lines are none.
 type plainRows struct {
@@ -61,8 +65,8 @@ func (p *plainRows) Read() ([]string, error) {
 		}
 		p.line++
 		if len(line) > 0 {
-			if len(line) > longestHeader {
-				return nil, errLongRow
+			if len(line) > Longest {
+				return nil, ErrLong
 			}
 			p.cut(string(line))
 			return p.cells, nil
@@ -88,10 +92,10 @@ func (p *plainRows) cut(line string) {
 // names of stages. Common practice, no source.
 const longestCell = 4096
 
-// closeQuotes takes away all quotation marks when one opens a cell that does not
+// CloseQuotes takes away all quotation marks when one opens a cell that does not
 // close, or not for longer than a cell may be: it would swallow the rows behind it.
 // The line of that mark is open; 0 when all are well.
-func closeQuotes(data []byte, comma rune) (mended []byte, open int) {
+func CloseQuotes(data []byte, comma rune) (mended []byte, open int) {
 	for at := 0; ; {
 		mark := bytes.IndexByte(data[at:], '"')
 		if mark < 0 {

@@ -1,4 +1,4 @@
-package recording
+package xmltext
 
 import (
 	"bytes"
@@ -15,7 +15,7 @@ var errOdd = errors.New("not plain")
 // encoding/xml: elements with names and attributes in ASCII, and text without
 // entities. Comments, sections of raw data, declarations of types, prefixes that
 // are not declared, and whatever is not well-formed are odd; then nothing that was
-// handed on counts. What it does read is read as walkXML reads it, which the
+// handed on counts. What it does read is read as walk reads it, which the
 // tests hold it to.
 type scanner struct {
 	text  []byte
@@ -23,7 +23,7 @@ type scanner struct {
 	names map[string]string // by how they are written
 	stack []element
 	known []prefix // that are declared here
-	attrs []attribute
+	attrs []Attribute
 }
 
 // An element that is open.
@@ -45,7 +45,7 @@ const deepest = 100
 const mostAttributes = 100
 
 // scan gives all elements to h. The error is errOdd, or h's own.
-func (s *scanner) scan(h xmlHandler) error {
+func (s *scanner) scan(h Handler) error {
 	s.names = map[string]string{}
 	if !s.declaration() {
 		return errOdd
@@ -95,7 +95,7 @@ func (s *scanner) declaration() bool {
 }
 
 // closing takes an end tag, and the text before it.
-func (s *scanner) closing(h xmlHandler, chars []byte) error {
+func (s *scanner) closing(h Handler, chars []byte) error {
 	end := bytes.IndexByte(s.text[s.at:], '>')
 	n := len(s.stack)
 	if end < 0 || n == 0 || !bytes.Equal(s.text[s.at:s.at+end], s.stack[n-1].written) {
@@ -110,14 +110,14 @@ func (s *scanner) closing(h xmlHandler, chars []byte) error {
 }
 
 // end closes the innermost element.
-func (s *scanner) end(h xmlHandler, chars []byte) error {
+func (s *scanner) end(h Handler, chars []byte) error {
 	n := len(s.stack)
 	name := s.stack[n-1].name
 	s.stack = s.stack[:n-1]
 	for len(s.known) > 0 && s.known[len(s.known)-1].depth == n {
 		s.known = s.known[:len(s.known)-1]
 	}
-	return h.end(name, s.parent(), chars)
+	return h.End(name, s.parent(), chars)
 }
 
 // parent is the innermost open element; "" outside the document element.
@@ -129,7 +129,7 @@ func (s *scanner) parent() string {
 }
 
 // opening takes a start tag, with its attributes.
-func (s *scanner) opening(h xmlHandler) error {
+func (s *scanner) opening(h Handler) error {
 	written := s.word()
 	name := s.local(written)
 	if name == "" || len(s.stack) >= deepest {
@@ -158,7 +158,7 @@ func (s *scanner) opening(h xmlHandler) error {
 	if p, _, ok := strings.Cut(string(written), ":"); ok && !slices.ContainsFunc(s.known, func(k prefix) bool { return k.name == p }) {
 		return errOdd
 	}
-	if err := h.start(name, s.parent(), s.attrs); err != nil {
+	if err := h.Start(name, s.parent(), s.attrs); err != nil {
 		return err
 	}
 	s.stack = append(s.stack, element{written, name})
@@ -192,7 +192,7 @@ func (s *scanner) attribute() bool {
 		}
 		s.known = append(s.known, prefix{name, len(s.stack) + 1})
 	}
-	s.attrs = append(s.attrs, attribute{name, value})
+	s.attrs = append(s.attrs, Attribute{name, value})
 	return true
 }
 
