@@ -125,7 +125,8 @@ func listen(port int) (net.Listener, error) {
 	return net.Listen("tcp", net.JoinHostPort("127.0.0.1", strconv.Itoa(port)))
 }
 
-// openBrowser asks the system to show an address; an error where that is not known how.
+// openBrowser asks the system to show an address; it fails on systems for which it does not
+// know how.
 func openBrowser(ctx context.Context, address string) error {
 	opener := map[string][]string{"darwin": {"open"}, "windows": {"rundll32", "url.dll,FileProtocolHandler"}}[runtime.GOOS]
 	if opener == nil {

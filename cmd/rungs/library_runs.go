@@ -291,8 +291,8 @@ func (p *plan) warn(code, format string, args ...any) {
 		Code: code, Message: fmt.Sprintf(format, args...), StartS: math.NaN(), EndS: math.NaN()})
 }
 
-// readCheckPlan is readPlan, and knows the names of the library as well. A file
-// goes before a name.
+// readCheckPlan is readPlan, but it knows the names of the library as well. A file comes
+// before a workout of the same name.
 func (e *env) readCheckPlan(folder, arg string) (*plan, int) {
 	if _, err := os.Stat(arg); err != nil && library.CheckName(arg) == nil {
 		if l, err := library.Locate(folder, os.Getenv); err == nil {

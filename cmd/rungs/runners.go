@@ -62,8 +62,8 @@ func (b *blocker) runners(paths []string) int {
 // clubPage is the page of all runners; each has a folder of pages beside it.
 const clubPage = "index.html"
 
-// unlike is a name for a runner's pages that no other runner's have: runners of two folders
-// may be called the same.
+// unlike is a name for a runner's pages that no other runner has: the folders of two runners
+// may have the same name.
 func unlike(name string, others []string) string {
 	out := name
 	for n := 2; slices.ContainsFunc(others, func(o string) bool { return strings.EqualFold(o, out) }); n++ {
@@ -115,7 +115,7 @@ func (b *blocker) runner(name, path, pages string) (*listing.Runner, int) {
 	if b.span.whole() {
 		return r, max(status, one.tell(sums, entries))
 	}
-	// A page of some days is of those alone, as that of a single runner.
+	// A page of some days shows those alone, as the page of a single runner does.
 	one.Kept, one.Warnings = nil, nil
 	return r, max(status, one.run([]string{path}))
 }

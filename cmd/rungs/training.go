@@ -49,9 +49,9 @@ func (e *env) findTraining() (*training, int) {
 	return t, exitFine
 }
 
-// trainingFolder finds the training folder from the working folder upward, else it is the one
-// that the athlete file names, be it that of the variable or that of the configuration. Of a file
-// that cannot be read nothing is said here: what needs it says so.
+// trainingFolder finds the training folder from the working folder upward, or else the one
+// that the athlete file names; that file is found by the variable or in the configuration. A
+// file that cannot be read is not reported here, since whatever needs it reports it.
 func trainingFolder() (folder.Folder, bool) {
 	if f, ok := folder.Find("."); ok {
 		return f, true

@@ -19,10 +19,10 @@ var manners = map[string]workouts.Manner{
 	"float": workouts.Float, "jog": workouts.Jog, "walk": workouts.Walk, "stand": workouts.Stand,
 }
 
-// hardWords are what work is called, and say nothing that work does not say.
+// hardWords are other words for work, and say nothing more than it does.
 var hardWords = map[string]bool{"hard": true, "fast": true, "quick": true, "on": true, "interval": true, "rep": true, "run": true}
 
-// restWords say nothing of a rest that "off" does not say.
+// restWords say nothing of a rest that "off" has not said.
 var restWords = map[string]bool{"rest": true, "recovery": true, "recover": true}
 
 // units maps the accepted words for units to what one of them is.
@@ -361,7 +361,7 @@ func (p *parser) noUnit(n, u token) {
 	}
 }
 
-// unitHint is what to write in the place of a unit that there is not.
+// unitHint says what to write in the place of an unknown unit.
 func unitHint(n, u token) string {
 	if v, err := strconv.ParseFloat(n.text, 64); err == nil && strings.HasPrefix(u.text, "y") {
 		return fmt.Sprintf("use m, km or mi: %s yards are %.0fm", n.text, v*figures.MetresPerMile/1760)

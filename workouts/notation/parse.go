@@ -84,8 +84,8 @@ func parse(name, src string) *parser {
 	return p
 }
 
-// notUTF8 reports the first character that is none. Were it passed over, as in a
-// comment, a rewritten file would have lost it.
+// notUTF8 reports the first byte that is not UTF-8. If it were passed over, as in a comment, a
+// rewritten file would have lost it.
 func (p *parser) notUTF8() bool {
 	for n, line := range p.source {
 		for i, r := range line {

@@ -57,11 +57,11 @@ func HTML(w io.Writer, reports ...*Report) error {
 	return pageTemplate().Execute(w, p)
 }
 
-// CSS is the style of pages, for one of another's that holds Articles.
+// CSS is the style of pages, for a page made elsewhere that holds Articles.
 func CSS() string { return chart.CSS() + pageCSS + cellRules() }
 
-// Article writes a report as one article of another's page, which has the style that CSS
-// gives; id, a word of its own on that page, begins all ids in it.
+// Article writes a report as one article of a page made elsewhere, which must have the style
+// that CSS gives. All ids in it begin with id, which must be unique on that page.
 func Article(w io.Writer, id string, r *Report) error {
 	a := r.article(id)
 	for _, list := range [][]webTable{a.Early, a.Tables} {
@@ -224,8 +224,8 @@ func (a *webArticle) chart(c chart.Chart, id, next string) webChart {
 	return x
 }
 
-// sheetHeight is from which height on, in px, a picture has a sheet of paper of its own;
-// three weeks of a strip have more. Our own choice.
+// sheetHeight is the height, in px, above which a picture gets a sheet of paper of its own;
+// three weeks of a strip are higher. Our own choice.
 const sheetHeight = 450
 
 // chartClass tells, for paper, whether a picture has a sheet of its own, as a month of weeks
@@ -294,8 +294,8 @@ func sentencePlace(w recording.Warning) string {
 	return "At " + figures.Clock(w.StartS) + ": "
 }
 
-// WarningSentence is a warning as a sentence. The name of a file in front keeps
-// its letters.
+// WarningSentence is a warning as a sentence. The name of a file at its beginning is left
+// as it is.
 func WarningSentence(w recording.Warning) string {
 	s := sentencePlace(w) + w.Message
 	if first, _, _ := strings.Cut(s, " "); strings.ContainsAny(first, "./\\") {

@@ -62,7 +62,7 @@ func (o Object) MarshalJSON() ([]byte, error) {
 	return b.Bytes(), nil
 }
 
-// marshal is json.Marshal that leaves <, > and & alone: a notation has them.
+// marshal is json.Marshal, but it leaves <, > and & alone, which plans contain.
 func marshal(v any) ([]byte, error) {
 	var b bytes.Buffer
 	e := json.NewEncoder(&b)

@@ -192,7 +192,7 @@ func longest(marks []Mark) float64 {
 	return s
 }
 
-// join adds the next mark to m, which is plain then if they differ.
+// join adds the next mark to m, which becomes plain if their styles differ.
 func (m *Mark) join(next Mark) {
 	m.to = max(m.to, next.to)
 	m.last = next.Label

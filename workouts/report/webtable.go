@@ -162,11 +162,11 @@ func (x *webTable) rules() string {
 	return b.String()
 }
 
-// mostFolds is how many folds a table within another's page may have.
+// mostFolds is how many folds a table on a page made elsewhere may have.
 const mostFolds = 6
 
-// dress gives every cell the classes of its column, for a page of another's, whose style
-// knows no numbers of columns.
+// dress gives every cell the classes of its column, for a page made elsewhere, whose style
+// does not know the columns by their numbers.
 func (x *webTable) dress() {
 	for i := range x.Columns {
 		c := &x.Columns[i]

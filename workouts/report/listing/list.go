@@ -35,8 +35,8 @@ type row struct {
 	kept  []block.KeptSession
 }
 
-// Report lists the sessions of a block, which must reach back as far before those that
-// are told as their words look: 30 days.
+// Report lists the sessions of a block. The block must begin 30 days before the first of
+// them, since what is said of a session looks back as far.
 func Report(b *block.Block, t Telling) *report.Report {
 	u := figures.UnitOf(b.Athlete.Miles)
 	var rows []row

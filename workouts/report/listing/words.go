@@ -14,7 +14,7 @@ import (
 	"example.org/rungs/workouts/figures"
 )
 
-// How many weeks before are compared with.
+// How many weeks before it a week is compared with.
 const weeksBefore = 4
 
 // The longest run of the last days that a run is held against, and by how much it must

@@ -144,7 +144,8 @@ func tellable(p match.Progression, told bool) bool {
 	return p.Course != match.NoCourse || told
 }
 
-// tooFew is otherwise, but of three reps, whose scatter can hardly be known.
+// tooFew says that three reps, whose scatter can hardly be known, are too few for a trend; of
+// more it says otherwise.
 func tooFew(p match.Progression, otherwise string) string {
 	if p.Of == 3 {
 		return "; three are too few for a trend"

@@ -103,7 +103,7 @@ func roughly(e athlete.Estimate, print func(float64) string) string {
 	return print(e.Value)
 }
 
-// openLength is the length of a step that the runner ends.
+// openLength stands for the length of a step that the runner ends.
 var openLength = athlete.Estimate{Value: math.NaN()}
 
 // lengthFields are a time and a distance, and whether a pace was assumed for

@@ -49,7 +49,7 @@ func stretchTable(all []chart.Stretch, u figures.Unit) report.Table {
 	return t
 }
 
-// A drift is by what share the heart rate that a speed takes rose from the first half of
+// A drift is the share by which the heart rate for a given speed rose from the first half of
 // a run to the second, with half of its 95 % interval; NaN where that cannot be told.
 type drift struct{ share, margin float64 }
 

@@ -11,12 +11,12 @@ import (
 	"example.org/rungs/workouts/trend"
 )
 
-// smoothS is over how many seconds the courses of reps are averaged, so that
+// smoothS is the number of seconds over which the courses of reps are averaged, so that
 // their lines can be told apart; our own choice.
 const smoothS = 9
 
-// alike is how much longer or shorter than the middle one reps may be to be
-// drawn over each other; our own choice.
+// alike is how much longer or shorter than the median rep a rep may be and still be drawn
+// over the others; our own choice.
 const alike = 0.25
 
 // overlaid draws the reps of about one length from a common start; none for
@@ -166,7 +166,7 @@ func reaches(s *segment.Session, metres, from, to float64) float64 {
 	return (from + to) / 2
 }
 
-// meanBeats is the mean heart rate from a second to another, NaN for none.
+// meanBeats is the mean heart rate between two times in seconds, NaN when there is none.
 func meanBeats(s *segment.Session, from, to float64) float64 {
 	sum, n := 0.0, 0
 	for i := max(0, int(from)); i < len(s.Trace.HeartRate) && float64(i) < to; i++ {

@@ -62,8 +62,8 @@ func (a weekAxis) stack(p *chart.Panel, i int, pieces []piece) float64 {
 	return y
 }
 
-// keys are a panel that says what is plotted below it, and what the inks of the
-// pieces stand for.
+// keys makes a panel that says what is plotted below it, and what the inks of the pieces
+// stand for.
 func keys(name string, pieces []piece) chart.Panel {
 	var k chart.Keys
 	for _, q := range pieces {
@@ -72,7 +72,7 @@ func keys(name string, pieces []piece) chart.Panel {
 	return chart.Panel{Name: name + "; weeks by their first day", Height: chart.KeyRow, Layers: []chart.Layer{k}}
 }
 
-// mark tells the told of a week.
+// markOf is the mark of a week, with what is told of it.
 func markOf(w block.Week, x float64, told ...string) chart.Mark {
 	return chart.Mark{X0: x - 0.5, X1: x + 0.5, Name: w.Name, Figures: told, Focus: true, Kind: "week"}
 }
