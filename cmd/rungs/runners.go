@@ -112,6 +112,7 @@ func (b *blocker) runner(name, path, pages string) (*listing.Runner, int) {
 	}
 	r.Page = url.PathEscape(pages) + "/" + clubPage
 	one.pages = filepath.Join(b.pages, pages)
+	one.Above = []report.Link{{Text: "all runners", To: "../" + clubPage}}
 	if b.span.whole() {
 		return r, max(status, one.tell(sums, entries))
 	}

@@ -132,7 +132,18 @@ func TestPastIsThatOfAllRecordings(t *testing.T) {
 	quick := func(when string, c *Cache) {
 		t.Helper()
 		h := library.NewHistorian(of, all, athlete.New(), library.OdometerPct)
-		if errs := (Gatherer{Cache: c}).Past(context.Background(), h, Past{Runs: runs, Log: l, Calendar: calendar, Calibrate: calibrate}); len(errs) > 0 {
+		calls := 0
+		progress := func(done, of int) {
+			if calls++; done != calls || of != len(runs) {
+				t.Errorf("%s: progress %d of %d in call %d", when, done, of, calls)
+			}
+		}
+		defer func() {
+			if calls != len(runs) {
+				t.Errorf("%s: progress was told %d times, of %d runs", when, calls, len(runs))
+			}
+		}()
+		if errs := (Gatherer{Cache: c, Progress: progress}).Past(context.Background(), h, Past{Runs: runs, Log: l, Calendar: calendar, Calibrate: calibrate}); len(errs) > 0 {
 			t.Fatal(errs)
 		}
 		if got := toldPast(h.History()); got != toldPast(want) {

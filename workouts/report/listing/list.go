@@ -46,14 +46,20 @@ func Report(b *block.Block, t Telling) *report.Report {
 			rows = append(rows, row{s, b.Calendar.Local(s.Start), keptOf(s, t.Kept)})
 		}
 	}
+	var names []string
+	for _, r := range rows {
+		names = append(names, r.File)
+	}
+	folder := report.FolderOf(names)
 	r := &report.Report{
 		Title:    figures.Plural(len(rows), "session"),
-		Table:    report.Tabulate("", rows, columns(u, t.Link)),
+		Table:    report.Tabulate("", rows, columns(u, folder, t.Link)),
 		Warnings: t.Warnings,
 		Before: report.Object{{Key: "schema", Value: "rungs/log/1"}, {Key: "time_zone", Value: b.Calendar.String()},
 			{Key: "first_day", Value: strings.ToLower(b.Calendar.FirstDay.String())}},
 	}
 	r.Table.Key = "sessions"
+	r.Table.Notes = folder.Note()
 	if len(rows) > 0 {
 		r.Lead = []string{dayText(rows[0].Day) + " to " + dayText(rows[len(rows)-1].Day) + " " + rows[len(rows)-1].Day.Format("2006")}
 	}
@@ -198,7 +204,7 @@ var reasons = map[block.Reason]string{
 	block.ByWork: "hard, by its work", block.ByHeart: "hard, by heart rate", block.ByPace: "hard, by pace",
 }
 
-func columns(u figures.Unit, link func(*block.Session) string) []report.ColumnOf[row] {
+func columns(u figures.Unit, folder report.Folder, link func(*block.Session) string) []report.ColumnOf[row] {
 	right := func(head string, rank int) report.Column {
 		return report.Column{Head: head, Align: report.Right, Rank: rank}
 	}
@@ -277,7 +283,7 @@ func columns(u figures.Unit, link func(*block.Session) string) []report.ColumnOf
 			return report.Cell{Text: note, Fields: report.Object{{Key: "note", Value: report.OrNil(note)}}}
 		}},
 		{Column: report.Column{Head: "recording", Rank: 6, Wrap: true}, Cell: func(r row) report.Cell {
-			return report.Cell{Text: r.File, Fields: report.Object{{Key: "file", Value: r.File}}}
+			return report.Cell{Text: folder.Inside(r.File), Fields: report.Object{{Key: "file", Value: r.File}}}
 		}},
 	}
 }
