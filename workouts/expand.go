@@ -73,26 +73,19 @@ func (u *unroller) items(items []Item, inSet bool, pass, passes int) {
 }
 
 func (u *unroller) repeat(it *Item, inSet bool) {
-	reps := 1
-	if len(it.Body) > 0 {
-		reps = min(u.workReps(it.Body), 2)
-	} else if it.Step.Manner != u.work {
-		reps = 0
-	}
+	reps := u.repsOf(it)
 	passIsSet := reps == 2 && !inSet && !u.hasSets(it.Body)
 	wholeIsSet := reps == 1 && !inSet
-	if wholeIsSet {
-		u.newSet = true
-	}
+	isSet := passIsSet || wholeIsSet
+	u.newSet = u.newSet || wholeIsSet
 	if reps > 0 {
 		u.within++
+		defer func() { u.within-- }()
 	}
 	for k := 1; k <= it.Count && len(u.out) < MaxPlanned; k++ {
-		if passIsSet {
-			u.newSet = true
-		}
+		u.newSet = u.newSet || passIsSet
 		if len(it.Body) > 0 {
-			u.items(it.Body, inSet || passIsSet || wholeIsSet, k, it.Count)
+			u.items(it.Body, inSet || isSet, k, it.Count)
 		} else {
 			u.step(it, it.Step, k, it.Count)
 		}
@@ -100,12 +93,18 @@ func (u *unroller) repeat(it *Item, inSet bool) {
 			u.step(nil, *it.Rest, k, it.Count-1)
 		}
 	}
-	if passIsSet || wholeIsSet {
-		u.newSet = true
+	u.newSet = u.newSet || isSet
+}
+
+// repsOf is how many reps one pass of a repeat has, 2 for several.
+func (u *unroller) repsOf(it *Item) int {
+	switch {
+	case len(it.Body) > 0:
+		return min(u.workReps(it.Body), 2)
+	case it.Step.Manner == u.work:
+		return 1
 	}
-	if reps > 0 {
-		u.within--
-	}
+	return 0
 }
 
 // step adds one step; from is where it is written, nil for a rest.

@@ -1,7 +1,7 @@
 // Package workouts says what a run means: the Workout type (steps, repeats,
-// targets, progressions), the athlete it is for, and how it unrolls.
+// targets, progressions) and how it unrolls.
 //
-// The text form is in workouts/notation.
+// The text form is in workouts/notation, the runner it is for in workouts/athlete.
 package workouts
 
 import "example.org/rungs/workouts/figures"

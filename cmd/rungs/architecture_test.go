@@ -114,17 +114,19 @@ func TestImportsPointOneWay(t *testing.T) {
 var walls = map[string][]string{
 	"workouts/trend":    {},
 	"workouts/figures":  {"workouts/trend"},
-	"workouts":          {"workouts/figures", "workouts/trend"},
+	"workouts":          {"workouts/figures"},
+	"workouts/athlete":  {"workouts", "workouts/figures", "workouts/trend"},
 	"workouts/notation": {"workouts", "workouts/figures"},
 	"workouts/match":    {"workouts", "workouts/figures", "workouts/trend", "workouts/notation"},
 	"workouts/fitfile":  {"workouts", "workouts/figures", "workouts/notation"},
-	"workouts/likeness": {"workouts", "workouts/figures", "workouts/trend"},
+	"workouts/likeness": {"workouts", "workouts/athlete", "workouts/figures", "workouts/trend"},
 }
 
 // joins is where numbers and words meet beside the command: nothing but the command imports it.
 const joins = "workouts/desk"
 
-// Numbers import no words, and no words import the words of another.
+// Numbers import no words, and no words import the words of another, but that a plan while it
+// is typed is told in the words of a plan.
 func TestWordsStandLast(t *testing.T) {
 	shared := []string{"workouts/report", "workouts/report/chart"}
 	for _, f := range goFiles(t) {
@@ -138,6 +140,9 @@ func TestWordsStandLast(t *testing.T) {
 			}
 			if may, ok := walls[f.folder]; ok && !slices.Contains(may, to) {
 				t.Errorf("%s imports %s, which stands above it", f.path, to)
+			}
+			if f.folder == "workouts/report/draft" && to == "workouts/report/session" {
+				continue
 			}
 			words := strings.HasPrefix(to, "workouts/report")
 			switch {
@@ -174,7 +179,7 @@ func TestTestModulesStayInTests(t *testing.T) {
 
 func TestFilesAreSmall(t *testing.T) {
 	const most = 400
-	still := []string{"segment/amount.go", "segment/structure.go", "workouts/notation/parse.go", "workouts/notation/target.go"} // to be split
+	still := []string{"segment/amount.go", "segment/structure.go"} // to be split
 	for _, f := range goFiles(t) {
 		if !f.test && f.lines > most && !slices.Contains(still, f.path) {
 			t.Errorf("%s has %d lines, more than %d: it holds more than one thing", f.path, f.lines, most)

@@ -20,6 +20,7 @@ import (
 	"example.org/rungs/segment/input"
 	"example.org/rungs/segment/recording"
 	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/athlete"
 	"example.org/rungs/workouts/block"
 	"example.org/rungs/workouts/folder"
 	"example.org/rungs/workouts/library"
@@ -119,7 +120,7 @@ type blocker struct {
 	*env
 	weeks.Telling
 	calendar block.Calendar
-	athlete  workouts.Athlete
+	athlete  athlete.Athlete
 	span     span
 	training *training // nil without a training folder
 	all      bool      // the whole training folder is read
@@ -130,27 +131,26 @@ type blocker struct {
 	pages    string // a folder; empty for a page alone
 }
 
-// Reading makes much garbage and keeps little. It is collected seldom, which
-// takes a fifth off the time, but before all memory comes to so many bytes, and
-// so many more for each core at work.
+// Reading makes much garbage and keeps little. Collecting it seldom saves a fifth of the
+// time; it is collected before the memory in use reaches this many bytes, and this many more
+// for each core at work.
 const (
 	memoryBase    = 32 << 20
 	memoryPerCore = 8 << 20
 )
 
-// softMemory is the memory at which garbage is collected at once instead of when
-// the heap has doubled, in bytes: input that is refused in the end must not cost 150 MB.
+// softMemory is the memory, in bytes, at which garbage is collected at once instead of when
+// the heap has doubled: input that is refused in the end must not cost 150 MB.
 const softMemory = 80 << 20
 
-// boundMemory sets that up for all commands, unless the user's environment says
-// something else.
+// boundMemory sets this limit for all commands, unless the user's environment sets another.
 func boundMemory() {
 	if os.Getenv("GOMEMLIMIT") == "" {
 		debug.SetMemoryLimit(softMemory)
 	}
 }
 
-// budgetMemory sets that up unless the user's environment says something else.
+// budgetMemory sets the limit for reading, unless the user's environment sets another.
 func budgetMemory() {
 	if os.Getenv("GOGC") == "" && os.Getenv("GOMEMLIMIT") == "" {
 		debug.SetGCPercent(400)
@@ -246,7 +246,7 @@ func (b *blocker) add(paths []string, wanted func(day time.Time) bool) (*block.B
 	return sums, entries, status
 }
 
-// only are the runs that are wanted.
+// only keeps the runs that are wanted.
 func only(runs []block.Run, wanted func(block.Run) bool) (out []block.Run) {
 	for _, r := range runs {
 		if wanted(r) {
@@ -297,8 +297,8 @@ func (b *blocker) readPlan(entries []library.Entry) (*block.Plan, int) {
 	return &plan, exitFine
 }
 
-// openCache opens the cache of sums; nil when there is no place for one, it is
-// not wanted, or it cannot be used, which is said.
+// openCache opens the cache of sums. It is nil when there is no place for one, when it is not
+// wanted, and when it cannot be used, which is reported.
 func (b *blocker) openCache() *block.Cache {
 	if b.noCache {
 		return nil

@@ -8,12 +8,13 @@ import (
 
 	"example.org/rungs/segment"
 	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/athlete"
 	"example.org/rungs/workouts/block"
 	"example.org/rungs/workouts/fitfile"
 	"example.org/rungs/workouts/library"
 	"example.org/rungs/workouts/match"
-	"example.org/rungs/workouts/report"
 	"example.org/rungs/workouts/report/chart"
+	"example.org/rungs/workouts/report/session"
 )
 
 var checkCommand = command{
@@ -112,7 +113,7 @@ type checker struct {
 	*env
 	given   *plan
 	library library.Library // to find a plan in when none is given
-	athlete workouts.Athlete
+	athlete athlete.Athlete
 	options match.Options
 
 	calendar block.Calendar
@@ -127,7 +128,7 @@ func (c checker) check(s *segment.Session) int {
 	s = c.training.obey(s, c.calendar)
 	inZone(s, c.calendar)
 	c.athlete.Calibrate(s)
-	o := report.Options{Miles: c.athlete.Miles, Page: c.format == formatHTML, Method: c.method}
+	o := session.Options{Miles: c.athlete.Miles, Page: c.format == formatHTML, Method: c.method}
 	var w workouts.Workout
 	switch {
 	case c.given != nil:
@@ -145,13 +146,13 @@ func (c checker) check(s *segment.Session) int {
 	resolved, warnings := c.athlete.Resolve(w)
 	o.Warnings = slices.Concat(o.Warnings, warnings)
 	options := c.options
-	options.Miles = report.CountsMiles(resolved, o)
+	options.Miles = session.CountsMiles(resolved, o)
 	res, err := match.Check(resolved, s, options)
 	if err != nil {
 		return c.complain(name + ": " + err.Error())
 	}
-	status := c.print(report.Check(res, s, o), c.format)
-	if drawn := c.drawing.draw(c.env, name, func() (chart.Chart, error) { return report.PlotCheck(res, s, o) }); drawn > status {
+	status := c.print(session.Check(res, s, o), c.format)
+	if drawn := c.drawing.draw(c.env, name, func() (chart.Chart, error) { return session.PlotCheck(res, s, o) }); drawn > status {
 		return drawn
 	}
 	if status == exitFine && res.Verdict != match.AsPlanned {

@@ -12,7 +12,7 @@ import (
 
 	"github.com/spf13/pflag"
 
-	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/athlete"
 	"example.org/rungs/workouts/block"
 	"example.org/rungs/workouts/desk"
 	"example.org/rungs/workouts/folder"
@@ -36,7 +36,7 @@ It runs until it is interrupted (Ctrl-C). The manual is workouts/desk/DESK.md.
 The exit status is 0 when it was ended by an interrupt, 2 when it could not begin.`,
 	example: "rungs desk --no-browser",
 	setup: func(fs *pflag.FlagSet) body {
-		athlete := athleteFlag(fs)
+		athleteFile := athleteFlag(fs)
 		zone := zoneFlag(fs)
 		firstDay := fs.String("first-day", "monday", "the `DAY` that weeks begin on")
 		shelf := fs.StringP("library", "l", "", "the `FOLDER` of the library")
@@ -68,12 +68,12 @@ The exit status is 0 when it was ended by an interrupt, 2 when it could not begi
 				return e.misuse("desk: there is no training folder here; name one with --folder, or begin a log with rungs log note")
 			}
 			o.Library, _ = library.Locate(*shelf, os.Getenv) // without a place there is none
-			o.Athlete = func() (workouts.Athlete, error) {
-				named := *athlete
-				if named == "" && os.Getenv(workouts.AthleteVariable) == "" {
+			o.Athlete = func() (athlete.Athlete, error) {
+				named := *athleteFile
+				if named == "" && os.Getenv(athlete.Variable) == "" {
 					named = o.Folder.AthletePath()
 				}
-				return workouts.LoadAthlete(named, os.Getenv)
+				return athlete.Load(named, os.Getenv)
 			}
 			if !*noCache {
 				o.Cache = (&blocker{env: e}).openCache()
@@ -125,7 +125,8 @@ func listen(port int) (net.Listener, error) {
 	return net.Listen("tcp", net.JoinHostPort("127.0.0.1", strconv.Itoa(port)))
 }
 
-// openBrowser asks the system to show an address; an error where that is not known how.
+// openBrowser asks the system to show an address; it fails on systems for which it does not
+// know how.
 func openBrowser(ctx context.Context, address string) error {
 	opener := map[string][]string{"darwin": {"open"}, "windows": {"rundll32", "url.dll,FileProtocolHandler"}}[runtime.GOOS]
 	if opener == nil {

@@ -59,10 +59,10 @@ func pageOf(w io.Writer) report.Page {
 	return choosePage(true, columns, os.Getenv)
 }
 
-// choosePage makes the page of a terminal of so many columns, or of what is no
-// terminal: that has no width and no style, and the same characters whatever
-// the locale. COLUMNS, when set, is the width of either; NO_COLOR
-// (https://no-color.org) and a dumb terminal take the style away.
+// choosePage makes the page of a terminal of so many columns, or of something that is not a
+// terminal: the latter has no width and no style, and the same characters whatever the
+// locale. COLUMNS, when set, is the width of either; NO_COLOR (https://no-color.org) and a
+// dumb terminal take the style away.
 func choosePage(terminal bool, columns int, getenv func(string) string) report.Page {
 	p := report.Page{Columns: columns}
 	if n, err := strconv.Atoi(getenv("COLUMNS")); err == nil && n > 0 {

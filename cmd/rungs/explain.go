@@ -3,7 +3,7 @@ package main
 import (
 	"github.com/spf13/pflag"
 
-	"example.org/rungs/workouts/report"
+	"example.org/rungs/workouts/report/session"
 )
 
 var explainCommand = command{
@@ -36,10 +36,10 @@ notation.`,
 			if status != exitFine {
 				return status
 			}
-			if status = e.print(report.Explain(p.workout, a, p.warnings), format.value); *plot == "" {
+			if status = e.print(session.Explain(p.workout, a, p.warnings), format.value); *plot == "" {
 				return status
 			}
-			c, err := report.PlotPlan(p.workout, a)
+			c, err := session.PlotPlan(p.workout, a)
 			return max(status, e.plot(*plot, args[0], c, err))
 		}
 	},

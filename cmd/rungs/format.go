@@ -49,8 +49,8 @@ func list(words []string) string {
 	return s
 }
 
-// formatFlag declares --format for a command that prints reports, those in
-// which the command has more to show than tables further to those that all have.
+// formatFlag declares --format for a command that prints reports. Every command has the
+// formats of tables; further are those in which this one has more to show.
 func formatFlag(fs *pflag.FlagSet, further ...string) *choice {
 	c := &choice{value: formatText, of: append([]string{formatText, formatMarkdown, formatJSON, formatCSV}, further...)}
 	usage := "how to print: " + formatText + ", " + formatMarkdown + ", " + formatJSON + " (an object per recording, on a line)"

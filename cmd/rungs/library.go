@@ -13,6 +13,7 @@ import (
 	"github.com/spf13/pflag"
 
 	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/athlete"
 	"example.org/rungs/workouts/figures"
 	"example.org/rungs/workouts/fitfile"
 	"example.org/rungs/workouts/library"
@@ -366,7 +367,7 @@ stays unless --replace is given.`,
 }
 
 // export writes a workout as a FIT workout file.
-func (e *env) export(entry library.Entry, a workouts.Athlete, file string, replace bool) int {
+func (e *env) export(entry library.Entry, a athlete.Athlete, file string, replace bool) int {
 	w, warnings := a.Resolve(entry.Workout)
 	if w.Name == "" {
 		w.Name = entry.Name

@@ -11,7 +11,7 @@ import (
 
 	"example.org/rungs/segment"
 	"example.org/rungs/segment/recording"
-	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/athlete"
 	"example.org/rungs/workouts/block"
 	"example.org/rungs/workouts/figures"
 	"example.org/rungs/workouts/library"
@@ -126,7 +126,7 @@ The exit status is 1 when the workout was never run.`,
 
 // past adds recordings to the history of a workout; what cannot be read is said. Standard
 // input, which cannot be read twice, is split at once.
-func (e *env) past(paths []string, h *library.Historian, t *training, c block.Calendar, a workouts.Athlete, noCache bool) int {
+func (e *env) past(paths []string, h *library.Historian, t *training, c block.Calendar, a athlete.Athlete, noCache bool) int {
 	budgetMemory()
 	var files []string
 	status := exitFine
@@ -291,8 +291,8 @@ func (p *plan) warn(code, format string, args ...any) {
 		Code: code, Message: fmt.Sprintf(format, args...), StartS: math.NaN(), EndS: math.NaN()})
 }
 
-// readCheckPlan is readPlan, and knows the names of the library as well. A file
-// goes before a name.
+// readCheckPlan is readPlan, but it knows the names of the library as well. A file comes
+// before a workout of the same name.
 func (e *env) readCheckPlan(folder, arg string) (*plan, int) {
 	if _, err := os.Stat(arg); err != nil && library.CheckName(arg) == nil {
 		if l, err := library.Locate(folder, os.Getenv); err == nil {

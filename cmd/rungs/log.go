@@ -8,7 +8,7 @@ import (
 
 	"example.org/rungs/workouts/block"
 	"example.org/rungs/workouts/folder"
-	"example.org/rungs/workouts/report/sessions"
+	"example.org/rungs/workouts/report/listing"
 	"example.org/rungs/workouts/report/weeks"
 )
 
@@ -93,7 +93,7 @@ The exit status is 0 when all files and lines could be read, 2 when one could no
 				return status
 			}
 			pictures := weeks.Strips(sums, b.Kept, b.span.holds, b.span.today)
-			r := sessions.Report(sums, sessions.Telling{Holds: b.span.holds, Kept: b.Kept, Today: b.span.today, Warnings: b.Warnings, Charts: pictures})
+			r := listing.Report(sums, listing.Telling{Holds: b.span.holds, Kept: b.Kept, Today: b.span.today, Warnings: b.Warnings, Charts: pictures})
 			if status = max(status, b.print(r, b.format)); *plot == "" {
 				return status
 			}

@@ -6,7 +6,7 @@ import (
 
 	"github.com/spf13/pflag"
 
-	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/athlete"
 	"example.org/rungs/workouts/library"
 )
 
@@ -107,7 +107,7 @@ func (m *roff) ends() {
 	}
 	m.request("SH", "ENVIRONMENT")
 	for _, s := range [][2]string{
-		{workouts.AthleteVariable, "The athlete file, unless --athlete names it."},
+		{athlete.Variable, "The athlete file, unless --athlete names it."},
 		{library.Variable, "The folder of the library, unless --library names it."},
 		{"NO_COLOR", "When set, nothing is bold or coloured."},
 		{"COLUMNS", "The width of the output; that of the terminal when unset."},

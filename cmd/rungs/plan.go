@@ -72,8 +72,7 @@ func (e *env) readPlan(arg string) (*plan, int) {
 	return nil, status
 }
 
-// binary tells a device's file from a text, be it UTF-16, which is refused as
-// text.
+// binary tells a device's file from a text. UTF-16 counts as a text, to be refused as one.
 func binary(src string) bool {
 	utf16 := strings.HasPrefix(src, "\xff\xfe") || strings.HasPrefix(src, "\xfe\xff")
 	return !utf16 && strings.ContainsRune(src, 0)

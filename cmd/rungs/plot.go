@@ -29,8 +29,8 @@ func plotMisuse(path string, files int) string {
 	return ""
 }
 
-// plot writes a picture, whole or not at all; err says why there is none. name
-// is what it is of.
+// plot writes a picture, whole or not at all; err says why there is none. The picture shows
+// what is called name.
 func (e *env) plot(path, name string, c chart.Chart, err error) int {
 	if err != nil {
 		return e.complain(name + ": " + err.Error())

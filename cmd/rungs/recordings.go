@@ -14,8 +14,7 @@ import (
 // stdinName stands for standard input among the files.
 const stdinName = "-"
 
-// errNoName answers an empty argument, mostly a variable of a shell that is
-// not set.
+// errNoName answers an empty argument, which is mostly a shell variable that is not set.
 var errNoName = errors.New("a file name is empty")
 
 // eachSession reads every file, and all those in folders, splits every recording in it
@@ -82,8 +81,8 @@ func (e *env) isPlan(file string) bool {
 	return err == nil
 }
 
-// recordingsIn lists the files given and the recordings in the folders given,
-// which what is no plain file, such as a pipe, is not.
+// recordingsIn lists the files given and the recordings in the folders given. A file that is
+// not a plain one, such as a pipe, is never a recording of a folder.
 func (e *env) recordingsIn(paths []string) (files []string, status int) {
 	for _, path := range paths {
 		if path == "" || path == stdinName {

@@ -72,7 +72,7 @@ func (e *env) dispatch(args []string) int {
 	return max(status, e.finish())
 }
 
-// commandHint says what may have been meant by what is no command.
+// commandHint says which command may have been meant by a word that is not one.
 func commandHint(name string) string {
 	if hint := didYouMean(name, append(commandNames(), "--version")); hint != "" {
 		return hint
@@ -83,7 +83,7 @@ func commandHint(name string) string {
 	return "; rungs help lists the commands"
 }
 
-// newFlagSet makes a flag set that leaves all talking to its user.
+// newFlagSet makes a flag set that prints nothing itself.
 func newFlagSet(name string) *pflag.FlagSet {
 	fs := pflag.NewFlagSet(name, pflag.ContinueOnError)
 	fs.SetOutput(io.Discard)

@@ -11,11 +11,11 @@ import (
 	"strings"
 
 	"example.org/rungs/segment/recording"
-	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/athlete"
 	"example.org/rungs/workouts/folder"
 	"example.org/rungs/workouts/log"
 	"example.org/rungs/workouts/report"
-	"example.org/rungs/workouts/report/sessions"
+	"example.org/rungs/workouts/report/listing"
 	"example.org/rungs/workouts/site"
 )
 
@@ -23,7 +23,7 @@ import (
 // athlete file, log and planned block, where it has them.
 func (b *blocker) runners(paths []string) int {
 	status := exitFine
-	var all []sessions.Runner
+	var all []listing.Runner
 	var pages []string // folders of pages, by runner
 	for _, path := range paths {
 		inside, err := os.ReadDir(path)
@@ -50,10 +50,10 @@ func (b *blocker) runners(paths []string) int {
 		return max(status, b.complain("block: no folder in "+strings.Join(paths, ", ")+" holds a recording; each runner has a folder there"))
 	}
 	if b.pages == "" {
-		return max(status, b.print(sessions.Club(all), b.format))
+		return max(status, b.print(listing.Club(all), b.format))
 	}
 	var page bytes.Buffer
-	if err := report.HTML(&page, sessions.Club(all)); err != nil {
+	if err := report.HTML(&page, listing.Club(all)); err != nil {
 		return b.complain("cannot lay out the pages: " + err.Error())
 	}
 	return max(status, b.writeSite(b.pages, []site.Page{{Name: clubPage, Contents: page.Bytes()}}))
@@ -62,8 +62,8 @@ func (b *blocker) runners(paths []string) int {
 // clubPage is the page of all runners; each has a folder of pages beside it.
 const clubPage = "index.html"
 
-// unlike is a name for a runner's pages that no other runner's have: runners of two folders
-// may be called the same.
+// unlike is a name for a runner's pages that no other runner has: the folders of two runners
+// may have the same name.
 func unlike(name string, others []string) string {
 	out := name
 	for n := 2; slices.ContainsFunc(others, func(o string) bool { return strings.EqualFold(o, out) }); n++ {
@@ -82,10 +82,10 @@ func holdsRecording(path string) bool {
 
 // runner adds up one runner's folder, and writes its pages into a folder of b.pages when one
 // is given; nil when that cannot be done, which is said.
-func (b *blocker) runner(name, path, pages string) (*sessions.Runner, int) {
+func (b *blocker) runner(name, path, pages string) (*listing.Runner, int) {
 	one := *b
 	f := folder.Folder{Path: path}
-	one.training, one.all, one.athlete = &training{Folder: f, env: b.env}, true, workouts.NewAthlete()
+	one.training, one.all, one.athlete = &training{Folder: f, env: b.env}, true, athlete.New()
 	status := exitFine
 	if file := f.AthletePath(); file != "" {
 		var found int
@@ -105,17 +105,18 @@ func (b *blocker) runner(name, path, pages string) (*sessions.Runner, int) {
 	if sums == nil {
 		return nil, max(status, found)
 	}
-	r := &sessions.Runner{Name: name, Block: sums, Telling: sessions.Telling{Holds: b.span.holds, Kept: one.Kept, Warnings: one.Warnings}}
+	r := &listing.Runner{Name: name, Block: sums, Telling: listing.Telling{Holds: b.span.holds, Kept: one.Kept, Warnings: one.Warnings}}
 	status = max(status, found)
 	if pages == "" {
 		return r, status
 	}
 	r.Page = url.PathEscape(pages) + "/" + clubPage
 	one.pages = filepath.Join(b.pages, pages)
+	one.Above = []report.Link{{Text: "all runners", To: "../" + clubPage}}
 	if b.span.whole() {
 		return r, max(status, one.tell(sums, entries))
 	}
-	// A page of some days is of those alone, as that of a single runner.
+	// A page of some days shows those alone, as the page of a single runner does.
 	one.Kept, one.Warnings = nil, nil
 	return r, max(status, one.run([]string{path}))
 }

@@ -10,11 +10,13 @@ import (
 	"example.org/rungs/segment"
 	"example.org/rungs/segment/simulate"
 	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/athlete"
 	"example.org/rungs/workouts/block"
 	"example.org/rungs/workouts/library"
 	"example.org/rungs/workouts/match"
 	"example.org/rungs/workouts/notation"
 	"example.org/rungs/workouts/report"
+	"example.org/rungs/workouts/report/session"
 )
 
 // The same rep has the same pace, margin and scale error wherever it is told: in a split, its
@@ -51,7 +53,7 @@ func sameReps(t *testing.T, device, kind string, calibrated bool) (same, reps in
 		t.Fatal(err)
 	}
 	if calibrated {
-		workouts.Athlete{Outdoors: workouts.Odometer{Over: 2, Within: 0.5}, Treadmill: workouts.Odometer{Over: -3, Within: 1}}.Calibrate(s)
+		athlete.Athlete{Outdoors: athlete.Odometer{Over: 2, Within: 0.5}, Treadmill: athlete.Odometer{Over: -3, Within: 1}}.Calibrate(s)
 	}
 	var told struct {
 		Notation string
@@ -61,7 +63,7 @@ func sameReps(t *testing.T, device, kind string, calibrated bool) (same, reps in
 			SE   float64 `json:"pace_se_within_s_per_km"`
 		}
 	}
-	decode(t, report.Split(s, report.Options{}), &told)
+	decode(t, session.Split(s, session.Options{}), &told)
 	plan, err := notation.Parse("plan", told.Notation)
 	if err != nil {
 		t.Fatalf("%s, %s: %v", device, kind, err)
@@ -78,12 +80,12 @@ func sameReps(t *testing.T, device, kind string, calibrated bool) (same, reps in
 			Drift float64 `json:"drift_se_s_per_km"`
 		}
 	}
-	decode(t, report.Check(res, s, report.Options{}), &checked)
+	decode(t, session.Check(res, s, session.Options{}), &checked)
 	if math.Abs(checked.ScalePct-100*s.ScaleSE) > 0.006 {
 		t.Errorf("%s: the scale error is %v %%, told as %v %%", device, 100*s.ScaleSE, checked.ScalePct)
 	}
 	sums := block.Summarise(s)
-	h := library.NewHistorian(library.Entry{Name: "this", Workout: plan}, nil, workouts.NewAthlete(), library.OdometerPct)
+	h := library.NewHistorian(library.Entry{Name: "this", Workout: plan}, nil, athlete.New(), library.OdometerPct)
 	if ok, err := h.Add(s); err != nil || !ok {
 		t.Errorf("%s, %s: the history does not know %s: %v", device, kind, told.Notation, err)
 	}

@@ -7,6 +7,7 @@ import (
 	"example.org/rungs/workouts/block"
 	"example.org/rungs/workouts/report"
 	"example.org/rungs/workouts/report/chart"
+	"example.org/rungs/workouts/report/session"
 )
 
 var splitCommand = command{
@@ -51,13 +52,13 @@ structure it amounts to.`,
 					inZone(s, calendar)
 					a.Calibrate(s)
 				}
-				o := report.Options{Miles: a.Miles, Page: format.value == formatHTML}
-				r := report.Split(s, o)
+				o := session.Options{Miles: a.Miles, Page: format.value == formatHTML}
+				r := session.Split(s, o)
 				if *sums {
 					r.After = append(r.After, report.Field{Key: "sums", Value: block.Summarise(s)})
 				}
 				status := e.print(r, format.value)
-				return max(status, drawing.draw(e, s.Recording.Name, func() (chart.Chart, error) { return report.Plot(s, o) }))
+				return max(status, drawing.draw(e, s.Recording.Name, func() (chart.Chart, error) { return session.Plot(s, o) }))
 			}))
 		}
 	},

@@ -9,7 +9,7 @@ import (
 
 	"example.org/rungs/segment"
 	"example.org/rungs/segment/recording"
-	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/athlete"
 	"example.org/rungs/workouts/block"
 	"example.org/rungs/workouts/correct"
 	"example.org/rungs/workouts/folder"
@@ -49,14 +49,14 @@ func (e *env) findTraining() (*training, int) {
 	return t, exitFine
 }
 
-// trainingFolder finds the training folder from the working folder upward, else it is the one
-// that the athlete file names, be it that of the variable or that of the configuration. Of a file
-// that cannot be read nothing is said here: what needs it says so.
+// trainingFolder finds the training folder from the working folder upward, or else the one
+// that the athlete file names; that file is found by the variable or in the configuration. A
+// file that cannot be read is not reported here, since whatever needs it reports it.
 func trainingFolder() (folder.Folder, bool) {
 	if f, ok := folder.Find("."); ok {
 		return f, true
 	}
-	a, err := workouts.LoadAthlete("", os.Getenv)
+	a, err := athlete.Load("", os.Getenv)
 	if err != nil || a.Training == "" {
 		return folder.Folder{}, false
 	}

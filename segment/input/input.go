@@ -34,16 +34,6 @@ func Open(path string, limit int64) (*os.File, error) {
 	return os.Open(path)
 }
 
-// File reads a regular file of at most limit bytes.
-func File(path string, limit int64) ([]byte, error) {
-	f, err := Open(path, limit)
-	if err != nil {
-		return nil, err
-	}
-	defer f.Close()
-	return All(f, limit)
-}
-
 // All reads a stream to its end, or gives ErrTooLarge when it has more than limit
 // bytes. The buffer of a file has its size at once; another stream is read by pieces,
 // which are joined at its end, so that one that is refused costs its limit and no more.

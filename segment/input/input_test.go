@@ -41,17 +41,22 @@ func TestAllKeepsTheLimit(t *testing.T) {
 	}
 }
 
-func TestFileRefuses(t *testing.T) {
+func TestOpenRefuses(t *testing.T) {
 	folder := t.TempDir()
 	path := filepath.Join(folder, "f")
 	if err := os.WriteFile(path, []byte("12345"), 0o600); err != nil {
 		t.Fatal(err)
 	}
-	if got, err := input.File(path, 5); err != nil || string(got) != "12345" {
+	f, err := input.Open(path, 5)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	if got, err := input.All(f, 5); err != nil || string(got) != "12345" {
 		t.Errorf("%q %v", got, err)
 	}
 	for name, want := range map[string]error{path: input.ErrTooLarge, folder: input.ErrFolder, os.DevNull: input.ErrNoFile, path + "x": fs.ErrNotExist} {
-		if _, err := input.File(name, 4); !errors.Is(err, want) {
+		if _, err := input.Open(name, 4); !errors.Is(err, want) {
 			t.Errorf("%s: %v, want %v", name, err, want)
 		}
 	}

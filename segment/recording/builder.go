@@ -169,24 +169,7 @@ func (b *builder) finish() ([]*Recording, error) {
 		return nil, refuse(b.name, ErrTooLarge,
 			fmt.Sprintf("spans %.0f days, and one run can not", span/86400), "check the times in it")
 	}
-	parts := b.parts
-	if len(parts) == 0 {
-		parts = []part{{start: math.MinInt64, sport: b.sport, place: b.place, summary: b.summary}}
-	} else {
-		for i := range parts {
-			parts[i].start = clock.steady(parts[i].start, parts[i].after)
-		}
-		slices.SortStableFunc(parts, func(a, b part) int { return cmp.Compare(a.start, b.start) })
-		parts[0].start = math.MinInt64
-		if only := &parts[0]; len(parts) == 1 {
-			if only.sport == SportUnknown {
-				only.sport = b.sport
-			}
-			if only.place == PlaceUnknown {
-				only.place = b.place
-			}
-		}
-	}
+	parts := b.inOrder(clock)
 	var recs []*Recording
 	from := 0
 	for i, p := range parts {
@@ -202,6 +185,28 @@ func (b *builder) finish() ([]*Recording, error) {
 		from = to
 	}
 	return recs, nil
+}
+
+// inOrder is the parts in the order of time; without any the whole is one.
+func (b *builder) inOrder(clock *clock) []part {
+	parts := b.parts
+	if len(parts) == 0 {
+		return []part{{start: math.MinInt64, sport: b.sport, place: b.place, summary: b.summary}}
+	}
+	for i := range parts {
+		parts[i].start = clock.steady(parts[i].start, parts[i].after)
+	}
+	slices.SortStableFunc(parts, func(a, b part) int { return cmp.Compare(a.start, b.start) })
+	parts[0].start = math.MinInt64
+	if only := &parts[0]; len(parts) == 1 {
+		if only.sport == SportUnknown {
+			only.sport = b.sport
+		}
+		if only.place == PlaceUnknown {
+			only.place = b.place
+		}
+	}
+	return parts
 }
 
 // build makes the recording of one part: points in time order, up to end.

@@ -26,12 +26,7 @@ func (c chain) sort() (wrong []bool, levels []int) {
 			wrong[i] = true
 		}
 	}
-	breaks := []int{0} // where values do not fit the one before
-	for i := 1; i < c.n; i++ {
-		if !c.fits(i-1, i) {
-			breaks = append(breaks, i)
-		}
-	}
+	breaks := c.breaks()
 	if len(breaks)*5 > c.n { // not single faults: this stream is like that
 		return wrong, nil
 	}
@@ -40,7 +35,7 @@ func (c chain) sort() (wrong []bool, levels []int) {
 	for k := 1; k < len(breaks)-1; {
 		at := breaks[k]
 		last, next := at-1, c.back(at-1, breaks[k:])
-		fell := c.fell != nil && c.fell(last, at)
+		fell := c.falls(last, at)
 		if next == 0 && fell {
 			// Between records far apart the return may be no break.
 			if head := c.head(at, breaks[k+1]); head > at {
@@ -49,7 +44,7 @@ func (c chain) sort() (wrong []bool, levels []int) {
 				continue
 			}
 		}
-		begins := c.anew != nil && breaks[k+1]-at > 1 && c.anew(last, at)
+		begins := breaks[k+1]-at > 1 && c.begins(last, at)
 		if next == 0 && !begins {
 			last, next = c.before(from, breaks[k:], wrong, fell)
 		}
@@ -73,6 +68,23 @@ func (c chain) sort() (wrong []bool, levels []int) {
 		k++
 	}
 	return wrong, levels
+}
+
+// falls tells whether a count falls from i to j.
+func (c chain) falls(i, j int) bool { return c.fell != nil && c.fell(i, j) }
+
+// begins tells whether a counter may begin anew at j, after i.
+func (c chain) begins(i, j int) bool { return c.anew != nil && c.anew(i, j) }
+
+// breaks is where values do not fit the one before; the first begins them.
+func (c chain) breaks() []int {
+	breaks := []int{0}
+	for i := 1; i < c.n; i++ {
+		if !c.fits(i-1, i) {
+			breaks = append(breaks, i)
+		}
+	}
+	return breaks
 }
 
 // back looks for the values after a break that fit the last one before it that

@@ -1,6 +1,7 @@
 package recording
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -47,7 +48,39 @@ type clock struct {
 // become one, in which the later one's values win.
 func (b *builder) steadyClock() *clock {
 	c := &clock{}
+	c.cut(b.points)
+	backward := c.shiftPieces(b)
 	pts := b.points
+	if len(c.pieces) > 1 {
+		for _, p := range c.pieces {
+			for i := p.from; i < p.to; i++ {
+				pts[i].at += p.shift
+			}
+		}
+	}
+	if backward {
+		slices.SortStableFunc(pts, func(a, b point) int { return cmp.Compare(a.at, b.at) })
+	}
+	c.coalesce()
+	for _, s := range b.strays {
+		c.strays = append(c.strays, c.steady(s.at, s.after))
+	}
+	n := 0
+	for i := range pts {
+		if n > 0 && pts[i].at == pts[n-1].at {
+			c.merged = append(c.merged, pts[i].at)
+			merge(&pts[n-1], pts[i])
+			continue
+		}
+		pts[n] = pts[i]
+		n++
+	}
+	b.points = pts[:n]
+	return c
+}
+
+// cut makes a piece of all points up to where the file's clock jumps or goes backward.
+func (c *clock) cut(pts []point) {
 	start := 0
 	for i := 1; i <= len(pts); i++ {
 		if i < len(pts) && pts[i].at >= pts[i-1].at && pts[i].at-pts[i-1].at <= maxJump {
@@ -56,7 +89,12 @@ func (b *builder) steadyClock() *clock {
 		c.pieces = append(c.pieces, piece{from: start, to: i, first: pts[start].at, last: pts[i-1].at})
 		start = i
 	}
-	backward := false
+}
+
+// shiftPieces finds by how much each piece is moved, and tells whether some are in the wrong
+// order.
+func (c *clock) shiftPieces(b *builder) (backward bool) {
+	pts := b.points
 	high := pts[0].at // latest steady time so far
 	for k := range c.pieces {
 		p := &c.pieces[k]
@@ -77,40 +115,7 @@ func (b *builder) steadyClock() *clock {
 		}
 	}
 	c.unset = b.hasClock && !c.set
-	if len(c.pieces) > 1 {
-		for _, p := range c.pieces {
-			for i := p.from; i < p.to; i++ {
-				pts[i].at += p.shift
-			}
-		}
-	}
-	if backward {
-		slices.SortStableFunc(pts, func(a, b point) int {
-			switch {
-			case a.at < b.at:
-				return -1
-			case a.at > b.at:
-				return 1
-			}
-			return 0
-		})
-	}
-	c.coalesce()
-	for _, s := range b.strays {
-		c.strays = append(c.strays, c.steady(s.at, s.after))
-	}
-	n := 0
-	for i := range pts {
-		if n > 0 && pts[i].at == pts[n-1].at {
-			c.merged = append(c.merged, pts[i].at)
-			merge(&pts[n-1], pts[i])
-			continue
-		}
-		pts[n] = pts[i]
-		n++
-	}
-	b.points = pts[:n]
-	return c
+	return backward
 }
 
 // coalesce makes one of neighbouring pieces with the same shift.

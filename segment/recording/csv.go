@@ -10,6 +10,8 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+
+	"example.org/rungs/segment/recording/internal/rows"
 )
 
 // csvColumns maps the spellings of a header, letters and digits only and in
@@ -69,7 +71,7 @@ func looksLikeHeader(line string) bool {
 // A csvReader reads one table.
 type csvReader struct {
 	*builder
-	rows    rowReader
+	rows    rows.Reader
 	comma   rune
 	names   []string // as the file spells them
 	kinds   []string // "" for a column of no use
@@ -94,12 +96,12 @@ func readCSV(name string, data []byte, notes []Warning, lim limits) ([]*Recordin
 	if slices.ContainsFunc(notes, func(w Warning) bool { return w.Code == ZeroPadding }) {
 		data = data[:bytes.LastIndexByte(data, '\n')+1] // the last row may lack digits
 	}
-	data, open := closeQuotes(data, r.comma)
+	data, open := rows.CloseQuotes(data, r.comma)
 	if open > 0 {
 		r.note(BadCell, "the quotation mark in line %d is not closed and was passed over, as were all after it", open)
 	}
 	r.points = make([]point, 0, min(bytes.Count(data, []byte("\n"))+1, lim.records))
-	r.rows = newRows(data, r.comma)
+	r.rows = rows.New(data, r.comma)
 	if err := r.header(); err != nil {
 		return nil, err
 	}
@@ -108,7 +110,7 @@ func readCSV(name string, data []byte, notes []Warning, lim limits) ([]*Recordin
 		if err == io.EOF {
 			break
 		}
-		if err == errLongRow {
+		if err == rows.ErrLong {
 			if r.long.n++; r.long.n == 1 {
 				r.long.line = r.rows.Line()
 			}
@@ -180,42 +182,8 @@ func (r *csvReader) row(cells []string) error {
 			continue
 		}
 		empty = false
-		kind := r.kinds[i]
-		switch kind {
-		case "":
-		case "stage":
-			k, ok := r.mixed[c]
-			if !ok {
-				k = int32(len(r.stages))
-				c = strings.Clone(c)
-				r.stages = append(r.stages, c)
-				r.mixed[c] = k
-			}
-			p.stage = k
-		case "seconds", "time":
-			if kind != r.clock {
-				break
-			}
-			at, ok := r.time(c)
-			if !ok {
-				r.badCell(i, c)
-				break
-			}
-			p.at = at
-		case "pace", "s/km", "s/mi", "min/km", "min/mi":
-			v, ok := r.pace(kind, c)
-			if !ok {
-				r.badCell(i, c)
-				break
-			}
-			pace = v
-		default:
-			v, ok := r.number(c)
-			if !ok {
-				r.badCell(i, c)
-				break
-			}
-			p.v[csvTarget[kind]] = v
+		if !r.cell(i, c, &p, &pace) {
+			r.badCell(i, c)
 		}
 	}
 	if empty {
@@ -232,6 +200,47 @@ func (r *csvReader) row(cells []string) error {
 		r.paces = append(r.paces, pace)
 	}
 	return nil
+}
+
+// cell takes the cell of column i, and tells whether it could be read.
+func (r *csvReader) cell(i int, c string, p *point, pace *float64) (ok bool) {
+	var v float64
+	switch kind := r.kinds[i]; kind {
+	case "":
+		return true
+	case "stage":
+		p.stage = r.stageOf(c)
+		return true
+	case "seconds", "time":
+		if kind != r.clock {
+			return true
+		}
+		var at int64
+		if at, ok = r.time(c); ok {
+			p.at = at
+		}
+	case "pace", "s/km", "s/mi", "min/km", "min/mi":
+		if v, ok = r.pace(kind, c); ok {
+			*pace = v
+		}
+	default:
+		if v, ok = r.number(c); ok {
+			p.v[csvTarget[kind]] = v
+		}
+	}
+	return ok
+}
+
+// stageOf is the number of a label, of which few differ.
+func (r *csvReader) stageOf(c string) int32 {
+	k, ok := r.mixed[c]
+	if !ok {
+		k = int32(len(r.stages))
+		c = strings.Clone(c)
+		r.stages = append(r.stages, c)
+		r.mixed[c] = k
+	}
+	return k
 }
 
 var csvTarget = map[string]column{"distance": colDistance, "speed": colSpeed, "heart": colHeart,
@@ -311,7 +320,7 @@ func (r *csvReader) finishTable() ([]*Recording, error) {
 			count(r.bad.n, "cell"), r.bad.text, r.names[r.bad.column], r.bad.line)
 	}
 	if r.long.n > 0 {
-		r.note(BadCell, "%s with more than %d bytes left out; the first is line %d", count(r.long.n, "row"), longestHeader, r.long.line)
+		r.note(BadCell, "%s with more than %d bytes left out; the first is line %d", count(r.long.n, "row"), rows.Longest, r.long.line)
 	}
 	if r.untimed > 0 {
 		r.note(MissingTime, "%s without a time left out", count(r.untimed, "row"))

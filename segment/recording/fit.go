@@ -112,6 +112,9 @@ func (f *fitReader) OnMesg(m proto.Message) {
 	}
 }
 
+// record takes one record.
+//
+// Branches: one for each field that is read.
 func (f *fitReader) record(m *proto.Message) {
 	p := blank(math.MinInt64)
 	speed, altitude, fraction := math.NaN(), math.NaN(), math.NaN()

@@ -17,66 +17,83 @@ const usualRecord = 36
 // readFIT reads the activities of a FIT file, which may be a chain of several.
 // A planned workout in the chain belongs to all of them.
 func readFIT(name string, data []byte, lim limits) ([]*Recording, error) {
-	var (
-		all     []*Recording
-		refused error
-		notes   []Warning
-		plan    *Plan
-		apart   int
-		damaged int
-	)
-	note := func(code, format string, args ...any) {
-		notes = append(notes, wholeFile(code, fmt.Sprintf(format, args...)))
-	}
+	var c fitChain
 	for at := 0; at < len(data); {
 		rest := data[at:]
 		if at > 0 && binaryFormat(rest) != fitFormat {
-			note(TrailingData, "%d bytes after the end of the recording, from byte %d on, are no FIT data and were left out", len(rest), at)
+			c.note(TrailingData, "%d bytes after the end of the recording, from byte %d on, are no FIT data and were left out", len(rest), at)
 			break
 		}
 		f := &fitReader{builder: newBuilder(name, "fit", lim)}
 		f.hasClock = true
 		f.points = make([]point, 0, min(len(rest)/usualRecord, lim.records))
 		size, stopped := f.decode(rest, int64(at))
-		recs, err := f.recordings(stopped)
-		switch {
-		case err == nil:
-		case errors.Is(err, ErrTooLarge):
+		if err := c.take(f, stopped, at); err != nil {
 			return nil, err
-		case errors.Is(err, ErrDamaged):
-			if damaged++; damaged <= maxListed {
-				note(DamagedPart, "the part of the file from byte %d on was left out; it %s", at, err.(*Error).Reason)
-			}
-			fallthrough
-		case refused == nil:
-			refused = err
 		}
-		if plan == nil {
-			plan = f.takePlan()
-		}
-		apart += f.apart
-		all = append(all, recs...)
-		if len(all) > lim.marks {
+		if len(c.all) > lim.marks {
 			return nil, f.tooMany(lim.marks, "recordings")
 		}
 		at += size
 	}
-	if len(all) == 0 {
-		return nil, refused
+	return c.finish()
+}
+
+// A fitChain is what the parts of a FIT file come to.
+type fitChain struct {
+	all     []*Recording
+	refused error // why a part has none
+	notes   []Warning
+	plan    *Plan
+	apart   int // messages with heart rate apart from the records
+	damaged int // parts
+}
+
+func (c *fitChain) note(code, format string, args ...any) {
+	c.notes = append(c.notes, wholeFile(code, fmt.Sprintf(format, args...)))
+}
+
+// take adds the part that begins at byte at; the error is one that ends all reading.
+func (c *fitChain) take(f *fitReader, stopped *Error, at int) error {
+	recs, err := f.recordings(stopped)
+	switch {
+	case err == nil:
+	case errors.Is(err, ErrTooLarge):
+		return err
+	case errors.Is(err, ErrDamaged):
+		if c.damaged++; c.damaged <= maxListed {
+			c.note(DamagedPart, "the part of the file from byte %d on was left out; it %s", at, err.(*Error).Reason)
+		}
+		fallthrough
+	case c.refused == nil:
+		c.refused = err
 	}
-	if damaged > maxListed {
-		note(DamagedPart, "%d more parts were left out", damaged-maxListed)
+	if c.plan == nil {
+		c.plan = f.takePlan()
 	}
-	if apart > 0 {
-		note(HeartRateApart, "the file keeps heart rate apart from the records as well (%s); that was not read", count(apart, "message"))
+	c.apart += f.apart
+	c.all = append(c.all, recs...)
+	return nil
+}
+
+// finish gives every recording what was noted of the whole file.
+func (c *fitChain) finish() ([]*Recording, error) {
+	if len(c.all) == 0 {
+		return nil, c.refused
 	}
-	for _, r := range all {
-		r.Warnings = append(r.Warnings, notes...)
+	if c.damaged > maxListed {
+		c.note(DamagedPart, "%d more parts were left out", c.damaged-maxListed)
+	}
+	if c.apart > 0 {
+		c.note(HeartRateApart, "the file keeps heart rate apart from the records as well (%s); that was not read", count(c.apart, "message"))
+	}
+	for _, r := range c.all {
+		r.Warnings = append(r.Warnings, c.notes...)
 		if r.Plan == nil {
-			r.Plan = plan
+			r.Plan = c.plan
 		}
 	}
-	return all, nil
+	return c.all, nil
 }
 
 // decode reads the FIT file at the start of data, which lies at byte base of

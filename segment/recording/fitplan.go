@@ -97,7 +97,20 @@ func (f *fitReader) step(m *proto.Message) {
 	value := m.FieldValueByNum(fieldnum.WorkoutStepDurationValue).Uint32()
 	count := m.FieldValueByNum(fieldnum.WorkoutStepTargetValue).Uint32()
 	kind := typedef.WktStepDuration(m.FieldValueByNum(fieldnum.WorkoutStepDurationType).Uint8())
-	repeats := false
+	if !s.length(kind, value, count, lose) {
+		f.target(m, &s, count, lose)
+	}
+	if second := typedef.WktStepTarget(m.FieldValueByNum(fieldnum.WorkoutStepSecondaryTargetType).Uint8()); second != typedef.WktStepTargetInvalid && second != typedef.WktStepTargetOpen {
+		lose("second target %s", words(second.String()))
+	}
+	s.Unsupported = strings.Join(lost, "; ")
+	f.steps = append(f.steps, s)
+}
+
+// length takes how long a step is, or that it repeats others, which it tells.
+//
+// Branches: one for each kind of the profile.
+func (s *PlanStep) length(kind typedef.WktStepDuration, value, count uint32, lose func(string, ...any)) (repeats bool) {
 	switch {
 	case kind == typedef.WktStepDurationOpen || kind == typedef.WktStepDurationInvalid:
 	case value == basetype.Uint32Invalid:
@@ -136,14 +149,7 @@ func (f *fitReader) step(m *proto.Message) {
 			lose("it ends in a way not known here (rule %d, value %d)", kind, value)
 		}
 	}
-	if !repeats {
-		f.target(m, &s, count, lose)
-	}
-	if second := typedef.WktStepTarget(m.FieldValueByNum(fieldnum.WorkoutStepSecondaryTargetType).Uint8()); second != typedef.WktStepTargetInvalid && second != typedef.WktStepTargetOpen {
-		lose("second target %s", words(second.String()))
-	}
-	s.Unsupported = strings.Join(lost, "; ")
-	f.steps = append(f.steps, s)
+	return repeats
 }
 
 // maxRepeats bounds a count that can only be damage beyond it.
@@ -168,30 +174,34 @@ func (f *fitReader) target(m *proto.Message, s *PlanStep, zone uint32, lose func
 			s.SpeedHigh = float64(high) / 1000
 		}
 	case typedef.WktStepTargetHeartRate, typedef.WktStepTargetHeartRateLap:
-		if inZone {
-			if zone > 5 {
-				lose("heart-rate zone %d", zone)
-				return
-			}
+		switch {
+		case inZone && zone > 5:
+			lose("heart-rate zone %d", zone)
+		case inZone:
 			s.HeartZone = int(zone)
-			return
+		default:
+			s.heartBounds(low, high, lose)
 		}
-		lowUnit, highUnit := "", ""
-		if low != basetype.Uint32Invalid {
-			s.HeartLow, lowUnit = heart(low)
-		}
-		if high != basetype.Uint32Invalid {
-			s.HeartHigh, highUnit = heart(high)
-		}
-		if lowUnit != "" && highUnit != "" && lowUnit != highUnit {
-			lose("heart rate from %.0f %s to %.0f %s", s.HeartLow, lowUnit, s.HeartHigh, highUnit)
-			s.HeartLow, s.HeartHigh = 0, 0
-			return
-		}
-		s.HeartPercent = lowUnit == percentOfMax || highUnit == percentOfMax
 	default:
 		lose("target %s", words(kind.String()))
 	}
+}
+
+// heartBounds takes the ends of a range of heart rates.
+func (s *PlanStep) heartBounds(low, high uint32, lose func(string, ...any)) {
+	lowUnit, highUnit := "", ""
+	if low != basetype.Uint32Invalid {
+		s.HeartLow, lowUnit = heart(low)
+	}
+	if high != basetype.Uint32Invalid {
+		s.HeartHigh, highUnit = heart(high)
+	}
+	if lowUnit != "" && highUnit != "" && lowUnit != highUnit {
+		lose("heart rate from %.0f %s to %.0f %s", s.HeartLow, lowUnit, s.HeartHigh, highUnit)
+		s.HeartLow, s.HeartHigh = 0, 0
+		return
+	}
+	s.HeartPercent = lowUnit == percentOfMax || highUnit == percentOfMax
 }
 
 const percentOfMax = "% of maximum"

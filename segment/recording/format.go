@@ -4,6 +4,9 @@ import (
 	"bytes"
 	"fmt"
 	"strings"
+
+	"example.org/rungs/segment/recording/internal/rows"
+	"example.org/rungs/segment/recording/internal/xmltext"
 )
 
 // A format is what an input was found to be.
@@ -34,14 +37,10 @@ func binaryFormat(data []byte) format {
 	return unknownFormat
 }
 
-// longestHeader is how long the first line of a table may be, in bytes. Common
-// practice, no source.
-const longestHeader = 64 << 10
-
 // textFormat tells the formats of a plain text.
 func textFormat(text []byte) format {
 	if bytes.HasPrefix(text, []byte("<")) {
-		switch rootElement(text) {
+		switch xmltext.RootElement(text) {
 		case "gpx":
 			return gpxFormat
 		case "TrainingCenterDatabase":
@@ -50,7 +49,7 @@ func textFormat(text []byte) format {
 		return unknownFormat
 	}
 	line, _, _ := bytes.Cut(text, []byte("\n"))
-	if len(line) <= longestHeader && looksLikeHeader(string(line)) {
+	if len(line) <= rows.Longest && looksLikeHeader(string(line)) {
 		return csvFormat
 	}
 	return unknownFormat
@@ -78,7 +77,7 @@ func notOurs(name string, raw, text []byte) error {
 		return say("binary data of no format known here", ourFormats)
 	}
 	if text[0] == '<' {
-		switch root := rootElement(text); {
+		switch root := xmltext.RootElement(text); {
 		case strings.EqualFold(root, "html"):
 			return say("a web page, not a recording", "sign in and export the activity again")
 		case root != "":

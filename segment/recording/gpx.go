@@ -1,6 +1,9 @@
 package recording
 
-import "bytes"
+import (
+	"bytes"
+	"example.org/rungs/segment/recording/internal/xmltext"
+)
 
 // A gpxReader reads the track points of GPX 1.0 and 1.1. Way points and routes
 // are no record of a run.
@@ -13,27 +16,27 @@ type gpxReader struct{ xmlRead }
 func readGPX(name string, text []byte, notes []Warning, lim limits) ([]*Recording, error) {
 	var g *gpxReader
 	most := bytes.Count(text, []byte("<trkpt"))
-	fresh := func() (xmlHandler, error) {
+	fresh := func() (xmltext.Handler, error) {
 		g = &gpxReader{}
 		return g, g.first(name, "gpx", lim, most)
 	}
-	undeclared, stopped, err := readXML(name, text, fresh)
+	undeclared, stopped, err := xmltext.Read(text, fresh)
 	if err != nil {
 		return nil, err
 	}
 	return g.recordings(notes, undeclared, stopped)
 }
 
-func (g *gpxReader) start(name, parent string, attrs []attribute) error {
+func (g *gpxReader) Start(name, parent string, attrs []xmltext.Attribute) error {
 	switch name {
 	case "trkpt":
 		g.begin()
 		for _, a := range attrs {
-			switch a.name {
+			switch a.Name {
 			case "lat":
-				g.at.v[colLatitude] = number(a.value)
+				g.at.v[colLatitude] = number(a.Value)
 			case "lon":
-				g.at.v[colLongitude] = number(a.value)
+				g.at.v[colLongitude] = number(a.Value)
 			}
 		}
 	case "trk":
@@ -45,7 +48,7 @@ func (g *gpxReader) start(name, parent string, attrs []attribute) error {
 	return nil
 }
 
-func (g *gpxReader) end(name, parent string, text []byte) error {
+func (g *gpxReader) End(name, parent string, text []byte) error {
 	if !g.open {
 		if name == "type" && parent == "trk" {
 			g.place.sport, g.place.place = sportInWords(string(text))

@@ -45,10 +45,35 @@ func (r *Recording) warnTally(t tally, code, format string, args ...any) {
 	}
 }
 
-// dropImpossible takes out positions off the globe, of which a position of
-// exactly 0, 0 is what receivers write without a fix (common practice, no
-// source), and any value too large for what it measures.
+// dropImpossible takes out positions off the globe and any value too large for what it
+// measures.
 func (r *Recording) dropImpossible() {
+	r.dropOffGlobe()
+	for _, c := range []struct {
+		s         *Stream
+		name      string
+		low, high float64 // far beyond what there is
+	}{
+		{&r.Distance, "distances", 0, 1e7}, {&r.Speed, "speeds", 0, 1000}, {&r.HeartRate, "heart rates", 0, 254},
+		{&r.Cadence, "cadences", 0, 1000}, {&r.Altitude, "altitudes", -1000, 100_000},
+	} {
+		var out tally
+		for i, ok := range c.s.Valid {
+			if v := c.s.Value[i]; ok && !(v >= c.low && v <= c.high) {
+				out.at(r.T[i])
+				c.s.Value[i], c.s.Valid[i] = 0, false
+			}
+		}
+		if out.n > 0 && c.s.Count() == 0 {
+			*c.s = Stream{}
+		}
+		r.warnTally(out, ImpossibleValue, "%d %s outside %.0f to %.0f left out", out.n, c.name, c.low, c.high)
+	}
+}
+
+// dropOffGlobe takes out positions off the globe, of which a position of exactly 0, 0 is
+// what receivers write without a fix (common practice, no source).
+func (r *Recording) dropOffGlobe() {
 	var bad, alone tally
 	for i := range r.Latitude.Value {
 		lat, okLat := r.Latitude.At(i)
@@ -73,26 +98,6 @@ func (r *Recording) dropImpossible() {
 	}
 	r.warnTally(bad, ImpossibleValue, "%s off the globe, or at 0, 0, which means no fix, left out", count(bad.n, "position"))
 	r.warnTally(alone, ImpossibleValue, "%s with a latitude and no longitude, or the reverse, left out", count(alone.n, "position"))
-	for _, c := range []struct {
-		s         *Stream
-		name      string
-		low, high float64 // far beyond what there is
-	}{
-		{&r.Distance, "distances", 0, 1e7}, {&r.Speed, "speeds", 0, 1000}, {&r.HeartRate, "heart rates", 0, 254},
-		{&r.Cadence, "cadences", 0, 1000}, {&r.Altitude, "altitudes", -1000, 100_000},
-	} {
-		var out tally
-		for i, ok := range c.s.Valid {
-			if v := c.s.Value[i]; ok && !(v >= c.low && v <= c.high) {
-				out.at(r.T[i])
-				c.s.Value[i], c.s.Valid[i] = 0, false
-			}
-		}
-		if out.n > 0 && c.s.Count() == 0 {
-			*c.s = Stream{}
-		}
-		r.warnTally(out, ImpossibleValue, "%d %s outside %.0f to %.0f left out", out.n, c.name, c.low, c.high)
-	}
 }
 
 // judgeHeart drops heart rates of zero: a sensor writes zero when it has none.

@@ -47,22 +47,9 @@ func Locked(t []float64, heart, cadence Stream) []Span {
 	}
 	var out []Span
 	for lo := 0; lo < len(near); lo++ {
-		// A stretch of windows none of which speaks against it.
-		from, run, held := lo, 0, 0
-		for ; lo < len(near) && near[lo]; lo++ {
-			follows, still := 0.0, true
-			for _, s := range sums {
-				f, quiet := s[lo+lockWindowS].less(s[lo+lockChangeS]).follows()
-				follows, still = max(follows, f), still && quiet
-			}
-			if follows < lockMay && !still {
-				break
-			}
-			if run++; follows < lockFollows {
-				run = 0
-			}
-			held = max(held, run)
-		}
+		from := lo
+		var held int
+		lo, held = stretchFrom(lo, near, sums[:])
 		hi := lo - 1 + lockWindowS
 		if lo == from || held < lockHeld && !jumps(hr, from-lockAbout, hi+lockAbout) {
 			continue
@@ -75,6 +62,34 @@ func Locked(t []float64, heart, cadence Stream) []Span {
 		}
 	}
 	return out
+}
+
+// stretchFrom is a stretch of windows none of which speaks against a lock: where it ends, and
+// for how many seconds on end the heart surely follows within it.
+func stretchFrom(lo int, near []bool, sums [][]changes) (end, held int) {
+	run := 0
+	for ; lo < len(near) && near[lo]; lo++ {
+		follows, still := followsBest(sums, lo)
+		if follows < lockMay && !still {
+			break
+		}
+		if run++; follows < lockFollows {
+			run = 0
+		}
+		held = max(held, run)
+	}
+	return lo, held
+}
+
+// followsBest is how well the heart follows the steps in the window from a second on, by the
+// best lag, and whether the steps are still.
+func followsBest(sums [][]changes, lo int) (follows float64, still bool) {
+	still = true
+	for _, s := range sums {
+		f, quiet := s[lo+lockWindowS].less(s[lo+lockChangeS]).follows()
+		follows, still = max(follows, f), still && quiet
+	}
+	return follows, still
 }
 
 // everySecond lays a stream on whole seconds, NaN where it is not known.

@@ -10,6 +10,7 @@ import (
 	"strings"
 
 	"example.org/rungs/segment/input"
+	"example.org/rungs/segment/recording/internal/xmltext"
 )
 
 // Bounds on what is read, far above any run. A ten-day recording with a record
@@ -158,7 +159,7 @@ func notOurHead(name string, head []byte) error {
 		return nil
 	}
 	text, _ := plainText(head)
-	if len(text) == 0 || text[0] == '<' && rootElement(text) == "" || textFormat(text) != unknownFormat {
+	if len(text) == 0 || text[0] == '<' && xmltext.RootElement(text) == "" || textFormat(text) != unknownFormat {
 		return nil
 	}
 	if line, _, whole := bytes.Cut(text, []byte("\n")); !whole && bytes.IndexByte(line, 0) < 0 && strings.ContainsAny(string(line), ",;\t") {

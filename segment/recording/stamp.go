@@ -17,25 +17,8 @@ type strayTime struct {
 // Records that only stand in the wrong order are left to be sorted.
 func (b *builder) dropStrayTimes() {
 	pts := b.points
-	n := len(pts)
-	if n < fewest {
-		return
-	}
-	step := b.usualStep()
-	var strays []int
-	before, last := -1, 0 // the last two records that stay
-	if b.strayFirst() {
-		strays, last = append(strays, 0), 1
-	}
-	for i := last + 1; i < n; i++ {
-		switch {
-		case i+1 < n && b.strayAt(before, last, i, step), i+1 == n && b.strayLast(last, step):
-			strays = append(strays, i)
-		default:
-			before, last = last, i
-		}
-	}
-	if len(strays) == 0 || len(strays) > max(3, n/100) { // more are not single faults
+	strays := b.strayTimes()
+	if len(strays) == 0 || len(strays) > max(3, len(pts)/100) { // more are not single faults
 		return
 	}
 	kept := pts[:0]
@@ -53,6 +36,33 @@ func (b *builder) dropStrayTimes() {
 		kept = append(kept, p)
 	}
 	b.points = kept
+	b.moveMarks(strays)
+}
+
+// strayTimes are the records whose times are wrong, in order.
+func (b *builder) strayTimes() (strays []int) {
+	n := len(b.points)
+	if n < fewest {
+		return nil
+	}
+	step := b.usualStep()
+	before, last := -1, 0 // the last two records that stay
+	if b.strayFirst() {
+		strays, last = append(strays, 0), 1
+	}
+	for i := last + 1; i < n; i++ {
+		switch {
+		case i+1 < n && b.strayAt(before, last, i, step), i+1 == n && b.strayLast(last, step):
+			strays = append(strays, i)
+		default:
+			before, last = last, i
+		}
+	}
+	return strays
+}
+
+// moveMarks counts the records before each mark anew, now that the strays are gone.
+func (b *builder) moveMarks(strays []int) {
 	fewer := func(after int) int {
 		k, _ := slices.BinarySearch(strays, after)
 		return after - k
@@ -60,7 +70,7 @@ func (b *builder) dropStrayTimes() {
 	for i := range b.breaks {
 		b.breaks[i] = fewer(b.breaks[i])
 	}
-	b.breaks = slices.DeleteFunc(b.breaks, func(i int) bool { return i == 0 || i >= len(kept) })
+	b.breaks = slices.DeleteFunc(b.breaks, func(i int) bool { return i == 0 || i >= len(b.points) })
 	for i := range b.laps {
 		b.laps[i].after = fewer(b.laps[i].after)
 	}
@@ -102,16 +112,19 @@ func (b *builder) strayAt(before, last, i int, step int64) bool {
 		return false // with the one before
 	}
 	near := max(10*step, gapS*int64(time.Second))
-	if low-at > near || at-high > near {
-		return true
-	}
+	return low-at > near || at-high > near || b.strayNear(last, i, step)
+}
+
+// strayNear is strayAt for a time near those of its neighbours.
+func (b *builder) strayNear(last, i int, step int64) bool {
+	pts := b.points
 	// Near by, it is a record in the wrong place or one with the wrong time: its
 	// distance tells, else whether there is room for it where it stands.
 	d, from, to := pts[i].v[colDistance], pts[last].v[colDistance], pts[i+1].v[colDistance]
 	if to > from && d == d {
 		return d >= from && d <= to
 	}
-	return high-low >= step+step/2
+	return pts[i+1].at-pts[last].at >= step+step/2
 }
 
 // strayFirst tells whether the time of the first record is wrong.

@@ -2,6 +2,7 @@ package recording
 
 import (
 	"bytes"
+	"example.org/rungs/segment/recording/internal/xmltext"
 	"strconv"
 	"strings"
 	"time"
@@ -25,11 +26,11 @@ type tcxReader struct {
 func readTCX(name string, text []byte, notes []Warning, lim limits) ([]*Recording, error) {
 	var t *tcxReader
 	most := bytes.Count(text, []byte("<Trackpoint>"))
-	fresh := func() (xmlHandler, error) {
+	fresh := func() (xmltext.Handler, error) {
 		t = &tcxReader{}
 		return t, t.first(name, "tcx", lim, most)
 	}
-	undeclared, stopped, err := readXML(name, text, fresh)
+	undeclared, stopped, err := xmltext.Read(text, fresh)
 	if err != nil {
 		return nil, err
 	}
@@ -52,7 +53,7 @@ func readTCX(name string, text []byte, notes []Warning, lim limits) ([]*Recordin
 	return nil, err
 }
 
-func (t *tcxReader) start(name, parent string, attrs []attribute) error {
+func (t *tcxReader) Start(name, parent string, attrs []xmltext.Attribute) error {
 	switch name {
 	case "Activity":
 		if len(t.points) > 0 {
@@ -63,23 +64,10 @@ func (t *tcxReader) start(name, parent string, attrs []attribute) error {
 		t.activity = true
 		t.newTrack = false
 		t.place = part{}
-		for _, a := range attrs {
-			if a.name == "Sport" {
-				t.place.sport, t.place.place = sportInWords(string(a.value))
-			}
-		}
+		t.place.sport, t.place.place = sportInWords(valueOf(attrs, "Sport"))
 	case "Lap":
-		if !t.activity {
-			break
-		}
-		t.lap = lapMark{Lap: Lap{DistanceM: nan, Step: -1}, start: noTime}
-		t.seconds, t.begun, t.lapOpen = nan, len(t.points), true
-		for _, a := range attrs {
-			if a.name == "StartTime" {
-				if at, _, ok := parseTime(string(a.value)); ok {
-					t.lap.start = at
-				}
-			}
+		if t.activity {
+			t.beginLap(attrs)
 		}
 	case "Track":
 		// Within a lap a second track is a pause; a lap begins one anyway.
@@ -96,17 +84,30 @@ func (t *tcxReader) start(name, parent string, attrs []attribute) error {
 	return nil
 }
 
-func (t *tcxReader) end(name, parent string, text []byte) error {
+func (t *tcxReader) beginLap(attrs []xmltext.Attribute) {
+	t.lap = lapMark{Lap: Lap{DistanceM: nan, Step: -1}, start: noTime}
+	t.seconds, t.begun, t.lapOpen = nan, len(t.points), true
+	if at, _, ok := parseTime(valueOf(attrs, "StartTime")); ok {
+		t.lap.start = at
+	}
+}
+
+// valueOf is the value of an attribute, the last when there are several.
+func valueOf(attrs []xmltext.Attribute, name string) (value string) {
+	for _, a := range attrs {
+		if a.Name == name {
+			value = string(a.Value)
+		}
+	}
+	return value
+}
+
+func (t *tcxReader) End(name, parent string, text []byte) error {
 	if !t.activity {
 		return nil
 	}
 	switch parent {
-	case "Trackpoint":
-		if t.open {
-			t.measured(name, text)
-		}
-		return nil
-	case "Position", "TPX":
+	case "Trackpoint", "Position", "TPX":
 		if t.open {
 			t.measured(name, text)
 		}

@@ -114,7 +114,28 @@ func (r *Recording) judgePace() {
 	if r.Sport != Running {
 		return
 	}
-	at, metres := make([]float64, 0, len(r.T)), make([]float64, 0, len(r.T))
+	at, metres := r.way()
+	var fast tally
+	seconds, covered, from := 0.0, math.Inf(-1), 0
+	for i := range at {
+		for from+1 < i && at[i]-at[from+1] >= tooFastS {
+			from++
+		}
+		dt := at[i] - at[from]
+		if dt < tooFastS || dt > 2*tooFastS || metres[i]-metres[from] <= tooFast*dt {
+			continue
+		}
+		fast.over(at[from], at[i])
+		seconds += at[i] - max(covered, at[from])
+		covered = at[i]
+	}
+	r.warnTally(fast, TooFast, "%.0f s of this run are at the speed of a vehicle (over %.0f km/h)", seconds, 3.6*tooFast)
+}
+
+// way is the distance covered at each time that tells it: by the odometer, else along the
+// positions, else by the speeds.
+func (r *Recording) way() (at, metres []float64) {
+	at, metres = make([]float64, 0, len(r.T)), make([]float64, 0, len(r.T))
 	switch {
 	case r.Distance.Value != nil:
 		for i, ok := range r.Distance.Valid {
@@ -143,19 +164,5 @@ func (r *Recording) judgePace() {
 			}
 		})
 	}
-	var fast tally
-	seconds, covered, from := 0.0, math.Inf(-1), 0
-	for i := range at {
-		for from+1 < i && at[i]-at[from+1] >= tooFastS {
-			from++
-		}
-		dt := at[i] - at[from]
-		if dt < tooFastS || dt > 2*tooFastS || metres[i]-metres[from] <= tooFast*dt {
-			continue
-		}
-		fast.over(at[from], at[i])
-		seconds += at[i] - max(covered, at[from])
-		covered = at[i]
-	}
-	r.warnTally(fast, TooFast, "%.0f s of this run are at the speed of a vehicle (over %.0f km/h)", seconds, 3.6*tooFast)
+	return at, metres
 }

@@ -33,23 +33,21 @@ func files(path string, yield func(string, error) bool) bool {
 	if !info.IsDir() {
 		return yield(path, nil)
 	}
-	found, more := false, true
+	some, more := false, true
 	root := filepath.Clean(path) + string(filepath.Separator) // follows a link to a folder
 	err = filepath.WalkDir(root, func(p string, d fs.DirEntry, err error) error {
-		if p != root && d != nil && hidden(d.Name()) {
+		switch {
+		case p != root && d != nil && hidden(d.Name()):
 			if d.IsDir() {
 				return fs.SkipDir
 			}
-			return nil
-		}
-		switch {
 		case err != nil:
-			found = true
+			some = true
 			more = yield("", systemError(p, err))
 		case d.IsDir():
 			// its files follow
-		case regular(p) && (knownName(p) || sniff(p)):
-			found = true
+		case found(p):
+			some = true
 			more = yield(p, nil)
 		}
 		if !more {
@@ -57,7 +55,7 @@ func files(path string, yield func(string, error) bool) bool {
 		}
 		return nil
 	})
-	if err == nil && more && !found {
+	if err == nil && more && !some {
 		return yield("", refuse(path, ErrNoRecords, "holds no recording", ourFormats))
 	}
 	return more
@@ -94,6 +92,9 @@ func regular(path string) bool {
 	info, err := os.Stat(path)
 	return err == nil && info.Mode().IsRegular()
 }
+
+// found tells a file of a folder that is given: it is named like a recording or begins like one.
+func found(path string) bool { return regular(path) && (knownName(path) || sniff(path)) }
 
 // sniff tells whether a file begins like a recording.
 func sniff(path string) bool {

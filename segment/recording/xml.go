@@ -1,189 +1,14 @@
 package recording
 
 import (
-	"bytes"
-	"encoding/xml"
 	"errors"
+	"example.org/rungs/segment/recording/internal/xmltext"
 	"fmt"
-	"io"
 	"math"
 	"strconv"
 	"strings"
 	"time"
 )
-
-// An xmlHandler takes the elements of a document by their local names: the
-// prefix is free in both formats, and often undeclared. Outside the document
-// element the parent is "".
-type xmlHandler interface {
-	start(name, parent string, attrs []attribute) error
-	// end takes the text since the last tag: all of it in a leaf.
-	end(name, parent string, text []byte) error
-}
-
-// An attribute has its local name; the prefix is free. The value holds until the
-// next element.
-type attribute struct {
-	name  string
-	value []byte
-}
-
-// readXML gives the elements of a document to a handler made afresh. The quick
-// scanner reads what is written as devices do; with anything else everything is
-// read again by encoding/xml, which decides.
-func readXML(path string, text []byte, fresh func() (xmlHandler, error)) (undeclared string, stopped, err error) {
-	h, err := fresh()
-	if err != nil {
-		return "", nil, err
-	}
-	s := scanner{text: text}
-	if stopped = s.scan(h); stopped != errOdd {
-		return "", stopped, nil
-	}
-	if h, err = fresh(); err != nil {
-		return "", nil, err
-	}
-	undeclared, stopped = walkXML(path, text, h)
-	return undeclared, stopped, nil
-}
-
-// mostElements is how many elements may lie in each other; recordings have ten.
-const mostElements = 1000
-
-// walkXML gives the elements of a UTF-8 document to h. An error of the document
-// is an *Error with its line and column; undeclared names a prefix that no
-// declaration explains, if there is one.
-func walkXML(path string, text []byte, h xmlHandler) (undeclared string, err error) {
-	dec := newXMLDecoder(text)
-	declared := map[string]bool{"": true}
-	last := ""
-	stack := make([]string, 1, 16)
-	var chars []byte
-	var attrs []attribute
-	for {
-		dec.pieces.renew()
-		token, err := dec.Token()
-		if err == io.EOF {
-			return undeclared, nil
-		}
-		if err != nil {
-			line, column := dec.InputPos()
-			return undeclared, &Error{Path: path, Line: line, Column: column, Offset: -1,
-				Reason: xmlReason(err), Hint: "export the file again", Err: ErrDamaged}
-		}
-		switch t := token.(type) {
-		case xml.StartElement:
-			attrs = attributesOf(t, attrs[:0], declared)
-			if t.Name.Space != last {
-				if last = t.Name.Space; !declared[last] {
-					undeclared = last
-				}
-			}
-			if err := h.start(t.Name.Local, stack[len(stack)-1], attrs); err != nil {
-				return undeclared, err
-			}
-			if stack = append(stack, t.Name.Local); len(stack) > mostElements {
-				line, column := dec.InputPos()
-				return undeclared, &Error{Path: path, Line: line, Column: column, Offset: -1,
-					Reason: fmt.Sprintf("has more than %d elements in each other", mostElements), Hint: "export the file again", Err: ErrDamaged}
-			}
-			chars = chars[:0]
-		case xml.CharData:
-			chars = append(chars, t...)
-		case xml.EndElement:
-			stack = stack[:len(stack)-1]
-			if err := h.end(t.Name.Local, stack[len(stack)-1], bytes.TrimSpace(chars)); err != nil {
-				return undeclared, err
-			}
-			chars = chars[:0]
-		}
-	}
-}
-
-// attributesOf appends the attributes of a tag, and takes down what it declares.
-func attributesOf(t xml.StartElement, attrs []attribute, declared map[string]bool) []attribute {
-	for _, a := range t.Attr {
-		attrs = append(attrs, attribute{a.Name.Local, []byte(a.Value)})
-		if a.Name.Space == "xmlns" || a.Name.Space == "" && a.Name.Local == "xmlns" {
-			declared[a.Value] = true
-		}
-	}
-	return attrs
-}
-
-// longestPiece is how long a tag, or a text between two, may be, in bytes: those of
-// recordings have a few hundred. Common practice, no source.
-const longestPiece = 1 << 20
-
-var errLongPiece = fmt.Errorf("a tag or a text has more than %d bytes", longestPiece)
-
-// pieces gives a text to a decoder, and an error when it takes too much of it for one
-// token, which it would copy several times.
-type pieces struct {
-	text *bytes.Reader
-	left int
-}
-
-func (p *pieces) renew() { p.left = longestPiece }
-
-func (p *pieces) ReadByte() (byte, error) {
-	if p.left--; p.left < 0 {
-		return 0, errLongPiece
-	}
-	return p.text.ReadByte()
-}
-
-func (p *pieces) Read(to []byte) (int, error) { // a decoder takes single bytes where it can
-	c, err := p.ReadByte()
-	if err != nil || len(to) == 0 {
-		return 0, err
-	}
-	to[0] = c
-	return 1, nil
-}
-
-// An xmlDecoder is one of encoding/xml with such a bound.
-type xmlDecoder struct {
-	*xml.Decoder
-	pieces *pieces
-}
-
-func newXMLDecoder(text []byte) xmlDecoder {
-	p := &pieces{bytes.NewReader(text), longestPiece}
-	dec := xml.NewDecoder(p)
-	dec.Entity = xml.HTMLEntity
-	// plainText has decoded it, whatever the declaration still says.
-	dec.CharsetReader = func(_ string, r io.Reader) (io.Reader, error) { return r, nil }
-	return xmlDecoder{dec, p}
-}
-
-// xmlReason words an error of the XML decoder, without its own line number.
-func xmlReason(err error) string {
-	var syntax *xml.SyntaxError
-	if errors.As(err, &syntax) {
-		if syntax.Msg == "unexpected EOF" {
-			return "the file breaks off here"
-		}
-		return "is no well-formed XML: " + syntax.Msg
-	}
-	return "is no well-formed XML: " + err.Error()
-}
-
-// rootElement is the local name of the document element of a text; "" when
-// there is none.
-func rootElement(text []byte) string {
-	dec := newXMLDecoder(text)
-	for {
-		dec.pieces.renew()
-		token, err := dec.Token()
-		if err != nil {
-			return ""
-		}
-		if start, ok := token.(xml.StartElement); ok {
-			return start.Name.Local
-		}
-	}
-}
 
 // xmlRead is what the two XML readers share.
 type xmlRead struct {
@@ -264,8 +89,17 @@ func (x *xmlRead) setTime(text []byte) {
 	}
 }
 
+// damageIn makes an *Error of what is wrong with a document, and leaves other errors alone.
+func damageIn(name string, err error) error {
+	if m := (*xmltext.Mistake)(nil); errors.As(err, &m) {
+		return &Error{Path: name, Line: m.Line, Column: m.Column, Offset: -1, Reason: m.Reason, Hint: "export the file again", Err: ErrDamaged}
+	}
+	return err
+}
+
 // recordings finishes all that was read, given what ended the reading.
 func (x *xmlRead) recordings(notes []Warning, undeclared string, stopped error) ([]*Recording, error) {
+	stopped = damageIn(x.name, stopped)
 	b := newBuilder(x.name, x.format, x.limits) // only to word the notes
 	b.warnings = notes
 	read := len(x.all) > 1 || len(x.points) > 0

@@ -157,8 +157,7 @@ func (a *athlete) session(name string, nodes ...node) Session {
 			l := &legs[i]
 			if l.Role == work {
 				rep++
-				switch {
-				case n.count == 0 && !loose, n.count > 0 && l.Set == 0 && inner == 0:
+				if n.count == 0 && !loose || n.count > 0 && l.Set == 0 && inner == 0 {
 					inner = 1
 				}
 				inner = max(inner, l.Set)
@@ -174,7 +173,12 @@ func (a *athlete) session(name string, nodes ...node) Session {
 		}
 		s.Legs = append(s.Legs, legs...)
 	}
-	s.Notation = notate(nodes)
+	s.Notation, s.Main = notate(nodes), notate(mainPart(nodes))
+	return s
+}
+
+// mainPart is a workout from its first work to its last.
+func mainPart(nodes []node) []node {
 	from, to := 0, len(nodes)
 	for from < to && nodes[from].works() == 0 {
 		from++
@@ -182,8 +186,7 @@ func (a *athlete) session(name string, nodes ...node) Session {
 	for to > from && nodes[to-1].works() == 0 {
 		to--
 	}
-	s.Main = notate(nodes[from:to])
-	return s
+	return nodes[from:to]
 }
 
 // loosely is a run without structure.

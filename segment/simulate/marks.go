@@ -19,24 +19,11 @@ func pauses(m *motion, d Device, lateS float64, rng *rand.Rand) []recording.Span
 			out = append(out, recording.Span{StartS: start, EndS: end})
 		}
 	}
-	if d.AutoPause {
-		// The timer stops after 3 s at rest and starts after 2 s of moving.
-		from := -1.0
-		for i, v := range m.mps {
-			now := float64(i) * stepS
-			switch {
-			case v < 0.4 && from < 0:
-				from = now
-			case v >= 0.4 && from >= 0:
-				if now-from > 5 {
-					add(from+3, now+2)
-				}
-				from = -1
-			}
-		}
+	switch {
+	case d.AutoPause:
+		m.eachRest(func(start, end float64) { add(start+3, end+2) }) // the timer starts after 2 s of moving
 		return out
-	}
-	if d.PauseP == 0 {
+	case d.PauseP == 0:
 		return nil
 	}
 	press := func(start, end float64) {
@@ -57,15 +44,34 @@ func pauses(m *motion, d Device, lateS float64, rng *rand.Rand) []recording.Span
 	return out
 }
 
+// eachRest gives the rests of more than 5 s; the timer stops after 3 s.
+func (m *motion) eachRest(rest func(start, end float64)) {
+	from := -1.0
+	for i, v := range m.mps {
+		now := float64(i) * stepS
+		switch {
+		case v < 0.4 && from < 0:
+			from = now
+		case v >= 0.4 && from >= 0:
+			if now-from > 5 {
+				rest(from, now)
+			}
+			from = -1
+		}
+	}
+}
+
+// A lapEnd is where a lap ends.
+type lapEnd struct {
+	at      float64
+	trigger recording.Trigger
+	leg     int // the leg that ends here, -1 when unknown
+}
+
 // laps is the laps of the recording, touching, from its start to its end.
 func (v *view) laps(m *motion, d Device, rng *rand.Rand) []recording.Lap {
 	end := float64(v.n - 1)
-	type mark struct {
-		at      float64
-		trigger recording.Trigger
-		leg     int // the leg that ends here, -1 when unknown
-	}
-	var marks []mark
+	var marks []lapEnd
 	legs := m.legs
 	switch d.Laps {
 	case NoLaps:
@@ -79,31 +85,19 @@ func (v *view) laps(m *motion, d Device, rng *rand.Rand) []recording.Lap {
 			case l.MeantM > 0:
 				t = recording.DistanceTrigger
 			}
-			marks = append(marks, mark{l.EndS, t, i})
+			marks = append(marks, lapEnd{l.EndS, t, i})
 		}
 	case Presses, AutoAndPresses:
 		for _, l := range legs[:len(legs)-1] {
 			if rng.Float64() >= d.PressMissP {
-				marks = append(marks, mark{l.EndS + 0.3 + d.PressSDS*rng.NormFloat64(), recording.ManualTrigger, -1})
+				marks = append(marks, lapEnd{l.EndS + 0.3 + d.PressSDS*rng.NormFloat64(), recording.ManualTrigger, -1})
 			}
 		}
 	}
 	if d.Laps == AutoLaps || d.Laps == AutoAndPresses {
-		var merged []mark
-		for k := 1; k < v.n; k++ {
-			count := math.Floor(v.odometer[k] / d.LapEveryM)
-			if count > math.Floor(v.odometer[k-1]/d.LapEveryM) {
-				part := (count*d.LapEveryM - v.odometer[k-1]) / (v.odometer[k] - v.odometer[k-1])
-				at := float64(k-1) + part
-				for len(marks) > 0 && marks[0].at-float64(v.lateS) < at {
-					merged, marks = append(merged, marks[0]), marks[1:]
-				}
-				merged = append(merged, mark{at + float64(v.lateS), recording.DistanceTrigger, -1})
-			}
-		}
-		marks = append(merged, marks...)
+		marks = v.withAutoLaps(marks, d.LapEveryM)
 	}
-	marks = append(marks, mark{end + float64(v.lateS), recording.SessionEnd, len(legs) - 1})
+	marks = append(marks, lapEnd{end + float64(v.lateS), recording.SessionEnd, len(legs) - 1})
 	var out []recording.Lap
 	from := 0.0
 	for _, k := range marks {
@@ -120,6 +114,23 @@ func (v *view) laps(m *motion, d Device, rng *rand.Rand) []recording.Lap {
 		from = to
 	}
 	return out
+}
+
+// withAutoLaps puts a lap of the device's own at every so many metres between the others.
+func (v *view) withAutoLaps(marks []lapEnd, everyM float64) []lapEnd {
+	var merged []lapEnd
+	for k := 1; k < v.n; k++ {
+		count := math.Floor(v.odometer[k] / everyM)
+		if count > math.Floor(v.odometer[k-1]/everyM) {
+			part := (count*everyM - v.odometer[k-1]) / (v.odometer[k] - v.odometer[k-1])
+			at := float64(k-1) + part
+			for len(marks) > 0 && marks[0].at-float64(v.lateS) < at {
+				merged, marks = append(merged, marks[0]), marks[1:]
+			}
+			merged = append(merged, lapEnd{at + float64(v.lateS), recording.DistanceTrigger, -1})
+		}
+	}
+	return append(merged, marks...)
 }
 
 // distanceAt is the odometer at a moment of the device's clock, to the

@@ -2,9 +2,11 @@ package block
 
 import (
 	"bytes"
+	"cmp"
 	"context"
 	"crypto/sha256"
 	"errors"
+	"fmt"
 	"os"
 	"path/filepath"
 	"runtime"
@@ -17,14 +19,15 @@ import (
 
 	"example.org/rungs/segment"
 	"example.org/rungs/segment/recording"
-	"example.org/rungs/workouts"
+	"example.org/rungs/segment/simulate"
+	"example.org/rungs/workouts/athlete"
 	"example.org/rungs/workouts/block/demo"
 )
 
 // benchWeeks is how many weeks of the demo the benchmarks read.
 const benchWeeks = 12
 
-// benchFolder writes recordings, and gives their number and hours.
+// benchFolder writes simulated recordings.
 func benchFolder(b *testing.B) (folder string, paths []string) {
 	b.Helper()
 	folder = b.TempDir()
@@ -70,11 +73,52 @@ func onAllCores(b *testing.B, paths []string, do func(raw []byte) error) {
 	wait.Wait()
 }
 
-// BenchmarkBlock is what a folder costs, per file: decoded and no more, by the library
-// that reads here and by another, read as recordings, read and split, hashed and no more, added up
-// without a cache, with an empty one, and with a full one.
+// realFolder writes open recordings as FIT files, each with a day of its own; they are no part
+// of the project (RUNGS_DATA may name their folder), and without them the benchmark is skipped.
+func realFolder(b *testing.B) (folder string, paths []string) {
+	b.Helper()
+	from := cmp.Or(os.Getenv("RUNGS_DATA"), filepath.Join("..", "..", "..", "shared", "data"))
+	open, err := filepath.Glob(filepath.Join(from, "real-*.csv"))
+	if err != nil || len(open) == 0 {
+		b.Skipf("no open recordings are in %s", from)
+	}
+	folder = b.TempDir()
+	for i, name := range open {
+		list, err := recording.Open(name)
+		if err != nil {
+			b.Fatal(err)
+		}
+		for k, rec := range list {
+			rec.Start = time.Date(2026, 1, 1+i, 8+k, 0, 0, 0, time.UTC)
+			var out bytes.Buffer
+			if err := simulate.WriteFIT(&out, rec); err != nil {
+				b.Fatal(err)
+			}
+			path := filepath.Join(folder, fmt.Sprintf("%d-%d.fit", i, k))
+			if err := os.WriteFile(path, out.Bytes(), 0o600); err != nil {
+				b.Fatal(err)
+			}
+			paths = append(paths, path)
+		}
+	}
+	return folder, paths
+}
+
+// BenchmarkBlock is what a folder of simulated recordings costs, BenchmarkRealBlock one of real
+// ones, per file: decoded and no more, by the library that reads here and by another, read as
+// recordings, read and split, hashed and no more, added up without a cache, with an empty one, and
+// with a full one.
 func BenchmarkBlock(b *testing.B) {
 	folder, paths := benchFolder(b)
+	benchBlock(b, folder, paths)
+}
+
+func BenchmarkRealBlock(b *testing.B) {
+	folder, paths := realFolder(b)
+	benchBlock(b, folder, paths)
+}
+
+func benchBlock(b *testing.B, folder string, paths []string) {
 	perFile := func(b *testing.B) {
 		b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/float64(len(paths))/1e6, "ms/file")
 	}
@@ -137,7 +181,7 @@ func BenchmarkBlock(b *testing.B) {
 			b.Fatal(len(runs), errs)
 		}
 		sessions, _ := g.Merge(runs)
-		New(sessions, runs, workouts.NewAthlete(), Calendar{Home: time.UTC, FirstDay: time.Monday}).Report(Telling{})
+		New(sessions, runs, athlete.New(), Calendar{Home: time.UTC, FirstDay: time.Monday}).Report(Telling{})
 	}
 	b.Run("first", func(b *testing.B) {
 		for b.Loop() {

@@ -8,6 +8,7 @@ import (
 	"example.org/rungs/segment"
 	"example.org/rungs/segment/simulate"
 	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/athlete"
 	"example.org/rungs/workouts/match"
 	"example.org/rungs/workouts/notation"
 )
@@ -38,7 +39,7 @@ func TestDoneIsNoOtherSession(t *testing.T) {
 		}
 		plans, runs, read = append(plans, w), append(runs, Summarise(s)), append(read, s)
 	}
-	b := New(runs, runs, workouts.NewAthlete(), Calendar{FirstDay: time.Monday})
+	b := New(runs, runs, athlete.New(), Calendar{FirstDay: time.Monday})
 	f := &fitter{sessions: b.Sessions, known: map[[2]int]agreement{}}
 	for i := range plans {
 		p := &PlannedSession{Workout: plans[i]}

@@ -6,7 +6,7 @@ import (
 	"log"
 
 	"example.org/rungs/segment"
-	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/athlete"
 	"example.org/rungs/workouts/block"
 )
 
@@ -22,7 +22,7 @@ func Example() {
 	if err != nil {
 		log.Fatal(err)
 	}
-	b := block.New(sessions, runs, workouts.NewAthlete(), calendar)
+	b := block.New(sessions, runs, athlete.New(), calendar)
 	for _, w := range b.Weeks {
 		var work float64
 		for i, role := range block.LedgerRoles {

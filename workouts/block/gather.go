@@ -22,7 +22,7 @@ import (
 type Gatherer struct {
 	Workers  int                       // 0 is one for each core
 	Cache    *Cache                    // nil for none
-	Progress func(done, of int)        // called after every file, one call at a time; may be nil
+	Progress func(done, of int)        // called after every file, and by Past after every run, one call at a time; may be nil
 	Stdin    func() (io.Reader, error) // what a path of "-" stands for; may be nil
 }
 

@@ -4,7 +4,7 @@ import (
 	"math"
 
 	"example.org/rungs/segment"
-	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/athlete"
 )
 
 // A Reason is why a session counts as hard, or, said by the log, as easy.
@@ -39,7 +39,7 @@ source. Threshold pace is that of the athlete file, else that of its "half". The
 log has the last word: race, hard, easy.`
 
 // judge says whether the session is hard and why.
-func (s *Session) judge(a workouts.Athlete, z workouts.Zones) {
+func (s *Session) judge(a athlete.Athlete, z athlete.Zones) {
 	s.WorkS = hardWork(s.Parts, a.Hard)
 	s.Why = s.reason(a, z)
 	s.Hard = s.Why != NotHard && s.Why != SaidEasy
@@ -76,7 +76,7 @@ func worked(parts []Part) bool {
 	return false
 }
 
-func (s *Session) reason(a workouts.Athlete, z workouts.Zones) Reason {
+func (s *Session) reason(a athlete.Athlete, z athlete.Zones) Reason {
 	if e := s.Said; e != nil {
 		switch {
 		case e.Easy:
@@ -104,7 +104,7 @@ func (s *Session) long(seconds float64) bool {
 }
 
 // upperS is the time in the upper two zones, s.
-func (s *Session) upperS(z workouts.Zones) float64 {
+func (s *Session) upperS(z athlete.Zones) float64 {
 	if len(z.Lower) < 2 {
 		return 0
 	}
@@ -133,7 +133,7 @@ func (s *Session) quickS(pace float64) float64 {
 
 // thresholdOf is the athlete's threshold pace, s/km; that of the half marathon when
 // there is none; 0 when neither is known.
-func thresholdOf(a workouts.Athlete) float64 {
+func thresholdOf(a athlete.Athlete) float64 {
 	for _, name := range []string{"threshold", "half"} {
 		if r, ok := a.Reference(name); ok {
 			return r.SecPerKm

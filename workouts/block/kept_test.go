@@ -11,13 +11,13 @@ import (
 	"example.org/rungs/segment"
 	"example.org/rungs/segment/recording"
 	"example.org/rungs/segment/simulate"
-	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/athlete"
 	"example.org/rungs/workouts/likeness"
 	"example.org/rungs/workouts/notation"
 )
 
-func newAthleteWith(maxHR float64) workouts.Athlete {
-	a := workouts.NewAthlete()
+func newAthleteWith(maxHR float64) athlete.Athlete {
+	a := athlete.New()
 	a.MaxHR = maxHR
 	return a
 }
@@ -48,7 +48,7 @@ week 3: 3:00:00
 		repsOf("fri", utc(9, 11, 17)), repsOf("sat", utc(9, 12, 8)),
 		easyOf("tue2", utc(9, 15, 6), 8, recording.Outdoors), easyOf("wed2", utc(9, 16, 6), 8, recording.Outdoors),
 	}
-	b := New(runs, runs, workouts.NewAthlete(), calendar(t, "UTC"))
+	b := New(runs, runs, athlete.New(), calendar(t, "UTC"))
 	kept, err := p.Against(b, utc(9, 16, 0))
 	if err != nil {
 		t.Fatal(err)
@@ -125,7 +125,7 @@ week 1
 		easyOf("sat", utc(9, 12, 6), 8.1, recording.Outdoors),
 		repsOf("mon", utc(9, 14, 17)),
 	}
-	b := New(runs, runs, workouts.NewAthlete(), calendar(t, "UTC"))
+	b := New(runs, runs, athlete.New(), calendar(t, "UTC"))
 	kept, err := p.Against(b, utc(9, 15, 0))
 	if err != nil {
 		t.Fatal(err)

@@ -68,32 +68,7 @@ func (g Gatherer) Merge(runs []Run) ([]Run, []recording.Warning) {
 
 // once leaves one recording of each run. Runs are in the order of time.
 func once(runs []Run) (kept []Run, warnings []recording.Warning) {
-	var overlaps []overlap
-	group := make([]int, len(runs)) // by run, the first run of its group
-	for i := range runs {
-		group[i] = i
-		if runs[i].Start.IsZero() || !runs[i].counts() || runs[i].LeftOut != "" {
-			continue
-		}
-		for j := i - 1; j >= 0; j-- {
-			if runs[i].Start.Sub(runs[j].Start).Hours() > 240 { // no recording lasts longer
-				break
-			}
-			if !runs[j].counts() || runs[j].LeftOut != "" || runs[i].Start.Sub(runs[j].Start).Seconds() >= runs[j].ElapsedS {
-				continue
-			}
-			if same, reason := sameRun(runs[j], runs[i]); same {
-				from, to := group[i], group[j]
-				for k := range group {
-					if group[k] == from {
-						group[k] = to
-					}
-				}
-			} else {
-				overlaps = append(overlaps, overlap{runs[j].File, runs[i].File, reason})
-			}
-		}
-	}
+	group, overlaps := alike(runs)
 	warnings = overlapsSaid(overlaps)
 	for i := range runs {
 		if group[i] != i {
@@ -116,6 +91,37 @@ func once(runs []Run) (kept []Run, warnings []recording.Warning) {
 	}
 	slices.SortStableFunc(kept, func(a, b Run) int { return cmp.Or(a.Start.Compare(b.Start), cmp.Compare(a.File, b.File)) })
 	return kept, warnings
+}
+
+// alike groups the recordings of one run: of each, the first of its group. Those at once that
+// are not of one run are overlaps.
+func alike(runs []Run) (group []int, overlaps []overlap) {
+	group = make([]int, len(runs))
+	for i := range runs {
+		group[i] = i
+		if runs[i].Start.IsZero() || !runs[i].counts() || runs[i].LeftOut != "" {
+			continue
+		}
+		for j := i - 1; j >= 0; j-- {
+			if runs[i].Start.Sub(runs[j].Start).Hours() > 240 { // no recording lasts longer
+				break
+			}
+			if !runs[j].counts() || runs[j].LeftOut != "" || runs[i].Start.Sub(runs[j].Start).Seconds() >= runs[j].ElapsedS {
+				continue
+			}
+			if same, reason := sameRun(runs[j], runs[i]); !same {
+				overlaps = append(overlaps, overlap{runs[j].File, runs[i].File, reason})
+				continue
+			}
+			from, to := group[i], group[j]
+			for k := range group {
+				if group[k] == from {
+					group[k] = to
+				}
+			}
+		}
+	}
+	return group, overlaps
 }
 
 // An overlap is two recordings at once that are not of one run.

@@ -19,7 +19,7 @@ import (
 
 	"example.org/rungs/segment"
 	"example.org/rungs/segment/recording"
-	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/athlete"
 	"example.org/rungs/workouts/block/demo"
 )
 
@@ -124,7 +124,7 @@ func told(t testing.TB, g Gatherer, paths ...string) string {
 		t.Fatal(errs)
 	}
 	sessions, said := g.Merge(runs)
-	a := workouts.NewAthlete()
+	a := athlete.New()
 	a.MaxHR = 190
 	b := New(sessions, runs, a, calendar(t, "UTC"))
 	var out bytes.Buffer
@@ -264,7 +264,7 @@ func TestGatherBadFiles(t *testing.T) {
 		}
 	}
 	sessions, said := g.Merge(runs)
-	a := workouts.NewAthlete()
+	a := athlete.New()
 	a.MaxHR = 190
 	b := New(sessions, runs, a, calendar(t, "UTC"))
 	var out bytes.Buffer
@@ -354,7 +354,7 @@ func FuzzLines(f *testing.F) {
 			r.path = "nowhere"
 		}
 		sessions, said := (Gatherer{}).Merge(found.runs)
-		b := New(sessions, found.runs, workouts.NewAthlete(), Calendar{})
+		b := New(sessions, found.runs, athlete.New(), Calendar{})
 		var out bytes.Buffer
 		r := b.Report(Telling{Trends: b.Trends(nil), Warnings: said})
 		if err := r.JSON(&out); err != nil || !json.Valid(out.Bytes()) {

@@ -42,10 +42,18 @@ func (g Gatherer) Past(ctx context.Context, h *library.Historian, p Past) []erro
 	answers := make([]answer, len(p.Runs))
 	var all sync.WaitGroup
 	next := make(chan int)
+	var said sync.Mutex
+	done := 0
 	for range min(g.workers(), len(p.Runs)) {
 		all.Go(func() {
 			for i := range next {
 				answers[i] = ask.run(i)
+				said.Lock()
+				done++
+				if g.Progress != nil {
+					g.Progress(done, len(p.Runs))
+				}
+				said.Unlock()
 			}
 		})
 	}

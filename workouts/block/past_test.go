@@ -12,7 +12,7 @@ import (
 	"time"
 
 	"example.org/rungs/segment"
-	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/athlete"
 	"example.org/rungs/workouts/block/demo"
 	"example.org/rungs/workouts/correct"
 	"example.org/rungs/workouts/library"
@@ -106,7 +106,7 @@ func TestPastIsThatOfAllRecordings(t *testing.T) {
 		s.Calibrate(0.01, 0.005)
 	}
 
-	slow := library.NewHistorian(of, all, workouts.NewAthlete(), library.OdometerPct)
+	slow := library.NewHistorian(of, all, athlete.New(), library.OdometerPct)
 	for _, r := range runs {
 		e := saidOf(r, l, calendar)
 		if e.LeaveOut || !r.counts() {
@@ -131,8 +131,19 @@ func TestPastIsThatOfAllRecordings(t *testing.T) {
 	}
 	quick := func(when string, c *Cache) {
 		t.Helper()
-		h := library.NewHistorian(of, all, workouts.NewAthlete(), library.OdometerPct)
-		if errs := (Gatherer{Cache: c}).Past(context.Background(), h, Past{Runs: runs, Log: l, Calendar: calendar, Calibrate: calibrate}); len(errs) > 0 {
+		h := library.NewHistorian(of, all, athlete.New(), library.OdometerPct)
+		calls := 0
+		progress := func(done, of int) {
+			if calls++; done != calls || of != len(runs) {
+				t.Errorf("%s: progress %d of %d in call %d", when, done, of, calls)
+			}
+		}
+		defer func() {
+			if calls != len(runs) {
+				t.Errorf("%s: progress was told %d times, of %d runs", when, calls, len(runs))
+			}
+		}()
+		if errs := (Gatherer{Cache: c, Progress: progress}).Past(context.Background(), h, Past{Runs: runs, Log: l, Calendar: calendar, Calibrate: calibrate}); len(errs) > 0 {
 			t.Fatal(errs)
 		}
 		if got := toldPast(h.History()); got != toldPast(want) {
@@ -160,7 +171,7 @@ func TestPastIsThatOfAllRecordings(t *testing.T) {
 		if err := os.WriteFile(paths[0], []byte(hash([]byte(body))+"\n"+body), 0o600); err != nil {
 			t.Fatal(err)
 		}
-		h := library.NewHistorian(of, all, workouts.NewAthlete(), library.OdometerPct)
+		h := library.NewHistorian(of, all, athlete.New(), library.OdometerPct)
 		if errs := (Gatherer{Cache: c}).Past(context.Background(), h, Past{Runs: runs, Log: l, Calendar: calendar, Calibrate: calibrate}); len(errs) != again || c.Damaged() != n+1 {
 			t.Errorf("%.20s: %d damaged entries are told, %d of %d recordings looked for", body, c.Damaged(), len(errs), again)
 		}
@@ -214,7 +225,7 @@ func BenchmarkPast(b *testing.B) {
 		b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/float64(len(runs))/1e6, "ms/file")
 	}
 	past := func(b *testing.B, c *Cache) {
-		h := library.NewHistorian(of, library.Shelf(), workouts.NewAthlete(), library.OdometerPct)
+		h := library.NewHistorian(of, library.Shelf(), athlete.New(), library.OdometerPct)
 		if errs := (Gatherer{Cache: c}).Past(context.Background(), h, Past{Runs: runs, Log: l, Calendar: calendar}); len(errs) > 0 {
 			b.Fatal(errs)
 		}

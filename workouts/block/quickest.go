@@ -5,7 +5,7 @@ import (
 	"slices"
 
 	"example.org/rungs/segment/signal"
-	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/athlete"
 )
 
 // Quickest is the quickest stretch of a length within a recording. One of
@@ -23,7 +23,7 @@ type Quickest struct {
 func quickest(tr *signal.Trace) []Quickest {
 	way := cleanWay(tr)
 	var out []Quickest
-	for _, l := range workouts.Events() {
+	for _, l := range athlete.Events() {
 		q, ok := Quickest{}, false
 		if l.Metres > 0 {
 			q, ok = leastTime(way, l.Metres)
@@ -117,5 +117,5 @@ func mostMetres(way []float64, seconds int) (Quickest, bool) {
 
 // OfDistance tells whether a distance was asked for.
 func (q Quickest) OfDistance() bool {
-	return !slices.ContainsFunc(workouts.Events(), func(e workouts.Event) bool { return e.Name == q.Length && e.Metres == 0 })
+	return !slices.ContainsFunc(athlete.Events(), func(e athlete.Event) bool { return e.Name == q.Length && e.Metres == 0 })
 }

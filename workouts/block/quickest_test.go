@@ -11,7 +11,7 @@ import (
 
 	"example.org/rungs/segment"
 	"example.org/rungs/segment/signal"
-	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/athlete"
 	"example.org/rungs/workouts/report"
 )
 
@@ -156,16 +156,16 @@ func TestQuickestAsTheAthleteAsks(t *testing.T) {
 	rec := steady(1900, even(3), even(150)) // 5.7 km
 	rec.Start = time.Date(2026, 9, 7, 7, 0, 0, 0, time.UTC)
 	run := summarise(t, rec)
-	lengths := func(a workouts.Athlete) (out []string) {
+	lengths := func(a athlete.Athlete) (out []string) {
 		for _, x := range New([]Run{run}, []Run{run}, a, Calendar{FirstDay: time.Monday}).Bests {
 			out = append(out, x.Length)
 		}
 		return out
 	}
-	if got, want := lengths(workouts.NewAthlete()), []string{"800 m", "1500 m", "mile", "3000 m", "5 km"}; !slices.Equal(got, want) {
+	if got, want := lengths(athlete.New()), []string{"800 m", "1500 m", "mile", "3000 m", "5 km"}; !slices.Equal(got, want) {
 		t.Errorf("told are %q, want %q", got, want)
 	}
-	asks, err := workouts.ParseAthlete("a", `quickest = ["12:00", "400m", "10km"]`)
+	asks, err := athlete.Parse("a", `quickest = ["12:00", "400m", "10km"]`)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -176,7 +176,7 @@ func TestQuickestAsTheAthleteAsks(t *testing.T) {
 
 // Recordings without a date make no week; a table by pace is left out then.
 func TestPacesWithoutAWeek(t *testing.T) {
-	a, err := workouts.ParseAthlete("a", "[paces]\neasy = \"5:30/km\"\n[heart]\nmax = 190\n")
+	a, err := athlete.Parse("a", "[paces]\neasy = \"5:30/km\"\n[heart]\nmax = 190\n")
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -14,7 +14,7 @@ import (
 
 	"example.org/rungs/segment"
 	"example.org/rungs/segment/recording"
-	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/athlete"
 	"example.org/rungs/workouts/block/demo"
 )
 
@@ -274,7 +274,7 @@ func TestSeasonAgainstPlainSums(t *testing.T) {
 		t.Fatal(errs)
 	}
 	sessions, said := g.Merge(runs)
-	b := New(sessions, runs, workouts.NewAthlete(), c)
+	b := New(sessions, runs, athlete.New(), c)
 	codes := map[string]int{}
 	for _, w := range said {
 		codes[w.Code]++

@@ -8,7 +8,7 @@ import (
 
 	"example.org/rungs/segment"
 	"example.org/rungs/segment/recording"
-	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/athlete"
 	"example.org/rungs/workouts/match"
 	"example.org/rungs/workouts/trend"
 )
@@ -177,7 +177,7 @@ type Best struct {
 func (b *Block) best(s *Session) {
 	events := b.Athlete.Events()
 	at := func(name string) int {
-		return slices.IndexFunc(events, func(e workouts.Event) bool { return e.Name == name })
+		return slices.IndexFunc(events, func(e athlete.Event) bool { return e.Name == name })
 	}
 	for _, q := range s.Quickest {
 		if at(q.Length) < 0 {

@@ -7,7 +7,7 @@ import (
 	"testing"
 
 	"example.org/rungs/segment/recording"
-	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/athlete"
 	"example.org/rungs/workouts/match"
 )
 
@@ -35,7 +35,7 @@ func trendOf(t *testing.T, place recording.Place, seconds ...float64) Trend {
 	for i, s := range seconds {
 		runs = append(runs, repsAt(i, s, place))
 	}
-	trends := New(runs, runs, workouts.NewAthlete(), calendar(t, "UTC")).Trends(nil)
+	trends := New(runs, runs, athlete.New(), calendar(t, "UTC")).Trends(nil)
 	if len(trends) != 1 {
 		t.Fatalf("%d trends", len(trends))
 	}
@@ -84,7 +84,7 @@ func TestTrends(t *testing.T) {
 func TestTrendsApart(t *testing.T) {
 	runs := []Run{repsAt(0, 240, recording.Track), repsAt(1, 240, recording.Treadmill), repsAt(2, 240, recording.Track), repsAt(3, 240, recording.Trail)}
 	runs[3].Main = "3 x 1km"
-	b := New(runs, runs, workouts.NewAthlete(), calendar(t, "UTC"))
+	b := New(runs, runs, athlete.New(), calendar(t, "UTC"))
 	trends := b.Trends(nil)
 	if len(trends) != 1 || trends[0].Place != recording.Track || len(trends[0].Times) != 2 {
 		t.Errorf("%+v", trends)
@@ -101,7 +101,7 @@ func TestTrendsApart(t *testing.T) {
 	// Twice on one day is no slope.
 	twice := []Run{repsAt(0, 240, recording.Track), repsAt(0, 236, recording.Track)}
 	twice[1].Start = twice[1].Start.Add(3600e9 * 3)
-	if x := New(twice, twice, workouts.NewAthlete(), calendar(t, "UTC")).Trends(nil); len(x) != 1 || x[0].Call != match.NoCall || !math.IsNaN(x[0].SlopeSPerKm) {
+	if x := New(twice, twice, athlete.New(), calendar(t, "UTC")).Trends(nil); len(x) != 1 || x[0].Call != match.NoCall || !math.IsNaN(x[0].SlopeSPerKm) {
 		t.Errorf("on one day: %+v", x)
 	}
 }
@@ -112,7 +112,7 @@ func TestBests(t *testing.T) {
 	b.Quickest = []Quickest{{Length: "400 m", Metres: 400, Seconds: 81}, {Length: "5:00", Metres: 1301, Seconds: 300}, {Length: "1000 m", Metres: 1000, Seconds: 230}}
 	runs := []Run{a, b}
 	var got []string
-	who, err := workouts.ParseAthlete("a", `quickest = ["400m", "1000m", "5:00"]`)
+	who, err := athlete.Parse("a", `quickest = ["400m", "1000m", "5:00"]`)
 	if err != nil {
 		t.Fatal(err)
 	}

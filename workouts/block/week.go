@@ -7,15 +7,15 @@ import (
 
 	"example.org/rungs/segment"
 	"example.org/rungs/segment/recording"
-	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/athlete"
 )
 
 // A Block is weeks in a row and what they add up to.
 type Block struct {
 	Calendar Calendar
-	Athlete  workouts.Athlete
-	Zones    workouts.Zones // of heart rate; without a Name when they are not known
-	Paces    []PaceZone     // slowest first; nil without reference paces
+	Athlete  athlete.Athlete
+	Zones    athlete.Zones // of heart rate; without a Name when they are not known
+	Paces    []PaceZone    // slowest first; nil without reference paces
 
 	Weeks    []Week    // from the first with a run to the last; long gaps are left out
 	Whole    Week      // all of them together; its Start is the first's
@@ -77,7 +77,7 @@ type Line struct {
 
 // New adds the sessions that Merge gave up to weeks. Recordings is all that
 // there were, for counting.
-func New(sessions, recordings []Run, a workouts.Athlete, c Calendar) *Block {
+func New(sessions, recordings []Run, a athlete.Athlete, c Calendar) *Block {
 	b := &Block{Calendar: c, Athlete: a, Paces: paceZones(a)}
 	b.Zones, _ = a.Zones()
 	weeks := map[time.Time]*Week{}
@@ -252,7 +252,7 @@ func (w *Week) enter(p Part) {
 
 // hardWork is the time of the work that counts towards a hard session, s. What
 // is not known of a part does not count against it.
-func hardWork(parts []Part, h workouts.Hard) float64 {
+func hardWork(parts []Part, h athlete.Hard) float64 {
 	sum := 0.0
 	for _, p := range parts {
 		switch {

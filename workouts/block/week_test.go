@@ -11,7 +11,7 @@ import (
 	"example.org/rungs/segment"
 	"example.org/rungs/segment/recording"
 	"example.org/rungs/segment/simulate"
-	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/athlete"
 )
 
 func near(t *testing.T, what string, got, want, within float64) {
@@ -85,7 +85,7 @@ func TestWeekByHand(t *testing.T) {
 		easyOf("mon", utc(9, 7, 6), 8, recording.Outdoors), repsOf("tue", utc(9, 8, 17)), thursday,
 		easyOf("sat", utc(9, 12, 8), 10, recording.Trail), easyOf("sun", utc(9, 13, 8), 18, recording.Outdoors),
 	}
-	a := workouts.NewAthlete()
+	a := athlete.New()
 	a.MaxHR, a.RestHR, a.ZoneScheme = 200, 60, "acsm-reserve"
 	b := New(runs, runs, a, calendar(t, "UTC"))
 	if len(b.Weeks) != 1 {
@@ -153,31 +153,31 @@ func TestWeekByHand(t *testing.T) {
 // What makes a session hard, and what does not.
 func TestHard(t *testing.T) {
 	r := repsOf("x", utc(9, 8, 17))
-	hard := func(change func(h *workouts.Hard)) bool {
-		a := workouts.NewAthlete()
+	hard := func(change func(h *athlete.Hard)) bool {
+		a := athlete.New()
 		change(&a.Hard)
 		b := New([]Run{r}, []Run{r}, a, calendar(t, "UTC"))
 		return b.Weeks[0].Hard == 1
 	}
 	for _, c := range []struct {
 		name string
-		hard workouts.Hard
+		hard athlete.Hard
 		want bool
 	}{
-		{"20:00 of work", workouts.Hard{WorkS: 1200}, true},
-		{"more than there is", workouts.Hard{WorkS: 1201}, false},
-		{"work is quicker", workouts.Hard{WorkS: 300, Pace: 241}, true},
-		{"work is slower", workouts.Hard{WorkS: 300, Pace: 239}, false},
-		{"the heart beats faster", workouts.Hard{WorkS: 300, HeartBPM: 169}, true},
-		{"the heart beats slower", workouts.Hard{WorkS: 300, HeartBPM: 171}, false},
-		{"no threshold at all", workouts.Hard{}, true},
+		{"20:00 of work", athlete.Hard{WorkS: 1200}, true},
+		{"more than there is", athlete.Hard{WorkS: 1201}, false},
+		{"work is quicker", athlete.Hard{WorkS: 300, Pace: 241}, true},
+		{"work is slower", athlete.Hard{WorkS: 300, Pace: 239}, false},
+		{"the heart beats faster", athlete.Hard{WorkS: 300, HeartBPM: 169}, true},
+		{"the heart beats slower", athlete.Hard{WorkS: 300, HeartBPM: 171}, false},
+		{"no threshold at all", athlete.Hard{}, true},
 	} {
-		if got := hard(func(h *workouts.Hard) { *h = c.hard }); got != c.want {
+		if got := hard(func(h *athlete.Hard) { *h = c.hard }); got != c.want {
 			t.Errorf("%s: hard is %v", c.name, got)
 		}
 	}
 	r = easyOf("easy", utc(9, 8, 17), 10, recording.Outdoors)
-	if hard(func(h *workouts.Hard) { h.WorkS = 0 }) {
+	if hard(func(h *athlete.Hard) { h.WorkS = 0 }) {
 		t.Error("a run without work is hard")
 	}
 }
@@ -192,7 +192,7 @@ func TestChanges(t *testing.T) {
 			runs = append(runs, easyOf(fmt.Sprint(i), utc(1, 5+7*i, 8), x, recording.Outdoors))
 		}
 	}
-	b := New(runs, runs, workouts.NewAthlete(), calendar(t, "UTC"))
+	b := New(runs, runs, athlete.New(), calendar(t, "UTC"))
 	if len(b.Weeks) != len(km) {
 		t.Fatalf("%d weeks, want %d", len(b.Weeks), len(km))
 	}
@@ -253,7 +253,7 @@ func TestSumsAddUp(t *testing.T) {
 		if r.MovingS > r.ElapsedS || r.MovingS < 0.5*r.ElapsedS {
 			t.Errorf("%s: moving %.0f of %.0f s", k.Name, r.MovingS, r.ElapsedS)
 		}
-		b := New([]Run{r}, []Run{r}, workouts.NewAthlete(), calendar(t, "UTC"))
+		b := New([]Run{r}, []Run{r}, athlete.New(), calendar(t, "UTC"))
 		if w := b.Weeks[0]; w.Hard == 1 {
 			distance, elapsed = 0, 0
 			for _, l := range w.Ledger {
@@ -275,7 +275,7 @@ func TestLeftOut(t *testing.T) {
 	g := Gatherer{}
 	runs := []Run{ride, short, undated, heart}
 	sessions, _ := g.Merge(runs)
-	b := New(sessions, runs, workouts.NewAthlete(), calendar(t, "UTC"))
+	b := New(sessions, runs, athlete.New(), calendar(t, "UTC"))
 	var codes []string
 	for _, w := range b.Warnings {
 		codes = append(codes, w.Code)
@@ -287,7 +287,7 @@ func TestLeftOut(t *testing.T) {
 	if w := b.Whole; w.Sessions != 1 || w.Recordings != 1 || w.DistanceM != 0 || w.TimeS != 1800 {
 		t.Errorf("%d sessions, %d recordings, %.0f m, %.0f s", w.Sessions, w.Recordings, w.DistanceM, w.TimeS)
 	}
-	if r := New(nil, nil, workouts.NewAthlete(), Calendar{}).Report(Telling{}); r.Title != "no runs" {
+	if r := New(nil, nil, athlete.New(), Calendar{}).Report(Telling{}); r.Title != "no runs" {
 		t.Errorf("nothing at all is told as %q", r.Title)
 	}
 }
@@ -300,7 +300,7 @@ func TestLongGap(t *testing.T) {
 		for _, w := range weeks {
 			runs = append(runs, easyOf(fmt.Sprint(w), utc(1, 5+7*w, 8), 10, recording.Outdoors))
 		}
-		return New(runs, runs, workouts.NewAthlete(), calendar(t, "UTC"))
+		return New(runs, runs, athlete.New(), calendar(t, "UTC"))
 	}
 	if b := at(0, 13); len(b.Weeks) != 14 || len(b.Warnings) != 0 || b.Weeks[13].Before == nil {
 		t.Errorf("12 weeks without: %d weeks, %v", len(b.Weeks), b.Warnings)
@@ -315,7 +315,7 @@ func TestLongGap(t *testing.T) {
 func TestLedgerStops(t *testing.T) {
 	r := repsOf("x", utc(9, 8, 17))
 	r.Parts[0].StoppedS, r.Parts[2].StoppedS, r.Parts[len(r.Parts)-1].StoppedS = 40, 90, 20
-	w := New([]Run{r}, []Run{r}, workouts.NewAthlete(), calendar(t, "UTC")).Weeks[0]
+	w := New([]Run{r}, []Run{r}, athlete.New(), calendar(t, "UTC")).Weeks[0]
 	for i, want := range []float64{1200, 360, 680, 460, 0, 60} {
 		near(t, string(LedgerRoles[i]), w.Ledger[i].Seconds, want, 1e-9)
 	}

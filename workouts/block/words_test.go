@@ -7,5 +7,7 @@ import (
 )
 
 func init() {
-	block.Tell = func(b *block.Block, t block.Telling) *report.Report { return weeks.Report(b, weeks.Telling(t)) }
+	block.Tell = func(b *block.Block, t block.Telling) *report.Report {
+		return weeks.Report(b, weeks.Telling{Trends: t.Trends, Kept: t.Kept, PlanName: t.PlanName, Warnings: t.Warnings})
+	}
 }

@@ -6,7 +6,7 @@ import (
 	"slices"
 
 	"example.org/rungs/segment/signal"
-	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/athlete"
 )
 
 // HeartTime is time by heart rate, while the device's timer ran.
@@ -31,7 +31,7 @@ func (h HeartTime) UpperTwoS() float64 {
 	return sum
 }
 
-func (h *HeartTime) add(r Run, z workouts.Zones) {
+func (h *HeartTime) add(r Run, z athlete.Zones) {
 	h.MissingS += r.NoHeartS
 	h.LockedS += r.LockedS
 	if !r.Sensor {
@@ -90,7 +90,7 @@ var raceNames = []string{"marathon", "half", "10k", "5k"}
 
 // paceZones divides the paces among the athlete's reference paces: a pace
 // belongs to the nearest by speed. Without any there are none.
-func paceZones(a workouts.Athlete) []PaceZone {
+func paceZones(a athlete.Athlete) []PaceZone {
 	var zones []PaceZone
 	var names []string
 	for name := range a.Paces {

@@ -9,6 +9,7 @@ import (
 	"example.org/rungs/segment"
 	"example.org/rungs/segment/recording"
 	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/athlete"
 )
 
 // steady is a recording of so many seconds at speed(t), a record a second, with
@@ -46,7 +47,7 @@ func even(v float64) func(float64) float64 { return func(float64) float64 { retu
 // 190 begin at 114, 136.8, 155.8, 167.2 and 178.6 beats/min.
 func TestTimeInZoneOnARamp(t *testing.T) {
 	r := summarise(t, steady(1800, even(3), func(t float64) float64 { return 100 + t/20 }))
-	a := workouts.NewAthlete()
+	a := athlete.New()
 	a.MaxHR = 190
 	b := New([]Run{r}, []Run{r}, a, calendar(t, "UTC"))
 	h := b.Whole.Heart
@@ -98,7 +99,7 @@ func TestHeartGaps(t *testing.T) {
 // 2/(1/300 + 1/240) = 266.67 s/km. Beyond the outer ones by more than 3 % a
 // pace is slower, or quicker, than all.
 func TestPaceZones(t *testing.T) {
-	a := workouts.NewAthlete()
+	a := athlete.New()
 	pace := func(s string) workouts.Pace {
 		p, err := workouts.ParsePace(s)
 		if err != nil {
@@ -144,11 +145,11 @@ func TestPaceZones(t *testing.T) {
 	near(t, "all paces", sum, 1800, 1)
 
 	// Without paces a race stands for four; with neither there are none.
-	a = workouts.NewAthlete()
+	a = athlete.New()
 	if paceZones(a) != nil {
 		t.Error("there are pace zones without a reference")
 	}
-	a.Race = &workouts.Race{Metres: 10000, Seconds: 2400}
+	a.Race = &athlete.Race{Metres: 10000, Seconds: 2400}
 	var names []string
 	for _, z := range paceZones(a) {
 		names = append(names, z.Name)
@@ -189,7 +190,7 @@ func TestEffortsApart(t *testing.T) {
 		func(at float64) float64 {
 			return map[string]float64{"easy": 120, "work": 150, "recovery": 175}[phase(at)]
 		}))
-	a := workouts.NewAthlete()
+	a := athlete.New()
 	a.MaxHR = 190 // the upper two zones begin at 167.2
 	w := New([]Run{r}, []Run{r}, a, calendar(t, "UTC")).Whole
 	near(t, "work", w.EffortS[AtWork], 900, 8)

@@ -8,7 +8,7 @@ import (
 	"strings"
 	"time"
 
-	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/athlete"
 	"example.org/rungs/workouts/block"
 	"example.org/rungs/workouts/block/planfile"
 	"example.org/rungs/workouts/figures"
@@ -153,7 +153,7 @@ const mostWeeks = 520
 func (p *blockPage) week(s *scene, plan block.Plan, number int, settled map[int]block.KeptSession) plannedWeek {
 	start := plan.Starts.AddDate(0, 0, 7*(number-1))
 	w := plannedWeek{Number: number, Words: start.Format("2 January") + " to " + start.AddDate(0, 0, 6).Format("2 January 2006")}
-	var seconds, metres workouts.Estimate
+	var seconds, metres athlete.Estimate
 	for d := range 7 {
 		on := start.AddDate(0, 0, d)
 		day := plannedDay{Date: on.Format(time.DateOnly), Words: on.Format("Mon 2 Jan"), Today: on.Equal(s.today)}
@@ -194,12 +194,12 @@ func (p *blockPage) week(s *scene, plan block.Plan, number int, settled map[int]
 	return w
 }
 
-func plus(a, b workouts.Estimate) workouts.Estimate {
-	return workouts.Estimate{Value: a.Value + b.Value, Rough: a.Rough || b.Rough}
+func plus(a, b athlete.Estimate) athlete.Estimate {
+	return athlete.Estimate{Value: a.Value + b.Value, Rough: a.Rough || b.Rough}
 }
 
 // amount is a time and a distance, of which one may have been worked out with an assumed pace.
-func amount(seconds, metres workouts.Estimate, miles bool) string {
+func amount(seconds, metres athlete.Estimate, miles bool) string {
 	about := func(rough bool) string {
 		if rough {
 			return "≈"

@@ -11,7 +11,7 @@ import (
 	"sync"
 	"time"
 
-	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/athlete"
 	"example.org/rungs/workouts/block"
 	"example.org/rungs/workouts/folder"
 	"example.org/rungs/workouts/library"
@@ -24,8 +24,8 @@ type Options struct {
 	Library  library.Library // its Folder may be empty or missing
 	Cache    *block.Cache    // of sums; nil for none
 
-	Athlete func() (workouts.Athlete, error) // reads the athlete file as it is now
-	Now     func() time.Time                 // nil is the clock
+	Athlete func() (athlete.Athlete, error) // reads the athlete file as it is now
+	Now     func() time.Time                // nil is the clock
 }
 
 // A Desk is a training folder that is being looked at and written to. Its methods may be
@@ -61,7 +61,7 @@ func Open(o Options) (*Desk, error) {
 		o.Now = time.Now
 	}
 	if o.Athlete == nil {
-		o.Athlete = func() (workouts.Athlete, error) { return workouts.NewAthlete(), nil }
+		o.Athlete = func() (athlete.Athlete, error) { return athlete.New(), nil }
 	}
 	d := &Desk{Options: o, root: root, times: usualTimes}
 	d.ground.ready = make(chan struct{})

@@ -14,6 +14,7 @@ import (
 	"example.org/rungs/workouts/log"
 	"example.org/rungs/workouts/notation"
 	"example.org/rungs/workouts/report"
+	"example.org/rungs/workouts/report/session"
 )
 
 // repsTyped reads the reps that a form has: pairs of from and to, of which empty ones are none.
@@ -134,7 +135,7 @@ func probability(p float64) string {
 
 // readingText is a reading in the notation, or that it is none.
 func readingText(o *opened, s *segment.Session) string {
-	if text := report.Found(s, report.Options{Miles: o.athlete.Miles}); text != "" {
+	if text := session.Found(s, session.Options{Miles: o.athlete.Miles}); text != "" {
 		return report.Safe(text)
 	}
 	return "no reps: one run"
@@ -173,7 +174,7 @@ func (o *opened) chosen(e log.Entry, s *segment.Session) log.Entry {
 		e.Reps = reps
 		return e
 	}
-	text := report.Found(s, report.Options{Miles: o.athlete.Miles})
+	text := session.Found(s, session.Options{Miles: o.athlete.Miles})
 	if w, err := notation.Parse("", text); err == nil && len(w.Items) > 0 && !strings.ContainsAny(text, ";#") {
 		e.Was, e.Workout = text, w
 		if segment.SameReps(correct.Told(o.base, e).Reps(), reps) {

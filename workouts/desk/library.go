@@ -17,6 +17,7 @@ import (
 	"example.org/rungs/workouts/library"
 	"example.org/rungs/workouts/likeness"
 	"example.org/rungs/workouts/report"
+	"example.org/rungs/workouts/report/session"
 	"example.org/rungs/workouts/report/shelf"
 )
 
@@ -113,7 +114,7 @@ func showWorkout(v *visit, s *scene) error {
 	if v.r.Context().Err() != nil {
 		return nil
 	}
-	explained := report.Explain(e.Workout, s.athlete, nil)
+	explained := session.Explain(e.Workout, s.athlete, nil)
 	explained.Front.Byline = e.Name
 	p := workoutPage{Name: e.Name, Seen: token(e.Text), Explained: explained, Past: shelf.History(h, s.athlete.Miles)}
 	for _, err := range errs {

@@ -11,12 +11,14 @@ import (
 	"slices"
 
 	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/athlete"
 	"example.org/rungs/workouts/figures"
 	"example.org/rungs/workouts/fitfile"
 	"example.org/rungs/workouts/library"
 	"example.org/rungs/workouts/notation"
 	"example.org/rungs/workouts/report"
 	"example.org/rungs/workouts/report/draft"
+	"example.org/rungs/workouts/report/session"
 )
 
 var (
@@ -106,7 +108,7 @@ func (s *scene) choices(chosen string, miles bool) (out []sessionChoice) {
 }
 
 // tell reads a plan as it is typed.
-func tell(text string, a workouts.Athlete) toldPlan {
+func tell(text string, a athlete.Athlete) toldPlan {
 	t := toldPlan{Draft: draft.Of(text, a)}
 	if t.Plan != "" {
 		if resolved, _ := a.Resolve(t.Workout); len(t.Mistakes) == 0 {
@@ -169,7 +171,7 @@ func lookPlan(v *visit) error {
 	}
 	a, err := v.Athlete()
 	if err != nil {
-		a = workouts.NewAthlete()
+		a = athlete.New()
 	}
 	told := tell(get("text"), a)
 	var b bytes.Buffer
@@ -261,5 +263,5 @@ func sheetPlan(v *visit) error {
 	if err != nil {
 		return err
 	}
-	return v.show("sheet", "A plan to take along", report.Explain(w, a, nil))
+	return v.show("sheet", "A plan to take along", session.Explain(w, a, nil))
 }

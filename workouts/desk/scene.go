@@ -12,6 +12,7 @@ import (
 
 	"example.org/rungs/segment/recording"
 	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/athlete"
 	"example.org/rungs/workouts/block"
 	"example.org/rungs/workouts/folder"
 	"example.org/rungs/workouts/library"
@@ -26,7 +27,7 @@ type scene struct {
 	log     log.Log
 	logText text
 	plan    *block.Plan // nil without one, or when it is wrong
-	athlete workouts.Athlete
+	athlete athlete.Athlete
 	entries []library.Entry // of the library
 
 	told  []block.Run // all sessions, with what the log says of each, in the order of time
@@ -60,7 +61,7 @@ func (d *Desk) scene(ctx context.Context) (*scene, error) {
 	}
 	if s.athlete, err = d.Athlete(); err != nil {
 		s.wrong = append(s.wrong, fmt.Errorf("athlete file: %w", err))
-		s.athlete = workouts.NewAthlete()
+		s.athlete = athlete.New()
 	}
 	if s.entries, err = d.workouts(); err != nil {
 		s.wrong = append(s.wrong, err)

@@ -11,12 +11,14 @@ import (
 	"example.org/rungs/segment"
 	"example.org/rungs/segment/recording"
 	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/athlete"
 	"example.org/rungs/workouts/block"
 	"example.org/rungs/workouts/correct"
 	"example.org/rungs/workouts/fitfile"
 	"example.org/rungs/workouts/log"
 	"example.org/rungs/workouts/match"
 	"example.org/rungs/workouts/report"
+	"example.org/rungs/workouts/report/session"
 )
 
 var sessionRoutes = []route{
@@ -198,7 +200,7 @@ func (o *opened) title() string {
 
 // article tells how the session went against the plan when it was planned, else what was run.
 func (o *opened) article(s *segment.Session) *report.Report {
-	r := report.Split(s, report.Options{Miles: o.athlete.Miles, Page: true})
+	r := session.Split(s, session.Options{Miles: o.athlete.Miles, Page: true})
 	r.Table = report.Table{} // which the page has below, where edges can be moved
 	w, warnings, ok := o.planned(s)
 	if !ok {
@@ -213,12 +215,12 @@ func (o *opened) article(s *segment.Session) *report.Report {
 // held is a workout held against the session, with what is to be warned of besides.
 func (o *opened) held(s *segment.Session, w workouts.Workout, warnings []recording.Warning) (*report.Report, error) {
 	resolved, more := o.athlete.Resolve(w)
-	options := report.Options{Miles: o.athlete.Miles, Page: true, Warnings: slices.Concat(warnings, more)}
-	res, err := match.Check(resolved, s, match.Options{Miles: report.CountsMiles(resolved, options)})
+	options := session.Options{Miles: o.athlete.Miles, Page: true, Warnings: slices.Concat(warnings, more)}
+	res, err := match.Check(resolved, s, match.Options{Miles: session.CountsMiles(resolved, options)})
 	if err != nil {
 		return nil, err
 	}
-	return report.Check(res, s, options), nil
+	return session.Check(res, s, options), nil
 }
 
 // A partsTable is the segments of a session as the page has them.
@@ -230,8 +232,8 @@ type partsTable struct {
 }
 
 // partsOf lays out the segments, without columns that say nothing.
-func partsOf(s *segment.Session, a workouts.Athlete) partsTable {
-	t := report.Split(s, report.Options{Miles: a.Miles}).Table
+func partsOf(s *segment.Session, a athlete.Athlete) partsTable {
+	t := session.Split(s, session.Options{Miles: a.Miles}).Table
 	out := partsTable{Rows: make([][]string, len(t.Rows))}
 	for c, col := range t.Columns {
 		if !slices.ContainsFunc(t.Rows, func(row []report.Cell) bool { return row[c].Text != "" }) {
@@ -245,7 +247,7 @@ func partsOf(s *segment.Session, a workouts.Athlete) partsTable {
 	for _, n := range t.Notes {
 		out.Notes = append(out.Notes, report.Safe(n))
 	}
-	out.What = report.Safe(report.Found(s, report.Options{Miles: a.Miles}))
+	out.What = report.Safe(session.Found(s, session.Options{Miles: a.Miles}))
 	return out
 }
 

@@ -7,7 +7,7 @@ import (
 
 	"example.org/rungs/workouts/block"
 	"example.org/rungs/workouts/report"
-	"example.org/rungs/workouts/report/sessions"
+	"example.org/rungs/workouts/report/listing"
 	"example.org/rungs/workouts/report/weeks"
 )
 
@@ -103,9 +103,9 @@ func (s *scene) tell(starts []time.Time) (out []toldWeek, err error) {
 	}
 	for _, start := range starts {
 		holds := func(day time.Time) bool { return c.Week(day).Equal(start) }
-		t := sessions.Telling{Holds: holds, Kept: kept, Today: s.today, Link: func(x *block.Session) string { return "/session/" + s.name(x.Run) }}
+		t := listing.Telling{Holds: holds, Kept: kept, Today: s.today, Link: func(x *block.Session) string { return "/session/" + s.name(x.Run) }}
 		t.Charts = weeks.Strips(b, kept, holds, s.today)
-		w := toldWeek{ID: "week-" + start.Format(time.DateOnly), Report: sessions.Report(b, t)}
+		w := toldWeek{ID: "week-" + start.Format(time.DateOnly), Report: listing.Report(b, t)}
 		w.Report.Front.Heading = "Session by session, from " + start.Format("2 January")
 		switch c.Week(s.today).Sub(start).Hours() / 24 {
 		case 0:

@@ -12,7 +12,6 @@ import (
 	"unicode/utf8"
 
 	"example.org/rungs/segment/recording"
-	"example.org/rungs/workouts/trend"
 )
 
 // MetresPerMile is the international mile, exact by definition (1959).
@@ -22,59 +21,9 @@ const MetresPerMile = recording.MetresPerMile
 // practice, no source).
 const Standing = 3600
 
-// A Unit is the distance that a runner counts by.
-type Unit struct {
-	Name   string // "km"
-	Metres float64
-}
-
-// The units.
-var (
-	Kilometre = Unit{"km", 1000}
-	Mile      = Unit{"mi", MetresPerMile}
-)
-
-// UnitOf is the mile or the kilometre.
-func UnitOf(miles bool) Unit {
-	if miles {
-		return Mile
-	}
-	return Kilometre
-}
-
-// PerKm is the length of the unit in km, by which s/km are multiplied.
-func (u Unit) PerKm() float64 { return u.Metres / 1000 }
-
-// Per is the unit of a pace as a head says it: "/km".
-func (u Unit) Per() string { return "/" + u.Name }
-
-// Pace prints a pace given in s/km; "stood" for one at which nobody walks.
-func (u Unit) Pace(secPerKm float64) string {
-	switch {
-	case math.IsInf(secPerKm, 1) || secPerKm >= Standing:
-		return "stood"
-	case !Known(secPerKm) || secPerKm <= 0:
-		return ""
-	}
-	return Clock(secPerKm * u.PerKm())
-}
-
-// Margin prints the 95 % margin that belongs to a standard error in s/km, in whole
-// seconds rounded up: a margin must not look smaller than it is.
-func (u Unit) Margin(se float64) string {
-	if !Known(se) || se < 0 {
-		return ""
-	}
-	return "±" + Decimal(max(1, math.Ceil(trend.Z95*se*u.PerKm())), 0)
-}
-
-// Distance prints metres in the unit to a tenth, nothing when there are none.
-func (u Unit) Distance(m float64) string {
-	if !(m > 0) {
-		return ""
-	}
-	return strconv.FormatFloat(m/u.Metres, 'f', 1, 64) + " " + u.Name
-}
+// Strolling is the speed, in m/s, below which a runner stands in the pictures of a run
+// (common practice, no source).
+const Strolling = 0.5
 
 // Known tells whether a value is a number.
 func Known(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }

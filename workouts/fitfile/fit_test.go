@@ -17,6 +17,7 @@ import (
 
 	"example.org/rungs/segment/recording"
 	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/athlete"
 	"example.org/rungs/workouts/internal/drawn"
 	"example.org/rungs/workouts/library"
 	"example.org/rungs/workouts/notation"
@@ -172,7 +173,7 @@ func TestFITRefuses(t *testing.T) {
 // A resolved workout has the athlete's paces in the fields and reads back with
 // their names.
 func TestFITOfResolvedPaces(t *testing.T) {
-	a := workouts.NewAthlete()
+	a := athlete.New()
 	a.Paces = map[string]workouts.Pace{"half": workouts.MakePace(250, workouts.PerKm)}
 	w, _ := a.Resolve(parse(t, "4 x 2km @ half -5s off 3:00 jog"))
 	plan, lost := planOf(w)

@@ -7,7 +7,7 @@ import (
 
 	"example.org/rungs/segment"
 	"example.org/rungs/segment/recording"
-	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/athlete"
 	"example.org/rungs/workouts/library"
 	"example.org/rungs/workouts/likeness"
 	"example.org/rungs/workouts/notation"
@@ -59,7 +59,7 @@ func ExampleSearch() {
 	if err != nil {
 		log.Fatal(err)
 	}
-	for _, e := range library.Search(library.Shelf(), library.Query{Kind: likeness.Sets, Rep: reps}, workouts.NewAthlete()) {
+	for _, e := range library.Search(library.Shelf(), library.Query{Kind: likeness.Sets, Rep: reps}, athlete.New()) {
 		fmt.Printf("%s: %s\n", e.Name, notation.Print(e.Workout))
 	}
 	// Output:

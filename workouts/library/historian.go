@@ -7,7 +7,7 @@ import (
 
 	"example.org/rungs/segment"
 	"example.org/rungs/segment/recording"
-	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/athlete"
 	"example.org/rungs/workouts/likeness"
 	"example.org/rungs/workouts/match"
 )
@@ -16,14 +16,14 @@ import (
 type Historian struct {
 	history History
 	others  []Entry
-	athlete workouts.Athlete
+	athlete athlete.Athlete
 	course  likeness.Course // of the workout
 }
 
 // NewHistorian starts a history of an entry among all entries of its library,
 // which may be closer to a recording. The odometer is taken to differ from run
 // to run by a standard deviation in percent, mostly OdometerPct.
-func NewHistorian(of Entry, all []Entry, a workouts.Athlete, odometerPct float64) *Historian {
+func NewHistorian(of Entry, all []Entry, a athlete.Athlete, odometerPct float64) *Historian {
 	h := &Historian{history: History{Entry: of, OdometerPct: odometerPct}, athlete: a, course: likeness.CourseOf(of.Workout)}
 	for _, e := range all {
 		if e.Name != of.Name {

@@ -10,6 +10,7 @@ import (
 	"example.org/rungs/segment/recording"
 	"example.org/rungs/segment/simulate"
 	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/athlete"
 	"example.org/rungs/workouts/match"
 	"example.org/rungs/workouts/trend"
 )
@@ -61,7 +62,7 @@ func device(t *testing.T, name string) simulate.Device {
 
 func historyOf(t *testing.T, of Entry, sessions ...*segment.Session) History {
 	t.Helper()
-	h := NewHistorian(of, Shelf(), workouts.NewAthlete(), OdometerPct)
+	h := NewHistorian(of, Shelf(), athlete.New(), OdometerPct)
 	for _, s := range sessions {
 		if _, err := h.Add(s); err != nil {
 			t.Fatal(err)

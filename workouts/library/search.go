@@ -8,6 +8,7 @@ import (
 
 	"example.org/rungs/segment"
 	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/athlete"
 	"example.org/rungs/workouts/likeness"
 	"example.org/rungs/workouts/notation"
 )
@@ -91,7 +92,7 @@ func (r Range) holds(seconds, metres float64) bool {
 
 // Search finds the workouts that a query wants. Times of distances, and
 // distances of times, are worked out with the paces of the athlete.
-func Search(entries []Entry, q Query, a workouts.Athlete) []Entry {
+func Search(entries []Entry, q Query, a athlete.Athlete) []Entry {
 	var found []Entry
 	for _, e := range entries {
 		if q.wants(e, a) {
@@ -101,7 +102,7 @@ func Search(entries []Entry, q Query, a workouts.Athlete) []Entry {
 	return found
 }
 
-func (q Query) wants(e Entry, a workouts.Athlete) bool {
+func (q Query) wants(e Entry, a athlete.Athlete) bool {
 	w := e.Workout
 	about := strings.ToLower(strings.Join(append([]string{e.Name, w.Name, w.Note, notation.Print(w)}, w.Tags...), "\n"))
 	for _, word := range strings.Fields(strings.ToLower(q.Words)) {
@@ -128,7 +129,7 @@ func (q Query) wants(e Entry, a workouts.Athlete) bool {
 	if q.Rep == (Range{}) {
 		return true
 	}
-	return reps > 0 && slices.ContainsFunc(o.Steps, func(s workouts.OutlineStep) bool {
+	return reps > 0 && slices.ContainsFunc(o.Steps, func(s athlete.OutlineStep) bool {
 		return s.Role == segment.Work && !s.Open && q.Rep.holds(s.Seconds.Value, s.Metres.Value)
 	})
 }

@@ -7,7 +7,7 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 
-	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/athlete"
 	"example.org/rungs/workouts/figures"
 	"example.org/rungs/workouts/likeness"
 )
@@ -123,7 +123,7 @@ func TestSearch(t *testing.T) {
 		{"easy runs have no rep", Query{Rep: r("-1:00:00")}, []string{"fours", "laps", "tempo"}},
 	} {
 		var got []string
-		for _, e := range Search(entries, c.q, workouts.NewAthlete()) {
+		for _, e := range Search(entries, c.q, athlete.New()) {
 			got = append(got, e.Name)
 		}
 		if diff := cmp.Diff(c.want, got); diff != "" {

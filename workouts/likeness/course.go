@@ -7,6 +7,7 @@ import (
 
 	"example.org/rungs/segment"
 	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/athlete"
 )
 
 // A course is what a workout and a recording are compared by: the reps, what
@@ -79,13 +80,13 @@ func inMetres(a, b stretch) bool {
 // into seconds and do not count otherwise.
 func CourseOf(w workouts.Workout) Course {
 	b := courseBuilder{between: nothing()}
-	for _, s := range workouts.NewAthlete().Outline(w).Steps {
+	for _, s := range athlete.New().Outline(w).Steps {
 		b.add(s.Role == segment.Work, planned(s))
 	}
 	return b.close()
 }
 
-func planned(s workouts.OutlineStep) stretch {
+func planned(s athlete.OutlineStep) stretch {
 	st := nothing()
 	st.manner, st.open = s.Step.Manner, s.Open
 	st.content = s.Step.Manner == workouts.Easy || s.Step.Manner == workouts.Steady
@@ -104,7 +105,7 @@ func planned(s workouts.OutlineStep) stretch {
 	return st
 }
 
-func worked(e workouts.Estimate) float64 {
+func worked(e athlete.Estimate) float64 {
 	if e.Rough {
 		return fromAssumed
 	}

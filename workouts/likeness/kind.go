@@ -5,6 +5,7 @@ import (
 
 	"example.org/rungs/segment"
 	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/athlete"
 )
 
 // Kind is the sort of session a workout is, by its structure.
@@ -136,7 +137,7 @@ func (c Course) goesUpOrDown() bool {
 }
 
 // Work sums the reps of an outline.
-func Work(o workouts.Outline) (seconds, metres workouts.Estimate, reps int) {
+func Work(o athlete.Outline) (seconds, metres athlete.Estimate, reps int) {
 	for _, s := range o.Steps {
 		if s.Role == segment.Work {
 			seconds = add(seconds, s.Seconds)
@@ -147,6 +148,6 @@ func Work(o workouts.Outline) (seconds, metres workouts.Estimate, reps int) {
 	return seconds, metres, reps
 }
 
-func add(a, b workouts.Estimate) workouts.Estimate {
-	return workouts.Estimate{Value: a.Value + b.Value, Rough: a.Rough || b.Rough}
+func add(a, b athlete.Estimate) athlete.Estimate {
+	return athlete.Estimate{Value: a.Value + b.Value, Rough: a.Rough || b.Rough}
 }

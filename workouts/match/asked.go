@@ -8,6 +8,7 @@ import (
 
 	"example.org/rungs/segment"
 	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/trend"
 )
 
 // Limits of what a plan asks of a row of reps (common practice, no source).
@@ -63,7 +64,7 @@ func (m *measurer) judgeQuicker(p Progression, by float64) {
 	var back []string
 	for _, i := range p.Reps {
 		if v := m.r.Reps[i].VsPrevious; v.Call == Slower {
-			back = append(back, fmt.Sprintf("%s was slower than the one before by %s", m.r.name(i), m.o.difference(v.DeltaSPerKm, z95*v.SE)))
+			back = append(back, fmt.Sprintf("%s was slower than the one before by %s", m.r.name(i), m.o.difference(v.DeltaSPerKm, trend.Z95*v.SE)))
 		}
 	}
 	most := p.ChangeMargin - p.ChangeSPerKm // the largest gain that there can be
@@ -107,7 +108,7 @@ func (m *measurer) judgeGain(p Progression, by float64) {
 	if n == 0 {
 		return
 	}
-	gain, margin := gain/n, z95*math.Sqrt(variance)/n
+	gain, margin := gain/n, trend.Z95*math.Sqrt(variance)/n
 	if math.Abs(gain-by) > margin+askedShare*by {
 		m.deviate(NotQuicker, p.Reps[0], "the reps got quicker by %s each, where %s was asked", m.o.fine(gain, margin), m.o.difference(by, nan))
 	}
@@ -120,7 +121,7 @@ func (m *measurer) judgeChange(p Progression, want float64) {
 		return
 	}
 	a, b := m.r.Reps[p.Reps[0]], m.r.Reps[p.Reps[p.Of-1]]
-	ran, margin := b.Pace-a.Pace, z95*math.Hypot(a.ownSE(), b.ownSE())
+	ran, margin := b.Pace-a.Pace, trend.Z95*math.Hypot(a.ownSE(), b.ownSE())
 	if math.Abs(ran-want) <= margin+courseShare*math.Abs(want) {
 		return
 	}

@@ -8,6 +8,7 @@ import (
 
 	"example.org/rungs/segment"
 	"example.org/rungs/segment/simulate"
+	"example.org/rungs/workouts/trend"
 )
 
 // level is a runner who holds every intended speed exactly, so that what reps
@@ -78,9 +79,9 @@ func callPairs(t *testing.T, d simulate.Device, plan string, step float64, seed 
 		before := r.Reps[rep.VsPrevious.With]
 		off := rep.VsPrevious.DeltaSPerKm - (sc.truePace(rep.Step, truth) - sc.truePace(before.Step, truth))
 		switch {
-		case off < -z95*rep.VsPrevious.SE:
+		case off < -trend.Z95*rep.VsPrevious.SE:
 			c.falseQuicker++
-		case off > z95*rep.VsPrevious.SE:
+		case off > trend.Z95*rep.VsPrevious.SE:
 			c.falseSlower++
 		}
 	}

@@ -6,10 +6,6 @@ import (
 	"example.org/rungs/workouts/trend"
 )
 
-// Differences are called at the margin that is printed beside them, which is this many
-// standard errors.
-const z95 = trend.Z95
-
 // A line is the course of paces over the reps of a row, in s/km a rep.
 type line struct{ trend.Line }
 

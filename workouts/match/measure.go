@@ -7,6 +7,7 @@ import (
 	"example.org/rungs/segment/recording"
 	"example.org/rungs/segment/signal"
 	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/trend"
 )
 
 // A measurer turns a layout into the figures of a Result.
@@ -318,7 +319,7 @@ func (t Target) drift(pace, se float64) (d, pct float64, call Call) {
 	}
 	d = pace - near
 	call = Level
-	if math.Abs(d) > t.Tolerance+z95*se {
+	if math.Abs(d) > t.Tolerance+trend.Z95*se {
 		call = Slower
 		if d < 0 {
 			call = Quicker

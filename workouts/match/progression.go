@@ -89,7 +89,7 @@ func (r *Result) comparePairs(row []int) {
 		for k := 1; k < len(set); k++ {
 			a, b := &r.Reps[set[k-1]], &r.Reps[set[k]]
 			c := Comparison{With: set[k-1], DeltaSPerKm: b.Pace - a.Pace, SE: math.Hypot(a.ownSE(), b.ownSE()), Call: Level}
-			if math.Abs(c.DeltaSPerKm) > z95*c.SE {
+			if math.Abs(c.DeltaSPerKm) > trend.Z95*c.SE {
 				c.Call = bySign(c.DeltaSPerKm)
 			}
 			b.VsPrevious = c

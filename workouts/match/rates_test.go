@@ -161,9 +161,9 @@ func fades(t *testing.T, d simulate.Device, plan string, pct float64, seed uint6
 		}
 		of++
 		switch {
-		case x.FadePct > z95*x.FadeSE:
+		case x.FadePct > trend.Z95*x.FadeSE:
 			slower++
-		case x.FadePct < -z95*x.FadeSE:
+		case x.FadePct < -trend.Z95*x.FadeSE:
 			quicker++
 		}
 	}

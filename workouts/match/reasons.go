@@ -5,6 +5,8 @@ import (
 	"math"
 	"slices"
 	"strings"
+
+	"example.org/rungs/workouts/figures"
 )
 
 // A findings is the deviations of one kind, and of one side of a target.
@@ -152,12 +154,12 @@ func sizes(all []Deviation, o Options) string {
 	}
 	one := func(x float64) string { return amountText(x, unit, mile) }
 	if unit == "s/km" {
-		k, name := o.unit()
-		a, b := fmt.Sprintf("%.0f", k*least), fmt.Sprintf("%.0f", k*most)
+		u := figures.UnitOf(o.Miles)
+		a, b := fmt.Sprintf("%.0f", u.PerKm()*least), fmt.Sprintf("%.0f", u.PerKm()*most)
 		if a == b {
-			return a + " " + name
+			return a + " " + u.Spoken()
 		}
-		return a + " to " + b + " " + name
+		return a + " to " + b + " " + u.Spoken()
 	}
 	a, b := one(least), one(most)
 	if a == b {

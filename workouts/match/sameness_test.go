@@ -9,6 +9,7 @@ import (
 
 	"example.org/rungs/segment"
 	"example.org/rungs/segment/recording"
+	"example.org/rungs/workouts/trend"
 )
 
 // A rep whose edges are those that the split found has the pace and the margin that the split
@@ -44,7 +45,7 @@ func TestRepsAsSplitTellsThem(t *testing.T) {
 					}
 					same++
 					if math.Abs(g.Pace-rep.Pace) > 1e-6 || math.Abs(g.WithinSE-rep.PaceSE) > 1e-6 {
-						t.Errorf("%s, rep %d: check has %.3f ±%.3f s/km, split %.3f ±%.3f", filepath.Base(name), rep.Rep, rep.Pace, z95*rep.PaceSE, g.Pace, z95*g.WithinSE)
+						t.Errorf("%s, rep %d: check has %.3f ±%.3f s/km, split %.3f ±%.3f", filepath.Base(name), rep.Rep, rep.Pace, trend.Z95*rep.PaceSE, g.Pace, trend.Z95*g.WithinSE)
 					}
 				}
 			}

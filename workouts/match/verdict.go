@@ -7,7 +7,9 @@ import (
 	"example.org/rungs/segment"
 	"example.org/rungs/segment/recording"
 	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/figures"
 	"example.org/rungs/workouts/notation"
+	"example.org/rungs/workouts/trend"
 )
 
 const (
@@ -149,7 +151,7 @@ func (m *measurer) deviationsOf(i int) {
 		m.deviate(MissedRep, i, "%s was not run", name)
 		return
 	case Extra:
-		m.sized(ExtraRep, i, rep.Seconds(), nan, "s", "an extra rep of %s was run after %s", clock(rep.Seconds()), m.lastBefore(i))
+		m.sized(ExtraRep, i, rep.Seconds(), nan, "s", "an extra rep of %s was run after %s", figures.Brief(rep.Seconds()), m.lastBefore(i))
 		return
 	case Short:
 		m.offBy(ShortRep, i, rep.Planned, rep.AmountDrift, rep.AmountUnit, "%s was short by %s", name)
@@ -157,7 +159,7 @@ func (m *measurer) deviationsOf(i int) {
 		m.offBy(LongRep, i, rep.Planned, rep.AmountDrift, rep.AmountUnit, "%s was long by %s", name)
 	}
 	if stood := total(rep.Interruptions); stood >= leastHaltSumS {
-		m.sized(InterruptedRep, i, stood, nan, "s", "%s was interrupted for %s", name, clock(stood))
+		m.sized(InterruptedRep, i, stood, nan, "s", "%s was interrupted for %s", name, figures.Brief(stood))
 	}
 	if rep.Merged {
 		m.deviate(MergedReps, i, "%s was run through into the next one without recovery", name)
@@ -165,7 +167,7 @@ func (m *measurer) deviationsOf(i int) {
 		m.recoveryDeviation(i, name, rec)
 	}
 	if rep.OnTarget == Quicker || rep.OnTarget == Slower {
-		m.sized(OffTarget, i, rep.Drift, z95*rep.TargetSE, "s/km", "%s was %s than its target by %s", name, rep.OnTarget, m.o.difference(rep.Drift, z95*rep.TargetSE))
+		m.sized(OffTarget, i, rep.Drift, trend.Z95*rep.TargetSE, "s/km", "%s was %s than its target by %s", name, rep.OnTarget, m.o.difference(rep.Drift, trend.Z95*rep.TargetSE))
 	}
 	if h := rep.Heart; h != nil && h.InsideS < h.AboveS+h.BelowS {
 		side, much := "below", h.BelowS
@@ -185,7 +187,7 @@ func (m *measurer) recoveryDeviation(i int, name string, rec *Recovery) {
 		m.offBy(LongRecovery, i, planned, rec.AmountDrift, rec.AmountUnit, "the recovery after %s was long by %s", name)
 	case Done:
 		if stood := m.sp.stoodS(int(rec.StartS), int(rec.EndS)); rec.AmountUnit == "m" && stood >= longStandS {
-			m.sized(LongRecovery, i, stood, nan, "s", "the recovery after %s had its distance but %s of standing as well", name, clock(stood))
+			m.sized(LongRecovery, i, stood, nan, "s", "the recovery after %s had its distance but %s of standing as well", name, figures.Brief(stood))
 		}
 	}
 }
@@ -212,7 +214,7 @@ func (m *measurer) stepDeviations() {
 			continue
 		}
 		if st.OnTarget == Quicker || st.OnTarget == Slower {
-			margin := z95 * st.TargetSE
+			margin := trend.Z95 * st.TargetSE
 			m.sized(EasyPace, -1, st.Drift, margin, "s/km", "%s was %s than its target by %s", what, st.OnTarget, m.o.difference(st.Drift, margin))
 			m.r.Deviations[len(m.r.Deviations)-1].Step = st.Planned.Index
 		}

@@ -19,10 +19,10 @@ var manners = map[string]workouts.Manner{
 	"float": workouts.Float, "jog": workouts.Jog, "walk": workouts.Walk, "stand": workouts.Stand,
 }
 
-// hardWords are what work is called, and say nothing that work does not say.
+// hardWords are other words for work, and say nothing more than it does.
 var hardWords = map[string]bool{"hard": true, "fast": true, "quick": true, "on": true, "interval": true, "rep": true, "run": true}
 
-// restWords say nothing of a rest that "off" does not say.
+// restWords say nothing of a rest that "off" has not said.
 var restWords = map[string]bool{"rest": true, "recovery": true, "recover": true}
 
 // units maps the accepted words for units to what one of them is.
@@ -201,34 +201,40 @@ func (p *parser) clock() (seconds float64, ok bool) {
 		p.i++
 		parts = append(parts, p.take())
 	}
-	last := parts[len(parts)-1]
 	if len(parts) == 1 || p.peek().kind == colon && p.peek().glued {
 		p.fail(first, p.peek(), codeClock, "write minutes:seconds, as in 3:05, or hours:minutes:seconds", "not a time of the clock")
 		return 0, false
 	}
-	for i, t := range parts {
-		whole, fraction, point := strings.Cut(t.text, ".")
-		v, _ := strconv.ParseFloat(t.text, 64)
-		switch {
-		case point && i < len(parts)-1:
-			p.fail(t, t, codeClock, "only the seconds may have a fraction", "%s before a colon", t.text)
-			return 0, false
-		case len(fraction) > 1:
-			p.fail(first, last, codePrecise, "one decimal at most", "finer than a tenth of a second")
-			return 0, false
-		case i > 0 && len(whole) != 2:
-			p.fail(first, last, codeClock, "after a colon stand two digits, as in 3:05", "%q after a colon", t.text)
-			return 0, false
-		case i > 0 && v >= 60:
-			p.fail(first, last, codeClock, "after a colon the most is 59; 75 seconds are 1:15, 75 minutes 1:15:00", "%q after a colon", t.text)
-			return 0, false
-		case len(whole) > 6:
-			p.fail(first, last, codeLimit, "is it mistyped?", "too long a time")
+	for i := range parts {
+		v, ok := p.clockPart(parts, i)
+		if !ok {
 			return 0, false
 		}
 		seconds = seconds*60 + v
 	}
 	return math.Round(seconds*10) / 10, true
+}
+
+// clockPart is the value of one of the numbers of a clock.
+func (p *parser) clockPart(parts []token, i int) (v float64, ok bool) {
+	first, last, t := parts[0], parts[len(parts)-1], parts[i]
+	whole, fraction, point := strings.Cut(t.text, ".")
+	v, _ = strconv.ParseFloat(t.text, 64)
+	switch {
+	case point && i < len(parts)-1:
+		p.fail(t, t, codeClock, "only the seconds may have a fraction", "%s before a colon", t.text)
+	case len(fraction) > 1:
+		p.fail(first, last, codePrecise, "one decimal at most", "finer than a tenth of a second")
+	case i > 0 && len(whole) != 2:
+		p.fail(first, last, codeClock, "after a colon stand two digits, as in 3:05", "%q after a colon", t.text)
+	case i > 0 && v >= 60:
+		p.fail(first, last, codeClock, "after a colon the most is 59; 75 seconds are 1:15, 75 minutes 1:15:00", "%q after a colon", t.text)
+	case len(whole) > 6:
+		p.fail(first, last, codeLimit, "is it mistyped?", "too long a time")
+	default:
+		return v, true
+	}
+	return 0, false
 }
 
 // unitAmount reads "45s", "1.5km", "1h30", "4'30".
@@ -239,33 +245,42 @@ func (p *parser) unitAmount() (workouts.Amount, bool) {
 	if !ok {
 		return total, false
 	}
-	last := p.tokens[p.i-1]
 	if next := p.peek(); u.is("m") && next.kind == number && next.glued {
 		p.fail(u, u, codeUnit, fmt.Sprintf("write minutes as %s:%s or %smin%ss", n.text, next.text, n.text, next.text), `"m" stands for metres`)
 		return total, false
 	}
-	if minor := smaller(u, total); minor.Seconds > 0 {
-		// A second, smaller part: 1h30, 1h 30min, 4'30".
-		next, unit := p.peek(), p.ahead(1)
-		if next.kind == number && (next.glued && !isUnit(unit) && unit.kind != colon && unit.kind != times || isUnit(unit) && unitOf(unit) == minor) {
-			p.i++
-			v, _ := strconv.ParseFloat(next.text, 64)
-			if isUnit(unit) {
-				p.i++
-			}
-			last = p.tokens[p.i-1]
-			if v >= 60 {
-				p.fail(n, last, codeClock, "the second part of a time runs to 59", "%q is too much after %q", next.text, u.text)
-				return total, false
-			}
-			total.Seconds += v * minor.Seconds
-		}
+	seconds, ok := p.smallerPart(n, u, total)
+	if !ok {
+		return total, false
 	}
+	total.Seconds += seconds
+	last := p.tokens[p.i-1]
 	if !whole(total) {
 		p.fail(n, last, codePrecise, "whole seconds, whole metres, or three decimals of a km or a mile", "too fine an amount")
 		return total, false
 	}
 	return p.checked(total, n, last)
+}
+
+// smallerPart reads the part of a time that may follow one of n in unit u, in seconds: the
+// 30 of 1h30, 1h 30min and 4'30".
+func (p *parser) smallerPart(n, u token, total workouts.Amount) (seconds float64, ok bool) {
+	minor := smaller(u, total)
+	next, unit := p.peek(), p.ahead(1)
+	bare := next.glued && !isUnit(unit) && unit.kind != colon && unit.kind != times
+	if minor.Seconds == 0 || next.kind != number || !bare && !(isUnit(unit) && unitOf(unit) == minor) {
+		return 0, true
+	}
+	p.i++
+	if isUnit(unit) {
+		p.i++
+	}
+	v, _ := strconv.ParseFloat(next.text, 64)
+	if v >= 60 {
+		p.fail(n, p.tokens[p.i-1], codeClock, "the second part of a time runs to 59", "%q is too much after %q", next.text, u.text)
+		return 0, false
+	}
+	return v * minor.Seconds, true
 }
 
 // smaller is the unit of the part that may follow one in unit u.
@@ -336,19 +351,7 @@ func (p *parser) noUnit(n, u token) {
 	case u.kind == minus && p.ahead(1).kind == number:
 		p.fail(n, p.ahead(1), codeAmount, "settle on one; a plan has to be definite", "a range is not an amount")
 	case u.kind == word && u.glued:
-		hint := "use km, m or mi, or a time such as 3:00, 45s, 20min"
-		switch units[workouts.Nearest(u.text, unitWords)] {
-		case workouts.Metres(1), workouts.Metres(1000):
-			hint = "use km or m"
-		case workouts.Miles(1):
-			hint = "use mi"
-		case workouts.Seconds(1), workouts.Seconds(60), workouts.Seconds(3600):
-			hint = "use s, min or h"
-		}
-		if v, err := strconv.ParseFloat(n.text, 64); err == nil && strings.HasPrefix(u.text, "y") {
-			hint = fmt.Sprintf("use m, km or mi: %s yards are %.0fm", n.text, v*figures.MetresPerMile/1760)
-		}
-		p.fail(u, u, codeUnit, hint, "unknown unit %q", u.text)
+		p.fail(u, u, codeUnit, unitHint(n, u), "unknown unit %q", u.text)
 	default:
 		hint := fmt.Sprintf("write %s:00, %skm or %ss", n.text, n.text, n.text)
 		if len(n.text) > 2 {
@@ -356,6 +359,22 @@ func (p *parser) noUnit(n, u token) {
 		}
 		p.fail(n, n, codeUnit, hint, "%s of what?", n.text)
 	}
+}
+
+// unitHint says what to write in the place of an unknown unit.
+func unitHint(n, u token) string {
+	if v, err := strconv.ParseFloat(n.text, 64); err == nil && strings.HasPrefix(u.text, "y") {
+		return fmt.Sprintf("use m, km or mi: %s yards are %.0fm", n.text, v*figures.MetresPerMile/1760)
+	}
+	switch units[workouts.Nearest(u.text, unitWords)] {
+	case workouts.Metres(1), workouts.Metres(1000):
+		return "use km or m"
+	case workouts.Miles(1):
+		return "use mi"
+	case workouts.Seconds(1), workouts.Seconds(60), workouts.Seconds(3600):
+		return "use s, min or h"
+	}
+	return "use km, m or mi, or a time such as 3:00, 45s, 20min"
 }
 
 // checked holds one amount to the limits.

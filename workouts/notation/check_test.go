@@ -16,9 +16,11 @@ import (
 	"example.org/rungs/segment/recording"
 	"example.org/rungs/segment/simulate"
 	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/athlete"
 	"example.org/rungs/workouts/match"
 	"example.org/rungs/workouts/notation"
 	"example.org/rungs/workouts/report"
+	"example.org/rungs/workouts/report/session"
 	"pgregory.net/rapid"
 )
 
@@ -103,7 +105,7 @@ func checkWhole(t *rapid.T) {
 	if err != nil {
 		t.Skip("too short")
 	}
-	athlete := workouts.NewAthlete()
+	athlete := athlete.New()
 	if rapid.Bool().Draw(t, "known athlete") {
 		athlete.MaxHR, athlete.RestHR = 186, 48
 		athlete.Paces = map[string]workouts.Pace{"half": workouts.MakePace(264, workouts.PerKm)}
@@ -119,8 +121,8 @@ func checkWhole(t *rapid.T) {
 	}
 	repsAnswerFor(t, plan, result)
 	finite(t, "result", reflect.ValueOf(*result))
-	prints(t, report.Check(result, s, report.Options{Page: true, Miles: athlete.Miles, Warnings: warnings}))
-	prints(t, report.Split(s, report.Options{Page: true, Miles: athlete.Miles}))
+	prints(t, session.Check(result, s, session.Options{Page: true, Miles: athlete.Miles, Warnings: warnings}))
+	prints(t, session.Split(s, session.Options{Page: true, Miles: athlete.Miles}))
 }
 
 // repsAnswerFor holds the reps to those that the plan unrolls into: each once,

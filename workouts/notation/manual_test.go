@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/athlete"
 	"github.com/google/go-cmp/cmp"
 )
 
@@ -56,7 +57,7 @@ func TestManual(t *testing.T) {
 		t.Fatal(err)
 	}
 	manual := string(src)
-	me := workouts.NewAthlete()
+	me := athlete.New()
 	var w workouts.Workout
 	var example, said string
 	codes := map[string]bool{}
@@ -92,7 +93,7 @@ func TestManual(t *testing.T) {
 		case "says":
 			got = said
 		case "athlete":
-			if me, err = workouts.ParseAthlete("athlete.toml", b.text); err != nil {
+			if me, err = athlete.Parse("athlete.toml", b.text); err != nil {
 				t.Errorf("%s: %v", b.section, err)
 			}
 		case "ebnf", "":

@@ -84,8 +84,8 @@ func parse(name, src string) *parser {
 	return p
 }
 
-// notUTF8 reports the first character that is none. Were it passed over, as in a
-// comment, a rewritten file would have lost it.
+// notUTF8 reports the first byte that is not UTF-8. If it were passed over, as in a comment, a
+// rewritten file would have lost it.
 func (p *parser) notUTF8() bool {
 	for n, line := range p.source {
 		for i, r := range line {
@@ -150,20 +150,13 @@ func (p *parser) sequence() []workouts.Item {
 	for {
 		pending, doubled := p.separators()
 		t := p.peek()
-		if doubled.kind == plus {
-			p.fail(doubled, doubled, codePlus, `put one "+" between two steps`, `nothing stands before this "+"`)
-		}
-		if t.kind == eof || t.kind == rightParen && p.depth > 0 {
-			if pending.kind == plus && doubled.kind != plus {
-				p.fail(pending, pending, codePlus, `put one "+" between two steps`, `nothing stands after this "+"`)
-			}
+		last := t.kind == eof || t.kind == rightParen && p.depth > 0
+		p.judgePlus(pending, doubled, len(items) == 0, last)
+		if last {
 			if t.kind == eof && p.depth == 0 && len(items) == 0 && len(p.diagnostics) == 0 {
 				p.fail(t, t, codeEmpty, "write a step, for example 30:00 easy", "there is no step here")
 			}
 			return items
-		}
-		if pending.kind == plus && len(items) == 0 && doubled.kind != plus && len(p.diagnostics) == 0 {
-			p.fail(pending, pending, codePlus, `put one "+" between two steps`, `nothing stands before this "+"`)
 		}
 		item, ok := p.item()
 		if ok {
@@ -176,6 +169,21 @@ func (p *parser) sequence() []workouts.Item {
 		if !ok {
 			p.skip()
 		}
+	}
+}
+
+// judgePlus fails a plus that does not stand between two steps: doubled, or before the first
+// of a sequence, or behind the last.
+func (p *parser) judgePlus(pending, doubled token, first, last bool) {
+	between := pending.kind != plus || !last && !(first && len(p.diagnostics) == 0)
+	switch {
+	case doubled.kind == plus:
+		p.fail(doubled, doubled, codePlus, `put one "+" between two steps`, `nothing stands before this "+"`)
+	case between:
+	case last:
+		p.fail(pending, pending, codePlus, `put one "+" between two steps`, `nothing stands after this "+"`)
+	default:
+		p.fail(pending, pending, codePlus, `put one "+" between two steps`, `nothing stands before this "+"`)
 	}
 }
 

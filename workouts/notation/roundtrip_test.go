@@ -7,6 +7,7 @@ import (
 	"unicode/utf8"
 
 	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/athlete"
 	"github.com/google/go-cmp/cmp"
 	"pgregory.net/rapid"
 )
@@ -236,7 +237,7 @@ func check(t *testing.T, src string) {
 	if a, b := strings.Count(src, "#"), strings.Count(formatted, "#"); a > 0 && b == 0 && strings.Contains(src, "\n#") {
 		t.Fatalf("%q lost its comments: %q", src, formatted)
 	}
-	if o := workouts.NewAthlete().Outline(w); o.Speed(0, o.Seconds.Value) < 0 || math.IsInf(o.Speed(0, o.Seconds.Value), 0) {
+	if o := athlete.New().Outline(w); o.Speed(0, o.Seconds.Value) < 0 || math.IsInf(o.Speed(0, o.Seconds.Value), 0) {
 		t.Fatalf("%q has the speed %v", src, o.Speed(0, o.Seconds.Value))
 	}
 }

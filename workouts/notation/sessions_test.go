@@ -5,7 +5,7 @@ import (
 	"testing"
 
 	"example.org/rungs/segment"
-	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/athlete"
 )
 
 // sessions are workouts as coaches write them: common practice, no source.
@@ -130,7 +130,7 @@ func TestSessionsAsCoachesWriteThem(t *testing.T) {
 			if again := Print(back); again != s.want {
 				t.Errorf("printed again\n%s", again)
 			}
-			if o := workouts.NewAthlete().Outline(w); len(o.Steps) != s.steps {
+			if o := athlete.New().Outline(w); len(o.Steps) != s.steps {
 				t.Errorf("the outline has %d steps", len(o.Steps))
 			}
 		})

@@ -101,15 +101,7 @@ func (p *parser) ends(amount workouts.Amount) (workouts.Target, bool) {
 		if to, ok = p.end(); !ok {
 			return out, false
 		}
-		if from.unit == "" && !from.named() && !to.named() {
-			from.unit = to.unit
-		}
-		if to.unit == "" && !to.named() && !from.named() {
-			to.unit = from.unit
-		}
-	}
-	if from.unit == "%" && isHeart(to.unit) {
-		from.unit = to.unit
+		shareUnit(&from, &to)
 	}
 	if isHeart(from.unit) || isHeart(to.unit) {
 		return p.heartEnds(from, to, join, out.Kind)
@@ -119,6 +111,20 @@ func (p *parser) ends(amount workouts.Amount) (workouts.Target, bool) {
 	}
 	out.To, ok = p.pace(to, amount)
 	return out, ok
+}
+
+// shareUnit gives the unit of one end to the other that was written without.
+func shareUnit(from, to *end) {
+	switch {
+	case from.named() || to.named():
+	case from.unit == "":
+		from.unit = to.unit
+	case to.unit == "":
+		to.unit = from.unit
+	}
+	if from.unit == "%" && isHeart(to.unit) {
+		from.unit = to.unit
+	}
 }
 
 // end reads one end with its unit.
@@ -195,6 +201,11 @@ func (p *parser) paceUnit() (string, bool) {
 	return "", false
 }
 
+// distance tells whether a word is the unit of a distance in a pace or a speed.
+func (t token) distance() bool {
+	return t.kind == word && (kmWords[t.text] || mileWords[t.text])
+}
+
 // numberUnit reads the unit of a speed or a heart rate, when it is there.
 func (p *parser) numberUnit(first token) (string, bool) {
 	t := p.peek()
@@ -211,7 +222,7 @@ func (p *parser) numberUnit(first token) (string, bool) {
 	case t.kind == percent:
 		p.i++
 		return p.percentUnit(first, t)
-	case t.kind == word && (kmWords[t.text] || mileWords[t.text]) && p.ahead(1).kind == slash:
+	case t.distance() && p.ahead(1).kind == slash:
 		if h := p.ahead(2); !h.is("h") && !h.is("hr") && !h.is("hour") {
 			p.fail(h, h, codePace, "a speed is per hour: 16km/h, 10mph", "a speed per %s", h.show())
 			return "", false
@@ -221,15 +232,19 @@ func (p *parser) numberUnit(first token) (string, bool) {
 			return string(workouts.KmPerHour), true
 		}
 		return string(workouts.MilesPerH), true
-	case t.kind == slash && (kmWords[p.ahead(1).text] || mileWords[p.ahead(1).text]):
-		clock := first.text + ":00"
-		if minutes, seconds, ok := strings.Cut(first.text, "."); ok && len(seconds) <= 2 { // as some write a clock
-			clock = minutes + ":" + (seconds + "0")[:2]
-		}
-		p.fail(first, p.ahead(1), codePace, fmt.Sprintf("write minutes and seconds: %s/%s", clock, p.ahead(1).text), "a pace without seconds")
+	case t.kind == slash && p.ahead(1).distance():
+		p.fail(first, p.ahead(1), codePace, fmt.Sprintf("write minutes and seconds: %s/%s", asClock(first.text), p.ahead(1).text), "a pace without seconds")
 		return "", false
 	}
 	return "", true
+}
+
+// asClock is a number of minutes as a clock, 4:30 for 4.30 as well, as some write one.
+func asClock(number string) string {
+	if minutes, seconds, ok := strings.Cut(number, "."); ok && len(seconds) <= 2 {
+		return minutes + ":" + (seconds + "0")[:2]
+	}
+	return number + ":00"
 }
 
 // name reads a reference pace, its offset included.
@@ -259,6 +274,12 @@ func (p *parser) name() (end, bool) {
 		p.fail(first, e.last, codeTarget, fmt.Sprintf("%d letters at most", mostName), "too long a name for a reference pace")
 		return e, false
 	}
+	return p.nameOffset(e, text)
+}
+
+// nameOffset reads what is taken from a reference pace or added to it, where there is
+// something.
+func (p *parser) nameOffset(e end, text string) (end, bool) {
 	sign := p.peek()
 	// A plus with a blank behind it, or before anything but seconds, begins the next step.
 	offset := sign.kind == minus && p.secondsAt(1) || sign.kind == plus && p.secondsAt(1) && p.ahead(1).glued

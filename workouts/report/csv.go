@@ -7,6 +7,8 @@ import (
 	"regexp"
 	"slices"
 	"strconv"
+
+	"example.org/rungs/workouts/figures"
 )
 
 // CSV writes the first table for spreadsheets and programs; see Sheet.
@@ -102,8 +104,8 @@ func (r *sheetRow) fill(key string, value any) error {
 			key += "_" + v.Unit
 		}
 		text := ""
-		if known(v.Value) {
-			text = decimal(v.Value, v.Decimals)
+		if figures.Known(v.Value) {
+			text = figures.Decimal(v.Value, v.Decimals)
 		}
 		r.set(key, text)
 	case Object:

@@ -54,3 +54,45 @@ func TestFurtherTables(t *testing.T) {
 		t.Errorf("got %s, want %s", data.String(), want)
 	}
 }
+
+// Formulas begin with one of = + - @ (OWASP on CSV injection, from memory);
+// figures with a sign are no text, and stay as they are.
+func TestCSVFormulas(t *testing.T) {
+	r := Report{Table: Table{Rows: [][]Cell{{{Fields: Object{
+		{"a", "=1+1"}, {"b", "-"}, {"c", "-2+3"}, {"d", Number{Value: -2.5, Decimals: 1}}, {"e", -3}, {"f", " @x"}, {"g", "x;+y"}, {"h", "a-b=c"},
+		{"i", "＋1"}, {"j", Number{Value: 5, Unit: "bpm"}}, {"k", []string{"=1", "1"}},
+	}}}}}}
+	var b strings.Builder
+	if err := r.CSV(&b); err != nil {
+		t.Fatal(err)
+	}
+	want := "a,b,c,d,e,f,g,h,i,j_bpm,k_1,k_2\n'=1+1,-,'-2+3,-2.5,-3,\"' @x\",x;'+y,a-b=c,'＋1,5,'=1,1\n"
+	if b.String() != strings.ReplaceAll(want, `"' @x"`, "' @x") {
+		t.Errorf("got\n%s\nwant\n%s", b.String(), want)
+	}
+}
+
+// Reports of one call share a head: each keeps its columns, null and object
+// alike, and what comes later stands where its neighbours stand.
+func TestSheet(t *testing.T) {
+	var s Sheet
+	for _, r := range []*Report{
+		{Subject: Object{{"file", "a"}, {"start", nil}}, Table: Table{Rows: [][]Cell{{{Fields: Object{{"target", nil}, {"start_s", 1}}}}}}},
+		{Subject: Object{{"file", "b"}, {"start", "now"}}, Table: Table{Rows: [][]Cell{{{Fields: Object{{"target", Object{{"kind", "pace"}}}, {"start_s", 2}, {"last", nil}}}}}}},
+	} {
+		if err := s.Add(r); err != nil {
+			t.Fatal(err)
+		}
+	}
+	var b strings.Builder
+	if err := s.Write(&b); err != nil {
+		t.Fatal(err)
+	}
+	if want := "file,start,target_kind,start_s,last\na,,,1,\nb,now,pace,2,\n"; b.String() != want {
+		t.Errorf("got\n%s\nwant\n%s", b.String(), want)
+	}
+	b.Reset()
+	if err := (&Sheet{}).Write(&b); err != nil || b.Len() > 0 {
+		t.Errorf("an empty sheet is %q, %v", b.String(), err)
+	}
+}

@@ -12,6 +12,7 @@ import (
 	"sync"
 
 	"example.org/rungs/segment/recording"
+	"example.org/rungs/workouts/figures"
 	"example.org/rungs/workouts/report/chart"
 )
 
@@ -56,11 +57,11 @@ func HTML(w io.Writer, reports ...*Report) error {
 	return pageTemplate().Execute(w, p)
 }
 
-// CSS is the style of pages, for one of another's that holds Articles.
+// CSS is the style of pages, for a page made elsewhere that holds Articles.
 func CSS() string { return chart.CSS() + pageCSS + cellRules() }
 
-// Article writes a report as one article of another's page, which has the style that CSS
-// gives; id, a word of its own on that page, begins all ids in it.
+// Article writes a report as one article of a page made elsewhere, which must have the style
+// that CSS gives. All ids in it begin with id, which must be unique on that page.
 func Article(w io.Writer, id string, r *Report) error {
 	a := r.article(id)
 	for _, list := range [][]webTable{a.Early, a.Tables} {
@@ -114,8 +115,31 @@ type webWarning struct{ Text, Code string }
 
 // article lays a report out; id is the prefix of the ids in it.
 func (r *Report) article(id string) *webArticle {
+	a := &webArticle{ID: id}
+	a.head(r)
+	a.sentences(r)
+	a.figures(r.Front)
+	a.tables(r)
+	for i, c := range r.Front.Charts {
+		next := id + "-tables"
+		if i+1 < len(r.Front.Charts) {
+			next = id + "-chart-" + strconv.Itoa(i+2)
+		}
+		a.Charts = append(a.Charts, a.chart(c, id+"-chart-"+strconv.Itoa(i+1), next))
+	}
+	for _, w := range r.Warnings {
+		a.Warnings = append(a.Warnings, webWarning{Safe(WarningSentence(w)), Safe(w.Code)})
+	}
+	if a.Care = Safe(r.Front.Care); slices.ContainsFunc(a.Tables, func(t webTable) bool { return slices.Contains(t.Notes, a.Care) }) {
+		a.Care = ""
+	}
+	return a
+}
+
+// head is the answer that an article opens with, or else its title.
+func (a *webArticle) head(r *Report) {
 	f := r.Front
-	a := &webArticle{ID: id, Byline: Safe(f.Byline), Answer: pieces(Safe(f.Answer)), AnswerClass: styleClass(f.Style)}
+	a.Byline, a.Answer, a.AnswerClass = Safe(f.Byline), pieces(Safe(f.Answer)), styleClass(f.Style)
 	switch {
 	case f.Answer == "":
 		a.Byline, a.Answer = "", pieces(Safe(r.Title))
@@ -128,6 +152,10 @@ func (r *Report) article(id string) *webArticle {
 	case n > 70:
 		a.AnswerClass += " long"
 	}
+}
+
+func (a *webArticle) sentences(r *Report) {
+	f := r.Front
 	lines, said := r.Lead, r.Said
 	if f.Answer != "" {
 		lines, said = lines[:min(1, len(lines))], f.Lead
@@ -146,6 +174,9 @@ func (r *Report) article(id string) *webArticle {
 			a.Lead = append(a.Lead, x)
 		}
 	}
+}
+
+func (a *webArticle) figures(f Front) {
 	for _, x := range f.Facts {
 		a.Facts = append(a.Facts, Fact{Safe(x.Name), Safe(x.Text)})
 	}
@@ -159,9 +190,13 @@ func (r *Report) article(id string) *webArticle {
 			a.More = append(a.More, y)
 		}
 	}
+}
+
+func (a *webArticle) tables(r *Report) {
+	f := r.Front
 	for i, t := range append(append([]Table{r.Table}, r.Further...), f.Tables...) {
 		if len(t.Rows) > 0 {
-			x := t.web(id + "-table-" + strconv.Itoa(i+1))
+			x := t.web(a.ID + "-table-" + strconv.Itoa(i+1))
 			if i == 0 && x.Title == "" && f.Heading != "" {
 				x.Title = Safe(f.Heading)
 				x.Label = x.Title
@@ -173,32 +208,24 @@ func (r *Report) article(id string) *webArticle {
 			}
 		}
 	}
-	for i, c := range f.Charts {
-		high := 0.0
-		for _, p := range c.Panels {
-			high += p.Height
-		}
-		x := webChart{Class: chartClass(high > sheetHeight, len(c.Marks) > 0), ID: id + "-chart-" + strconv.Itoa(i+1), Title: Safe(c.Title), Caption: Safe(c.Caption), Next: id + "-tables", Article: a}
-		if i+1 < len(f.Charts) {
-			x.Next = id + "-chart-" + strconv.Itoa(i+2)
-		}
-		var wide, narrow strings.Builder
-		c.SVG(&wide, x.ID+"-wide", chart.Wide)
-		c.SVGBeside(&narrow, x.ID+"-narrow", chart.Narrow, x.ID+"-wide")
-		x.Wide, x.Narrow = template.HTML(wide.String()), template.HTML(narrow.String())
-		a.Charts = append(a.Charts, x)
-	}
-	for _, w := range r.Warnings {
-		a.Warnings = append(a.Warnings, webWarning{Safe(warningSentence(w)), Safe(w.Code)})
-	}
-	if a.Care = Safe(f.Care); slices.ContainsFunc(a.Tables, func(t webTable) bool { return slices.Contains(t.Notes, a.Care) }) {
-		a.Care = ""
-	}
-	return a
 }
 
-// sheetHeight is from which height on, in px, a picture has a sheet of paper of its own;
-// three weeks of a strip have more. Our own choice.
+// chart draws a picture; id is its own, next that of what follows it.
+func (a *webArticle) chart(c chart.Chart, id, next string) webChart {
+	high := 0.0
+	for _, p := range c.Panels {
+		high += p.Height
+	}
+	x := webChart{Class: chartClass(high > sheetHeight, len(c.Marks) > 0), ID: id, Title: Safe(c.Title), Caption: Safe(c.Caption), Next: next, Article: a}
+	var wide, narrow strings.Builder
+	c.SVG(&wide, id+"-wide", chart.Wide)
+	c.SVGBeside(&narrow, id+"-narrow", chart.Narrow, id+"-wide")
+	x.Wide, x.Narrow = template.HTML(wide.String()), template.HTML(narrow.String())
+	return x
+}
+
+// sheetHeight is the height, in px, above which a picture gets a sheet of paper of its own;
+// three weeks of a strip are higher. Our own choice.
 const sheetHeight = 450
 
 // chartClass tells, for paper, whether a picture has a sheet of its own, as a month of weeks
@@ -259,22 +286,22 @@ func pieces(s string) []string {
 // sentencePlace is the place of a warning as the beginning of a sentence.
 func sentencePlace(w recording.Warning) string {
 	switch {
-	case math.IsNaN(w.StartS) || clock(w.StartS) == "":
+	case math.IsNaN(w.StartS) || figures.Clock(w.StartS) == "":
 		return ""
-	case clock(w.EndS) != "" && clock(w.EndS) != clock(w.StartS):
-		return "From " + clock(w.StartS) + " to " + clock(w.EndS) + ": "
+	case figures.Clock(w.EndS) != "" && figures.Clock(w.EndS) != figures.Clock(w.StartS):
+		return "From " + figures.Clock(w.StartS) + " to " + figures.Clock(w.EndS) + ": "
 	}
-	return "At " + clock(w.StartS) + ": "
+	return "At " + figures.Clock(w.StartS) + ": "
 }
 
-// warningSentence is a warning as a sentence. The name of a file in front keeps
-// its letters.
-func warningSentence(w recording.Warning) string {
+// WarningSentence is a warning as a sentence. The name of a file at its beginning is left
+// as it is.
+func WarningSentence(w recording.Warning) string {
 	s := sentencePlace(w) + w.Message
 	if first, _, _ := strings.Cut(s, " "); strings.ContainsAny(first, "./\\") {
 		return strings.TrimSuffix(s, ".") + "."
 	}
-	return sentence(s)
+	return figures.Sentence(s)
 }
 
 func styleClass(s Style) string {

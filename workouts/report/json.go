@@ -8,6 +8,8 @@ import (
 	"math"
 	"unicode"
 	"unicode/utf16"
+
+	"example.org/rungs/workouts/figures"
 )
 
 // An Object is a JSON object whose fields keep their order.
@@ -33,7 +35,7 @@ func (n Number) MarshalJSON() ([]byte, error) {
 	if math.IsNaN(n.Value) || math.IsInf(n.Value, 0) {
 		return []byte("null"), nil
 	}
-	return []byte(decimal(n.Value, n.Decimals)), nil
+	return []byte(figures.Decimal(n.Value, n.Decimals)), nil
 }
 
 // MarshalJSON implements json.Marshaler.
@@ -60,7 +62,7 @@ func (o Object) MarshalJSON() ([]byte, error) {
 	return b.Bytes(), nil
 }
 
-// marshal is json.Marshal that leaves <, > and & alone: a notation has them.
+// marshal is json.Marshal, but it leaves <, > and & alone, which plans contain.
 func marshal(v any) ([]byte, error) {
 	var b bytes.Buffer
 	e := json.NewEncoder(&b)
@@ -133,13 +135,3 @@ func (t *Table) objects() []Object {
 	}
 	return rows
 }
-
-// Decimals by kind of figure: finer than any device measures, coarse enough
-// that output does not change with the last bit of a float.
-func seconds(v float64) Number { return Number{v, 1, ""} }
-func metres(v float64) Number  { return Number{v, 1, ""} }
-func pace(v float64) Number    { return Number{v, 2, ""} } // and differences of pace
-func percent(v float64) Number { return Number{v, 2, ""} }
-func beats(v float64) Number   { return Number{v, 0, "bpm"} } // fields hr_...
-func steps(v float64) Number   { return Number{v, 0, "spm"} } // steps a minute, fields cadence_...
-func chance(v float64) Number  { return Number{v, 6, ""} }

@@ -27,7 +27,7 @@ func (r *Report) Markdown(w io.Writer) error {
 		add(markdownLine(s))
 	}
 	var drawn strings.Builder
-	if r.profile.text(&drawn, Page{}); drawn.Len() > 0 {
+	if r.Profile.text(&drawn, Page{}); drawn.Len() > 0 {
 		add("```text\n" + drawn.String() + "```")
 	}
 	for _, t := range append([]Table{r.Table}, r.Further...) {
@@ -78,7 +78,26 @@ type stack struct {
 // markdown lays the table out, the bars below each other where cells are not
 // long.
 func (t *Table) markdown() string {
-	var stacks []*stack
+	stacks := t.stacks()
+	if len(stacks) == 0 {
+		return ""
+	}
+	lines := make([]strings.Builder, 2+len(t.Rows))
+	for _, s := range stacks {
+		for i, cell := range s.column() {
+			lines[i].WriteString("| " + cell + " ")
+		}
+	}
+	var b strings.Builder
+	for i := range lines {
+		b.WriteString(lines[i].String())
+		b.WriteString("|\n")
+	}
+	return strings.TrimSuffix(b.String(), "\n")
+}
+
+// stacks joins each tight column to the one on its left, and leaves empty ones out.
+func (t *Table) stacks() (stacks []*stack) {
 	widths := t.widths()
 	head := make([]Cell, len(t.Columns))
 	for c, col := range t.Columns {
@@ -98,39 +117,32 @@ func (t *Table) markdown() string {
 			s.cells[i] += text
 		}
 	}
-	if len(stacks) == 0 {
-		return ""
-	}
-	lines := make([]strings.Builder, 2+len(t.Rows))
-	for _, s := range stacks {
-		const widestPad = 40
-		wide := 3
-		for _, cell := range s.cells {
-			if n := displayWidth(cell); n <= widestPad {
-				wide = max(wide, n)
-			}
+	return stacks
+}
+
+// column is the cells of one width, with the rule below the head.
+func (s *stack) column() []string {
+	const widestPad = 40
+	wide := 3
+	for _, cell := range s.cells {
+		if n := displayWidth(cell); n <= widestPad {
+			wide = max(wide, n)
 		}
-		rule := strings.Repeat("-", wide)
+	}
+	rule := strings.Repeat("-", wide)
+	if s.align == Right {
+		rule = rule[1:] + ":"
+	}
+	column := append([]string{s.cells[0], rule}, s.cells[1:]...)
+	for i, cell := range column {
+		pad := strings.Repeat(" ", max(0, wide-displayWidth(cell)))
 		if s.align == Right {
-			rule = rule[1:] + ":"
-		}
-		column := append([]string{s.cells[0], rule}, s.cells[1:]...)
-		for i, cell := range column {
-			pad := strings.Repeat(" ", max(0, wide-displayWidth(cell)))
-			if s.align == Right {
-				cell = pad + cell
-			} else {
-				cell += pad
-			}
-			lines[i].WriteString("| " + cell + " ")
+			column[i] = pad + cell
+		} else {
+			column[i] = cell + pad
 		}
 	}
-	var b strings.Builder
-	for i := range lines {
-		b.WriteString(lines[i].String())
-		b.WriteString("|\n")
-	}
-	return strings.TrimSuffix(b.String(), "\n")
+	return column
 }
 
 // marks are the characters with a meaning inside a line: those of CommonMark

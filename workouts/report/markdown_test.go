@@ -11,6 +11,9 @@ import (
 	"slices"
 	"strings"
 	"testing"
+
+	"example.org/rungs/segment/recording"
+	"example.org/rungs/workouts/report/internal/hostile"
 )
 
 func asMarkdown(t *testing.T, r *Report) string {
@@ -32,8 +35,11 @@ func TestMarkdown(t *testing.T) {
 			{Title: "empty"},
 			{Title: "named", Columns: []Column{{Head: "x"}}, Rows: [][]Cell{{{Text: "much", Style: Strong}}}},
 		},
-		Said:     []Sentence{{Text: "1. A finding.", Style: Alert}, {Text: "Another_one."}},
-		Warnings: demoSession().Warnings,
+		Said: []Sentence{{Text: "1. A finding.", Style: Alert}, {Text: "Another_one."}},
+		Warnings: []recording.Warning{
+			{Code: "gap", Message: "no records here", StartS: 700, EndS: 703},
+			{Code: "no-cadence", Message: "no cadence in the file", StartS: 5, EndS: 5},
+		},
 	}
 	r.Table.Notes = []string{"~ is level.", "± is the margin."}
 	want := `## a\|b.fit
@@ -163,7 +169,7 @@ func readMarkdown(t *testing.T, src string) markdownNode {
 // Whatever a name holds, the reference implementation reads one table whose
 // cells show the text itself, and nothing that text could have made.
 func TestMarkdownReadsAsText(t *testing.T) {
-	names := append([]string(nil), hostile...)
+	names := append([]string(nil), hostile.Names...)
 	const alphabet = "\\`*_{}[]()<>#+-.!|~&$:/=\"'@ aw1\té走"
 	letters := []rune(alphabet)
 	random := rand.New(rand.NewPCG(1, 2))
@@ -241,7 +247,7 @@ func readEscapes(t *testing.T, s string) string {
 }
 
 func FuzzMarkdown(f *testing.F) {
-	for _, s := range hostile {
+	for _, s := range hostile.Names {
 		f.Add(s)
 	}
 	f.Fuzz(func(t *testing.T, s string) {

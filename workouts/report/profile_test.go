@@ -1,20 +1,16 @@
 package report
 
 import (
-	"fmt"
 	"math"
 	"strings"
 	"testing"
 
-	"pgregory.net/rapid"
-
-	"example.org/rungs/workouts"
-	"example.org/rungs/workouts/notation"
+	"example.org/rungs/workouts/figures"
 )
 
 // steps are speeds in m/s, each held for 60 s.
-func stepProfile(speeds ...float64) *profile {
-	return &profile{seconds: 60 * float64(len(speeds)), unit: perKm, speed: func(from, to float64) float64 {
+func stepProfile(speeds ...float64) *Profile {
+	return &Profile{Seconds: 60 * float64(len(speeds)), Unit: figures.Kilometre, Speed: func(from, to float64) float64 {
 		sum := 0.0
 		for i, v := range speeds {
 			sum += v * max(0, min(to, 60*float64(i+1))-max(from, 60*float64(i)))
@@ -23,7 +19,7 @@ func stepProfile(speeds ...float64) *profile {
 	}}
 }
 
-func drawn(p *profile, page Page) string {
+func drawn(p *Profile, page Page) string {
 	var b strings.Builder
 	p.text(&b, page)
 	return b.String()
@@ -35,7 +31,7 @@ func TestProfileBars(t *testing.T) {
 	nan := math.NaN()
 	for _, c := range []struct {
 		name    string
-		profile *profile
+		profile *Profile
 		page    Page
 		want    string
 	}{
@@ -52,7 +48,7 @@ func TestProfileBars(t *testing.T) {
 		{"none", nil, Page{}, ""},
 	} {
 		if c.name == "unknown is a gap" {
-			c.profile.speed = func(from, _ float64) float64 { return []float64{4, nan, 4}[int(from/60)] }
+			c.profile.Speed = func(from, _ float64) float64 { return []float64{4, nan, 4}[int(from/60)] }
 			c.want = "█ █\n"
 		}
 		if got := drawn(c.profile, c.page); got != c.want {
@@ -64,7 +60,7 @@ func TestProfileBars(t *testing.T) {
 // 8:20/km is 2 m/s, 4:10/km is 4 m/s.
 func TestProfileScale(t *testing.T) {
 	p := stepProfile(2, 3, 4, 2)
-	p.scale = true
+	p.Scale = true
 	for _, c := range []struct {
 		page Page
 		want string
@@ -78,33 +74,33 @@ func TestProfileScale(t *testing.T) {
 			t.Errorf("%+v: %q, want the end %q", c.page, got, c.want)
 		}
 	}
-	p.unit = perMile
+	p.Unit = figures.Mile
 	if got := drawn(p, Page{}); !strings.Contains(got, "▁ 13:25 to █ 6:42 /mi") {
 		t.Errorf("in miles: %q", got)
 	}
 }
 
 func TestProfileMarks(t *testing.T) {
-	rep := func(from, to float64, set int, label string) mark {
-		return mark{startS: from, endS: to, set: set, label: label}
+	rep := func(from, to float64, set int, label string) Mark {
+		return Mark{StartS: from, EndS: to, Set: set, Label: label}
 	}
 	for _, c := range []struct {
 		name    string
-		reps    []mark
+		reps    []Mark
 		columns int
 		want    string
 	}{
-		{"room for each", []mark{rep(60, 120, 1, "1"), rep(180, 240, 1, "2")}, 10, "  1─  2─\n"},
-		{"touching", []mark{rep(60, 120, 1, "1"), rep(120, 240, 1, "2")}, 10, "  1────2\n"},
-		{"no room for a number", []mark{rep(0, 30, 1, "9"), rep(60, 90, 1, "10"), rep(120, 150, 1, "11")}, 10, "9──11\n"},
-		{"sets", []mark{rep(0, 20, 1, "1"), rep(30, 50, 1, "2"), rep(60, 90, 1, "3"), rep(180, 200, 2, "4"), rep(210, 300, 2, "5")}, 10, "1─3   4──5\n"},
-		{"other sets of short reps", []mark{rep(0, 60, 1, "1"), rep(90, 105, 2, "2"), rep(115, 130, 2, "3"), rep(180, 195, 3, "4"), rep(240, 255, 3, "5")}, 10, "1─ ── 4─5\n"},
-		{"neighbours that touch", []mark{rep(0, 20, 1, "1"), rep(30, 90, 1, "2"), rep(90, 110, 2, "3"), rep(180, 300, 2, "14")}, 10, "1──3  14──\n"},
-		{"nothing but a line", []mark{rep(0, 30, 1, "10"), rep(30, 60, 1, "11")}, 5, "──\n"},
-		{"beyond the end", []mark{rep(270, 400, 1, "1")}, 10, "         1\n"},
+		{"room for each", []Mark{rep(60, 120, 1, "1"), rep(180, 240, 1, "2")}, 10, "  1─  2─\n"},
+		{"touching", []Mark{rep(60, 120, 1, "1"), rep(120, 240, 1, "2")}, 10, "  1────2\n"},
+		{"no room for a number", []Mark{rep(0, 30, 1, "9"), rep(60, 90, 1, "10"), rep(120, 150, 1, "11")}, 10, "9──11\n"},
+		{"sets", []Mark{rep(0, 20, 1, "1"), rep(30, 50, 1, "2"), rep(60, 90, 1, "3"), rep(180, 200, 2, "4"), rep(210, 300, 2, "5")}, 10, "1─3   4──5\n"},
+		{"other sets of short reps", []Mark{rep(0, 60, 1, "1"), rep(90, 105, 2, "2"), rep(115, 130, 2, "3"), rep(180, 195, 3, "4"), rep(240, 255, 3, "5")}, 10, "1─ ── 4─5\n"},
+		{"neighbours that touch", []Mark{rep(0, 20, 1, "1"), rep(30, 90, 1, "2"), rep(90, 110, 2, "3"), rep(180, 300, 2, "14")}, 10, "1──3  14──\n"},
+		{"nothing but a line", []Mark{rep(0, 30, 1, "10"), rep(30, 60, 1, "11")}, 5, "──\n"},
+		{"beyond the end", []Mark{rep(270, 400, 1, "1")}, 10, "         1\n"},
 	} {
 		p := stepProfile(3, 4, 3, 4, 3)
-		p.reps = c.reps
+		p.Reps = c.reps
 		got := drawn(p, Page{Columns: c.columns})
 		if _, under, _ := strings.Cut(got, "\n"); under != c.want {
 			t.Errorf("%s: %q, want %q", c.name, under, c.want)
@@ -112,47 +108,12 @@ func TestProfileMarks(t *testing.T) {
 	}
 }
 
-// A rep that the table has an alert for has it here, running between reps is
-// faint.
+// A rep has its own style, running between reps is faint.
 func TestProfileStyle(t *testing.T) {
 	p := stepProfile(2, 4, 2, 4)
-	p.reps = []mark{{startS: 60, endS: 120, label: "1"}, {startS: 180, endS: 240, label: "2", style: Alert}}
+	p.Reps = []Mark{{StartS: 60, EndS: 120, Label: "1"}, {StartS: 180, EndS: 240, Label: "2", Style: Alert}}
 	want := "\x1b[2m▁▁\x1b[0m██\x1b[2m▁▁\x1b[0m\x1b[31m██\x1b[0m\n  1─  \x1b[31m2─\x1b[0m\n"
 	if got := drawn(p, Page{Columns: 8, Styled: true}); got != want {
 		t.Errorf("%q, want %q", got, want)
 	}
-	res, _ := demoResult() // its third rep is short
-	marks := checkedReps(res)
-	if len(marks) != 3 || marks[0].style != Plain || marks[2].style != Alert {
-		t.Errorf("marks are %+v", marks)
-	}
-}
-
-// Whatever the plan and the page, no line is wider than the page or ends in
-// space, and reps are marked in order.
-func TestProfileFitsAnyPage(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
-		n := rapid.IntRange(2, 40).Draw(t, "reps")
-		sets := rapid.IntRange(2, 4).Draw(t, "sets")
-		src := fmt.Sprintf("%s%d x ( %d x 400m @ 3:30/km off 1:00 stand ) off 4:00 jog",
-			rapid.SampledFrom([]string{"10:00 warm + ", ""}).Draw(t, "warm"), sets, n)
-		w, err := notation.Parse("plan", src)
-		if err != nil {
-			t.Fatal(err)
-		}
-		page := Page{Columns: rapid.IntRange(1, 200).Draw(t, "columns"), ASCII: rapid.Bool().Draw(t, "ascii")}
-		got := drawn(outlineProfile(workouts.NewAthlete().Outline(w)), page)
-		lines := strings.Split(strings.TrimSuffix(got, "\n"), "\n")
-		if len(lines) != 2 {
-			t.Fatalf("%d lines:\n%s", len(lines), got)
-		}
-		for _, line := range lines {
-			if displayWidth(line) > min(page.Columns, widestProfile) || strings.HasSuffix(line, " ") {
-				t.Fatalf("line %q on a page of %d", line, page.Columns)
-			}
-			if page.ASCII && strings.ContainsFunc(line, func(r rune) bool { return r > 0x7e }) {
-				t.Fatalf("line %q is not ASCII", line)
-			}
-		}
-	})
 }

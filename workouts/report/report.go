@@ -1,10 +1,9 @@
-// Package report says a result to people and to programs. Split and Check turn
-// a result into a Report, which holds every figure once: as the words a person
-// reads and as the fields a program reads. The renderers (Text, Markdown, JSON,
-// CSV) only lay a Report out, so that no two outputs can disagree.
+// Package report lays a result out for people and for programs. A Report holds every figure
+// once: as the words a person reads and as the fields a program reads. The renderers (Text,
+// Markdown, JSON, CSV, HTML) only lay a Report out, so that no two outputs can disagree.
 //
-// Size: the words of a session, its check and its explanation share their tables and charts
-// with the renderers, and are to be taken apart.
+// The packages below it make the reports: session of one run and its plan, listing of many,
+// weeks of a block, shelf of a library.
 package report
 
 import "example.org/rungs/segment/recording"
@@ -16,7 +15,7 @@ type Report struct {
 
 	Answer []Sentence // what was asked, in at most three sentences; it comes first
 
-	profile *profile // speed over time, for people; nil for none
+	Profile *Profile // speed over time, for people; nil for none
 
 	Table   Table
 	Further []Table    // more tables, below the first
@@ -29,15 +28,6 @@ type Report struct {
 	Before  Object // fields in front of the table's
 	After   Object // fields behind the table's
 	Subject Object // those of Before that tell recordings apart, which CSV puts in front of each row
-}
-
-// Options say what a report needs beyond the result.
-type Options struct {
-	Miles        bool                // the athlete counts in miles; a plan that counts otherwise wins
-	RecordedPlan bool                // the plan was stored in the recording by the device
-	Warnings     []recording.Warning // about the plan
-	Method       bool                // name the methods behind the findings in the notes
-	Page         bool                // make what only a page shows, Report.Front, as well
 }
 
 // A Sentence is a finding in words.

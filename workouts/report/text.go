@@ -22,7 +22,7 @@ func (r *Report) Text(w io.Writer, p Page) error {
 	for _, s := range r.Lead {
 		p.paragraph(&b, s, "", Plain)
 	}
-	r.profile.text(&b, p)
+	r.Profile.text(&b, p)
 	for _, t := range append([]Table{r.Table}, r.Further...) {
 		t.section(&b, p)
 	}

@@ -4,11 +4,12 @@ import (
 	"math"
 
 	"example.org/rungs/segment/recording"
+	"example.org/rungs/workouts/figures"
 )
 
-// joinWarnings puts lists of warnings one behind the other and leaves out what
+// JoinWarnings puts lists of warnings one behind the other and leaves out what
 // an earlier stage has said already.
-func joinWarnings(lists ...[]recording.Warning) []recording.Warning {
+func JoinWarnings(lists ...[]recording.Warning) []recording.Warning {
 	type key struct {
 		code, message string
 		start, end    uint64
@@ -31,11 +32,11 @@ func joinWarnings(lists ...[]recording.Warning) []recording.Warning {
 func warningText(w recording.Warning) string {
 	place := ""
 	switch {
-	case !known(w.StartS):
-	case known(w.EndS) && clock(w.EndS) != clock(w.StartS):
-		place = " from " + clock(w.StartS) + " to " + clock(w.EndS)
+	case !figures.Known(w.StartS):
+	case figures.Known(w.EndS) && figures.Clock(w.EndS) != figures.Clock(w.StartS):
+		place = " from " + figures.Clock(w.StartS) + " to " + figures.Clock(w.EndS)
 	default:
-		place = " at " + clock(w.StartS)
+		place = " at " + figures.Clock(w.StartS)
 	}
 	return "warning" + place + ": " + w.Message + " [" + w.Code + "]"
 }
@@ -44,7 +45,7 @@ func warningFields(w recording.Warning) Object {
 	return Object{
 		{"code", w.Code},
 		{"message", w.Message},
-		{"start_s", seconds(w.StartS)},
-		{"end_s", seconds(w.EndS)},
+		Num("start_s", w.StartS, 1),
+		Num("end_s", w.EndS, 1),
 	}
 }

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+
+	"example.org/rungs/workouts/figures"
 )
 
 // A webTable is a table as a page has it. How its columns are set is told once, by rules for
@@ -44,7 +46,7 @@ func (t *Table) web(id string) webTable {
 		}
 	}
 	kept := t.fit(folded, phoneColumns)
-	x := webTable{ID: id, Title: Safe(strings.TrimSuffix(sentence(t.Title), "."))}
+	x := webTable{ID: id, Title: Safe(strings.TrimSuffix(figures.Sentence(t.Title), "."))}
 	if x.Label = x.Title; x.Label == "" {
 		x.Label = "table " + x.ID
 	}
@@ -160,11 +162,11 @@ func (x *webTable) rules() string {
 	return b.String()
 }
 
-// mostFolds is how many folds a table within another's page may have.
+// mostFolds is how many folds a table on a page made elsewhere may have.
 const mostFolds = 6
 
-// dress gives every cell the classes of its column, for a page of another's, whose style
-// knows no numbers of columns.
+// dress gives every cell the classes of its column, for a page made elsewhere, whose style
+// does not know the columns by their numbers.
 func (x *webTable) dress() {
 	for i := range x.Columns {
 		c := &x.Columns[i]

@@ -6,7 +6,7 @@ import (
 	"strings"
 	"testing"
 
-	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/athlete"
 )
 
 // hostile are texts that cost the most, as long as they may be.
@@ -30,7 +30,7 @@ var hostile = map[string]string{
 const track = "15:00 warm + 2 x ( 5 x 400m @ 3:30-3:40/km off 200m jog ) off 800m jog + 10:00 cool"
 
 func BenchmarkOf(b *testing.B) {
-	a := workouts.NewAthlete()
+	a := athlete.New()
 	texts := maps.Clone(hostile)
 	texts["session"] = track
 	for _, name := range slices.Sorted(maps.Keys(texts)) {

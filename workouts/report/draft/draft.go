@@ -9,10 +9,12 @@ import (
 	"unicode/utf16"
 
 	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/athlete"
 	"example.org/rungs/workouts/figures"
 	"example.org/rungs/workouts/notation"
 	"example.org/rungs/workouts/report"
 	"example.org/rungs/workouts/report/chart"
+	"example.org/rungs/workouts/report/session"
 )
 
 // A Draft is a plan as far as it is written. Without mistakes it has a plan, unless
@@ -60,7 +62,7 @@ const (
 )
 
 // Of reads a text as one types it. The athlete knows the paces that names stand for.
-func Of(text string, a workouts.Athlete) Draft {
+func Of(text string, a athlete.Athlete) Draft {
 	d := Draft{Figures: []Figure{}, Notes: []string{}, Mistakes: []Mistake{}}
 	text = strings.ReplaceAll(strings.ReplaceAll(text, "\r\n", "\n"), "\r", "\n") // as a text area has it
 	switch {
@@ -77,7 +79,7 @@ func Of(text string, a workouts.Athlete) Draft {
 		return d
 	}
 	d.Workout, d.Plan = w, clip(report.Safe(notation.Print(w)))
-	said, sums, notes := report.Asked(w, a)
+	said, sums, notes := session.Asked(w, a)
 	d.Said = report.Safe(said)
 	for _, f := range sums {
 		d.Figures = append(d.Figures, Figure{report.Safe(f.Value), report.Safe(f.Name)})
@@ -89,7 +91,7 @@ func Of(text string, a workouts.Athlete) Draft {
 		d.Notes = append(d.Notes, fmt.Sprintf("It has %s, too many for a picture.", figures.Plural(steps, "step")))
 		return d
 	}
-	if c, err := report.PlotPlan(w, a); err == nil { // else no step has a length to draw
+	if c, err := session.PlotPlan(w, a); err == nil { // else no step has a length to draw
 		c.Title = "In running order"
 		d.Wide, d.Narrow = drawn(c, "wide", chart.Wide), drawn(c, "narrow", chart.Narrow)
 	}

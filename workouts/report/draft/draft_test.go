@@ -11,20 +11,20 @@ import (
 
 	"pgregory.net/rapid"
 
-	"example.org/rungs/workouts"
-	"example.org/rungs/workouts/report"
+	"example.org/rungs/workouts/athlete"
+	"example.org/rungs/workouts/report/session"
 )
 
 // A plan without mistakes is told with the very words and pictures of the page that
 // explains it.
 func TestDraftTellsAPlan(t *testing.T) {
-	d := Of("name: Track\n\n"+track+"\n", workouts.NewAthlete())
+	d := Of("name: Track\n\n"+track+"\n", athlete.New())
 	// By hand: 15:00 + 10:00 + 10 reps of 400 m at 3:35 /km (86 s) + 8 recoveries of 200 m and
 	// one of 800 m jogged at an assumed 7:12 /km (86.4 and 345.6 s) = 56:36.8.
 	if d.Plan != track || len(d.Mistakes) > 0 || !strings.Contains(d.Said, "10 reps of work: 14:20, 4.00 km. In all ≈56:37") {
 		t.Errorf("plan %q, said %q, mistakes %v", d.Plan, d.Said, d.Mistakes)
 	}
-	page := report.Explain(d.Workout, workouts.NewAthlete(), nil)
+	page := session.Explain(d.Workout, athlete.New(), nil)
 	if d.Said != page.Said[0].Text || len(d.Figures) != 3 || d.Figures[1] != (Figure(page.Front.Figures[1])) || len(d.Notes) != len(page.Table.Notes) {
 		t.Errorf("%+v is not what explain says: %+v", d, page.Front)
 	}
@@ -36,20 +36,20 @@ func TestDraftTellsAPlan(t *testing.T) {
 	if d.Wide == d.Narrow {
 		t.Error("one picture for all widths")
 	}
-	if none := Of(" \n", workouts.NewAthlete()); none.Plan != "" || len(none.Mistakes) > 0 || none.Wide != "" {
+	if none := Of(" \n", athlete.New()); none.Plan != "" || len(none.Mistakes) > 0 || none.Wide != "" {
 		t.Errorf("nothing is written, and it says %+v", none)
 	}
-	if open := Of("open easy", workouts.NewAthlete()); open.Plan != "open easy" || open.Wide != "" || len(open.Mistakes) > 0 {
+	if open := Of("open easy", athlete.New()); open.Plan != "open easy" || open.Wide != "" || len(open.Mistakes) > 0 {
 		t.Errorf("a plan without a length: %+v", open)
 	}
-	if many := Of(hostile["many-steps"], workouts.NewAthlete()); many.Wide != "" || !strings.Contains(strings.Join(many.Notes, " "), "too many for a picture") || many.Said == "" {
+	if many := Of(hostile["many-steps"], athlete.New()); many.Wide != "" || !strings.Contains(strings.Join(many.Notes, " "), "too many for a picture") || many.Said == "" {
 		t.Errorf("a plan of many steps: %+v", many)
 	}
 }
 
 // Each mistake has its place, in characters for people and in UTF-16 units for a text area.
 func TestDraftTellsMistakes(t *testing.T) {
-	d := Of("# 🏃 track\n5 x 4:00 of 90s jog\n2 x (", workouts.NewAthlete())
+	d := Of("# 🏃 track\n5 x 4:00 of 90s jog\n2 x (", athlete.New())
 	if d.Plan != "" || d.Wide != "" || len(d.Mistakes) < 2 {
 		t.Fatalf("%+v", d)
 	}
@@ -59,14 +59,14 @@ func TestDraftTellsMistakes(t *testing.T) {
 	if m.Line != 2 || m.Column != 10 || m.Length != 2 || m.Offset != 20 || m.End != 22 || m.Shown != shown || !strings.Contains(m.Hint, `"off"`) {
 		t.Errorf("%+v", m)
 	}
-	if long := Of(hostile["too-long"], workouts.NewAthlete()); len(long.Mistakes) != 1 || !strings.Contains(long.Mistakes[0].Hint, "shorten") {
+	if long := Of(hostile["too-long"], athlete.New()); len(long.Mistakes) != 1 || !strings.Contains(long.Mistakes[0].Hint, "shorten") {
 		t.Errorf("%+v", long)
 	}
 }
 
 // checkDraft holds what a page relies on, whatever is typed.
 func checkDraft(t interface{ Fatalf(string, ...any) }, text string) {
-	d := Of(text, workouts.NewAthlete())
+	d := Of(text, athlete.New())
 	raw, err := json.Marshal(d)
 	if err != nil || len(raw) > 1<<20 {
 		t.Fatalf("%q: %d bytes, %v", text, len(raw), err)

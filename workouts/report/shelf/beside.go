@@ -25,7 +25,7 @@ func Pair(r *report.Report, two library.History, miles bool) {
 	beside(r, two, miles, "2 Jan", "less ")
 }
 
-// beside writes days as date has them, and the head of the differences behind less.
+// beside writes the days with date, and puts less in front of the head of the differences.
 func beside(r *report.Report, past library.History, miles bool, date, less string) {
 	runs, rows := past.Beside(mostBeside)
 	if len(rows) == 0 {

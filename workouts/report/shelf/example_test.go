@@ -5,7 +5,7 @@ import (
 	"log"
 	"strings"
 
-	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/athlete"
 	"example.org/rungs/workouts/library"
 	"example.org/rungs/workouts/report"
 	"example.org/rungs/workouts/report/shelf"
@@ -14,7 +14,7 @@ import (
 // The workouts to start from, as a list.
 func ExampleListing() {
 	var text strings.Builder
-	if err := shelf.Listing("The shelf", library.Shelf(), workouts.NewAthlete()).Text(&text, report.Page{Columns: 80}); err != nil {
+	if err := shelf.Listing("The shelf", library.Shelf(), athlete.New()).Text(&text, report.Page{Columns: 80}); err != nil {
 		log.Fatal(err)
 	}
 	fmt.Println(strings.Contains(text.String(), "five-minute-reps"))

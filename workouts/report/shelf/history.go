@@ -15,12 +15,19 @@ import (
 )
 
 // A history is told with its methods.
-type history struct{ library.History }
+type history struct {
+	library.History
+	folder report.Folder // of the recordings
+}
 
 // Report tells a history to people and programs. Miles says how pace is
 // counted for people.
 func History(past library.History, miles bool) *report.Report {
-	h := history{past}
+	var names []string
+	for _, r := range past.Runs {
+		names = append(names, r.Name)
+	}
+	h := history{past, report.FolderOf(names)}
 	u := figures.UnitOf(miles)
 	written := notation.Print(h.Entry.Workout)
 	rep := &report.Report{
@@ -111,7 +118,7 @@ func (h history) columns(u figures.Unit) []report.ColumnOf[library.Run] {
 		{Column: report.Column{Head: "HR drop", Align: report.Right, Rank: 7}, Cell: func(r library.Run) report.Cell {
 			return report.Cell{Text: figures.Whole(r.HeartDrop60)}
 		}},
-		{Column: report.Column{Head: "recording", Rank: 8, Wrap: true}, Cell: func(r library.Run) report.Cell { return report.Cell{Text: r.Name} }},
+		{Column: report.Column{Head: "recording", Rank: 8, Wrap: true}, Cell: func(r library.Run) report.Cell { return report.Cell{Text: h.folder.Inside(r.Name)} }},
 	}
 }
 
@@ -143,10 +150,11 @@ func (h history) notes() []string {
 	}
 	for _, r := range h.Runs {
 		if !math.IsNaN(r.EqualPaceBPM) {
-			return append(notes, heartNote)
+			notes = append(notes, heartNote)
+			break
 		}
 	}
-	return notes
+	return append(notes, h.folder.Note()...)
 }
 
 // sentences sum a history up, the last run first.

@@ -1,6 +1,7 @@
 package shelf
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -94,16 +95,24 @@ func (h history) answer(u figures.Unit) string {
 var placeInks = map[recording.Place]chart.Ink{recording.Outdoors: chart.Outdoors, recording.Treadmill: chart.Treadmill,
 	recording.Track: chart.Track, recording.Trail: chart.Trail, recording.PlaceUnknown: chart.Work}
 
+// callOf is a word above the pace of a run, what can be said of it against the one before; x
+// and room are in days.
+func callOf(r library.Run, x, room float64) []chart.Layer {
+	if r.Versus == nil || r.Versus.Call == match.NoCall {
+		return nil
+	}
+	note := chart.Note{X: x, Y: math.NaN(), Text: string(r.Versus.Call), Anchor: chart.Middle, Up: -12, Room: room, Ink: chart.Faint}
+	if r.Versus.Call != match.Level {
+		note.Ink, note.Strong = chart.Text, true
+	}
+	return []chart.Layer{note}
+}
+
 // paceChart draws the paces from date to date with what can be said of each
 // against the one before, and the heart rates at equal pace beneath. Runs
 // without a date have no place in it.
 func (h history) paceChart(u figures.Unit) []chart.Chart {
-	var runs []library.Run
-	for _, r := range h.Runs {
-		if !r.Start.IsZero() && !math.IsNaN(r.Pace) {
-			runs = append(runs, r)
-		}
-	}
+	runs := slices.DeleteFunc(slices.Clone(h.Runs), func(r library.Run) bool { return r.Start.IsZero() || math.IsNaN(r.Pace) })
 	if len(runs) == 0 {
 		return nil
 	}
@@ -143,7 +152,7 @@ func (h history) paceChart(u figures.Unit) []chart.Chart {
 				q.Low, q.High = append(q.Low, r.EqualPaceBPM-trend.Z95*r.EqualPaceSE), append(q.High, r.EqualPaceBPM+trend.Z95*r.EqualPaceSE)
 				beats.add(r.EqualPaceBPM-trend.Z95*r.EqualPaceSE, r.EqualPaceBPM+trend.Z95*r.EqualPaceSE)
 			}
-			from, to := -room, last+room
+			from, to := -room, last+room // half way to its neighbours
 			if i > 0 {
 				from = (day(runs[i-1]) + day(r)) / 2
 			}
@@ -153,24 +162,12 @@ func (h history) paceChart(u figures.Unit) []chart.Chart {
 			name, told := r.Start.Format(time.DateOnly), figuresOf(r, h, u)
 			c.Marks = append(c.Marks, chart.Mark{X0: from, X1: to, Name: name, Figures: told, Focus: true, Kind: "run"})
 			texts = append(texts, name+": "+strings.Join(told, ", ")+".")
-			if v := r.Versus; v != nil && v.Call != match.NoCall {
-				ink := chart.Faint
-				if v.Call != match.Level {
-					ink = chart.Text
-				}
-				pace.Layers = append(pace.Layers, chart.Note{X: day(r), Y: math.NaN(), Text: string(v.Call), Anchor: chart.Middle, Up: -12,
-					Room: min(2*(day(r)-from), 2*(to-day(r))), Ink: ink, Strong: v.Call != match.Level})
-			}
+			pace.Layers = append(pace.Layers, callOf(r, day(r), min(2*(day(r)-from), 2*(to-day(r))))...)
 		}
 		pace.Layers = append(pace.Layers, chart.Line{X: p.X, Y: p.Y, Ink: ink}, p)
 		heart.Layers = append(heart.Layers, chart.Line{X: q.X, Y: q.Y, Ink: beat}, q)
 	}
-	slices.SortStableFunc(c.Marks, func(a, b chart.Mark) int {
-		if a.X0 < b.X0 {
-			return -1
-		}
-		return 1
-	})
+	slices.SortStableFunc(c.Marks, func(a, b chart.Mark) int { return cmp.Compare(a.X0, b.X0) })
 	c.Text = "Pace of the work on each date. " + strings.Join(texts, " ")
 	pad := max(0.1*(paces.high-paces.low), 2)
 	pace.Y = chart.Axis{From: paces.high + pad, To: paces.low - 3*pad, Scale: chart.Pace(u.PerKm())}

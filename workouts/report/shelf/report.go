@@ -12,6 +12,7 @@ import (
 	"example.org/rungs/segment"
 	"example.org/rungs/segment/recording"
 	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/athlete"
 	"example.org/rungs/workouts/figures"
 	"example.org/rungs/workouts/library"
 	"example.org/rungs/workouts/likeness"
@@ -21,7 +22,7 @@ import (
 
 // Listing reports workouts, one a row. Times of distances, and distances of
 // times, are worked out with the paces of the athlete.
-func Listing(title string, entries []library.Entry, a workouts.Athlete) *report.Report {
+func Listing(title string, entries []library.Entry, a athlete.Athlete) *report.Report {
 	r := &report.Report{
 		Title:  title,
 		Before: report.Object{{Key: "schema", Value: "rungs/library/1"}, {Key: "library", Value: title}},
@@ -57,7 +58,7 @@ func Listing(title string, entries []library.Entry, a workouts.Athlete) *report.
 }
 
 // about prints an estimated time.
-func about(e workouts.Estimate) string {
+func about(e athlete.Estimate) string {
 	switch {
 	case e.Value <= 0:
 		return ""

@@ -13,7 +13,7 @@ import (
 // front opens the page of a block: the answer, the days, the planned sessions, the hard
 // ones, then the weeks. Sentences stand where what they are about is shown.
 func (b teller) front(t Telling, u figures.Unit) report.Front {
-	f := report.Front{Byline: b.title(), Heading: "Week by week"}
+	f := report.Front{Byline: b.title(), Heading: "Week by week", Links: t.Above}
 	if len(b.Weeks) == 0 {
 		return f
 	}

@@ -7,7 +7,7 @@ import (
 	"strings"
 	"time"
 
-	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/athlete"
 	"example.org/rungs/workouts/block"
 	"example.org/rungs/workouts/report"
 	"example.org/rungs/workouts/report/weeks"
@@ -21,7 +21,7 @@ func Example() {
 		log.Fatal(errs)
 	}
 	sessions, _ := g.Merge(runs)
-	b := block.New(sessions, runs, workouts.NewAthlete(), block.Calendar{Home: time.UTC, FirstDay: time.Monday})
+	b := block.New(sessions, runs, athlete.New(), block.Calendar{Home: time.UTC, FirstDay: time.Monday})
 	var text strings.Builder
 	if err := weeks.Report(b, weeks.Telling{}).Text(&text, report.Page{Columns: 80}); err != nil {
 		log.Fatal(err)

@@ -7,7 +7,7 @@ import (
 	"time"
 
 	"example.org/rungs/segment/recording"
-	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/athlete"
 	"example.org/rungs/workouts/block"
 	"example.org/rungs/workouts/figures"
 	"example.org/rungs/workouts/match"
@@ -18,6 +18,11 @@ import (
 // bestsTable are the quickest stretches.
 func (b teller) bestsTable(u figures.Unit) report.Table {
 	right := func(head string) report.Column { return report.Column{Head: head, Align: report.Right} }
+	var names []string
+	for _, q := range b.Bests {
+		names = append(names, q.File)
+	}
+	folder := report.FolderOf(names)
 	t := report.Tabulate("", b.Bests, []report.ColumnOf[block.Best]{
 		{Column: right("length"), Cell: func(q block.Best) report.Cell {
 			return report.Cell{Text: q.Length, Fields: report.Object{{Key: "length", Value: q.Length}}}
@@ -44,11 +49,12 @@ func (b teller) bestsTable(u figures.Unit) report.Table {
 			return report.Cell{Text: q.Day.Format(time.DateOnly), Fields: report.Object{{Key: "date", Value: q.Day.Format(time.DateOnly)}}}
 		}},
 		{Column: report.Column{Head: "recording", Rank: 1, Wrap: true}, Cell: func(q block.Best) report.Cell {
-			return report.Cell{Text: q.File, Fields: report.Object{{Key: "file", Value: q.File}, secondsField("start_s", q.StartS)}}
+			return report.Cell{Text: folder.Inside(q.File), Fields: report.Object{{Key: "file", Value: q.File}, secondsField("start_s", q.StartS)}}
 		}},
 	})
 	t.Title, t.Key = "quickest stretches within a recording", "quickest"
 	t.Notes = []string{"± is the 95 % margin within the run; that a device measures a whole run too long or too short is not in it. Of many stretches, the quickest is often one that was measured too quick."}
+	t.Notes = append(t.Notes, folder.Note()...)
 	return t
 }
 
@@ -225,10 +231,10 @@ func (b teller) planSessionsTable(t Telling, u figures.Unit) report.Table {
 // zoneWarnings say what the zones rest on.
 func (b teller) zoneWarnings() []recording.Warning {
 	if _, estimated := b.Athlete.MaxHeart(); estimated && b.Zones.Name != "" && len(b.Athlete.OwnZones) == 0 {
-		return []recording.Warning{recording.WarningOf(workouts.HeartEstimated, "the heart-rate zones rest on a maximum worked out from the age, which is often 10 beats and more off")}
+		return []recording.Warning{recording.WarningOf(athlete.HeartEstimated, "the heart-rate zones rest on a maximum worked out from the age, which is often 10 beats and more off")}
 	}
 	if b.Zones.Name == "" && b.Whole.Heart.KnownS > 0 {
-		return []recording.Warning{recording.WarningOf(workouts.HeartUnknown, "there are heart rates and no zones: the athlete file needs the maximum, the age or zones")}
+		return []recording.Warning{recording.WarningOf(athlete.HeartUnknown, "there are heart rates and no zones: the athlete file needs the maximum, the age or zones")}
 	}
 	return nil
 }

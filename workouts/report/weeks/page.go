@@ -62,8 +62,8 @@ func (a weekAxis) stack(p *chart.Panel, i int, pieces []piece) float64 {
 	return y
 }
 
-// keys are a panel that says what is plotted below it, and what the inks of the
-// pieces stand for.
+// keys makes a panel that says what is plotted below it, and what the inks of the pieces
+// stand for.
 func keys(name string, pieces []piece) chart.Panel {
 	var k chart.Keys
 	for _, q := range pieces {
@@ -72,7 +72,7 @@ func keys(name string, pieces []piece) chart.Panel {
 	return chart.Panel{Name: name + "; weeks by their first day", Height: chart.KeyRow, Layers: []chart.Layer{k}}
 }
 
-// mark tells the told of a week.
+// markOf is the mark of a week, with what is told of it.
 func markOf(w block.Week, x float64, told ...string) chart.Mark {
 	return chart.Mark{X0: x - 0.5, X1: x + 0.5, Name: w.Name, Figures: told, Focus: true, Kind: "week"}
 }
@@ -95,6 +95,28 @@ func made(w block.Week, u figures.Unit) []piece {
 // about 180 px.
 const labelShare = 0.1
 
+// volumes are the planned distances by the first day of their week.
+func volumes(kept []block.KeptWeek) map[time.Time]block.Volume {
+	planned := map[time.Time]block.Volume{}
+	for _, k := range kept {
+		if v := k.Planned.Volume; v.High > 0 && !v.InTime {
+			planned[k.Start] = v
+		}
+	}
+	return planned
+}
+
+// toldOf is what a bar stands for, in words.
+func toldOf(w block.Week, pieces []piece, u figures.Unit) []string {
+	told := []string{u.Distance(w.DistanceM)}
+	for _, q := range pieces {
+		if q.value > 0 {
+			told = append(told, q.name+" "+u.Distance(q.value*u.Metres))
+		}
+	}
+	return append(told, fmt.Sprintf("%s, %d hard", figures.Plural(w.Sessions, "session"), w.Hard))
+}
+
 // workChart is the distance of the weeks, by what it was for.
 func (b teller) workChart(weeks weekAxis, kept []block.KeptWeek, u figures.Unit) []chart.Chart {
 	most := 0.0
@@ -111,31 +133,19 @@ func (b teller) workChart(weeks weekAxis, kept []block.KeptWeek, u figures.Unit)
 		Text:    "Bars of the distance of each week.",
 	}
 	p := chart.Panel{Height: 220}
-	planned := map[time.Time]block.Volume{}
-	for _, k := range kept {
-		if v := k.Planned.Volume; v.High > 0 && !v.InTime {
-			planned[k.Start] = v
-			most = max(most, v.High/u.Metres)
-		}
+	planned := volumes(kept)
+	for _, v := range planned {
+		most = max(most, v.High/u.Metres)
 	}
 	for i, w := range b.Weeks {
 		x, pieces := weeks.at[i], made(w, u)
 		top := weeks.stack(&p, i, pieces)
-		told := []string{u.Distance(w.DistanceM)}
-		for _, q := range pieces {
-			if q.value > 0 {
-				told = append(told, q.name+" "+u.Distance(q.value*u.Metres))
-			}
-		}
-		told = append(told, fmt.Sprintf("%s, %d hard", figures.Plural(w.Sessions, "session"), w.Hard))
-		up := 5.0
+		told := toldOf(w, pieces, u)
+		const up = 5.0
 		label := top // where the total stands: on the bar, unless a planned line is in its way
 		if v, ok := planned[w.Start]; ok {
-			low, high := v.Low/u.Metres, v.High/u.Metres
-			for _, edge := range []float64{low, high} {
+			for _, edge := range []float64{v.Low / u.Metres, v.High / u.Metres} {
 				p.Layers = append(p.Layers, chart.Line{X: []float64{x - 1.3*weeks.half, x + 1.3*weeks.half}, Y: []float64{edge, edge}, Ink: chart.Text, Width: 1.5})
-			}
-			for _, edge := range []float64{low, high} {
 				if edge > label-0.02*most && edge < label+labelShare*most {
 					label = edge
 				}

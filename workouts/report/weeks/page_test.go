@@ -11,7 +11,7 @@ import (
 	"testing"
 
 	"example.org/rungs/segment/recording"
-	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/athlete"
 	"example.org/rungs/workouts/block"
 	"example.org/rungs/workouts/report"
 	"example.org/rungs/workouts/report/chart"
@@ -52,7 +52,7 @@ func TestPageByHand(t *testing.T) {
 		easyOf("mon", utc(9, 7, 6), 8, recording.Outdoors), repsOf("tue", utc(9, 8, 17)), easyOf("thu", utc(9, 10, 6), 5, recording.Treadmill),
 		easyOf("sat", utc(9, 12, 8), 10, recording.Trail), easyOf("sun", utc(9, 13, 8), 18, recording.Outdoors),
 	}
-	a := workouts.NewAthlete()
+	a := athlete.New()
 	a.MaxHR, a.RestHR, a.ZoneScheme = 200, 60, "acsm-reserve"
 	r := Report(block.New(runs, runs, a, calendar(t, "UTC")), Telling{})
 	for _, c := range []struct {
@@ -103,7 +103,7 @@ func TestPageCautions(t *testing.T) {
 		}
 	}
 	runs = append(runs, easyOf("late", utc(9, 7, 8), 10, recording.Outdoors))
-	b := block.New(runs, runs, workouts.NewAthlete(), calendar(t, "UTC"))
+	b := block.New(runs, runs, athlete.New(), calendar(t, "UTC"))
 	r := Report(b, Telling{})
 	if n := len(r.Front.Lead); n != 1 || r.Front.Lead[0].Style != report.Alert || !strings.HasPrefix(r.Front.Lead[0].Text, "Caution with jumps of distance: 2026-W09 (+200 %).") {
 		t.Errorf("the page opens with %+v", r.Front.Lead)
@@ -142,7 +142,7 @@ func TestPageLadders(t *testing.T) {
 		}
 		runs[i].File = fmt.Sprint(i)
 	}
-	b := block.New(runs, runs, workouts.NewAthlete(), calendar(t, "UTC"))
+	b := block.New(runs, runs, athlete.New(), calendar(t, "UTC"))
 	r := Report(b, Telling{Trends: b.Trends(nil)})
 	c := chartNamed(t, r, "5 x 1km off 200m jog, outdoors")
 	chartNamed(t, r, "5 x 1km off 200m jog, track")
@@ -189,7 +189,7 @@ func TestPagePlan(t *testing.T) {
 		t.Fatal(err)
 	}
 	runs := []block.Run{repsOf("tue", utc(9, 8, 17)), easyOf("sat", utc(9, 12, 8), 12, recording.Outdoors)}
-	b := block.New(runs, runs, workouts.NewAthlete(), calendar(t, "UTC"))
+	b := block.New(runs, runs, athlete.New(), calendar(t, "UTC"))
 	kept, err := plan.Against(b, utc(9, 12, 0))
 	if err != nil {
 		t.Fatal(err)
@@ -245,7 +245,7 @@ func TestPageNamesAreText(t *testing.T) {
 		a.File, b.File, a.Main, b.Main = name, name+"2", name, name
 		a.Detail.Quickest = []block.Quickest{{Length: "1 km", Metres: 1000, Seconds: 240, SE: 1}}
 		runs := []block.Run{a, b}
-		w := block.New(runs, runs, workouts.NewAthlete(), calendar(t, "UTC"))
+		w := block.New(runs, runs, athlete.New(), calendar(t, "UTC"))
 		kept := []block.KeptWeek{{Planned: block.PlannedWeek{Number: 1, Sessions: []block.PlannedSession{{Name: name}}}, Sessions: []block.KeptSession{{Planned: &block.PlannedSession{Name: name}, Outcome: block.Missed}}}}
 		r := Report(w, Telling{Trends: w.Trends(nil), Kept: kept, PlanName: name, Warnings: []recording.Warning{recording.WarningOf(block.NoDate, "%s has no date", name)}})
 		var out strings.Builder
@@ -287,7 +287,7 @@ func TestPageOfAnySize(t *testing.T) {
 	}
 	runs[0].Unmeasured, runs[0].DistanceM = true, 0
 	for _, some := range [][]block.Run{runs, runs[:1], nil} {
-		r := Report(block.New(some, some, workouts.NewAthlete(), calendar(t, "UTC")), Telling{})
+		r := Report(block.New(some, some, athlete.New(), calendar(t, "UTC")), Telling{})
 		var out strings.Builder
 		if err := report.HTML(&out, r); err != nil || strings.Contains(out.String(), "NaN") {
 			t.Errorf("%d runs: %v", len(some), err)
@@ -318,7 +318,7 @@ func TestPageWeighsLittle(t *testing.T) {
 			runs = append(runs, easyOf(fmt.Sprint("easy", week, k), utc(1, 7+7*week+2*k, 7), 8.1+float64((week+5*k)%11), recording.Trail))
 		}
 	}
-	b := block.New(runs, runs, workouts.NewAthlete(), calendar(t, "UTC"))
+	b := block.New(runs, runs, athlete.New(), calendar(t, "UTC"))
 	if len(b.Weeks) < 20 || b.Whole.Hard != 60 {
 		t.Fatalf("%d weeks, %d hard sessions", len(b.Weeks), b.Whole.Hard)
 	}

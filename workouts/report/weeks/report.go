@@ -22,6 +22,7 @@ type Telling struct {
 	Kept     []block.KeptWeek // of a plan; nil without one
 	PlanName string
 	Warnings []recording.Warning // of Merge
+	Above    []report.Link       // pages that the one of all weeks belongs to
 }
 
 // Report tells a block to people and programs.

@@ -19,8 +19,8 @@ const (
 	stripMonths = 5
 )
 
-// Strips draw the weeks of a block day by day, the last month first; of the days that
-// are held, nil is all. Today is marked, unless it is zero.
+// Strips draw the weeks of a block day by day, the last month first. Days that holds refuses
+// are left out; nil keeps all. Today is marked, unless it is zero.
 func Strips(b *block.Block, kept []block.KeptWeek, holds func(day time.Time) bool, today time.Time) (charts []chart.Chart) {
 	u := figures.UnitOf(b.Athlete.Miles)
 	rows := teller{Block: b}.stripWeeks(kept, holds, u)
