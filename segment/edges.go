@@ -153,10 +153,19 @@ func pressed(edges []edge, marks []float64) []edge {
 	return edges
 }
 
-// sharpen refines all edges of a reading and refits the amounts to them.
+// sharpen refines all edges of a reading, refits the amounts to them, and gives the edges honest
+// margins.
+func (j *judge) sharpen(r reading, presses []float64) reading {
+	r = j.placed(r, presses)
+	j.margins(&r)
+	return r
+}
+
+// placed refines all edges of a reading, with their errors by theory, and refits the amounts to
+// them.
 //
 // Branches: ends of the recording, touching reps and rhythms are each a case.
-func (j *judge) sharpen(r reading, presses []float64) reading {
+func (j *judge) placed(r reading, presses []float64) reading {
 	j.stretches(&r)
 	n := len(r.works)
 	var meets [][2]piece
@@ -172,10 +181,10 @@ func (j *judge) sharpen(r reading, presses []float64) reading {
 		switch {
 		case sides[0].joined:
 			refs[i].start = refs[i-1].end
-		case sides[0].seconds() >= 4:
+		case sides[0].seconds() >= leastBeside:
 			refs[i].start = meet(sides[0].piece, w)
 		}
-		if sides[1].seconds() >= 4 {
+		if sides[1].seconds() >= leastBeside {
 			refs[i].end = meet(w, sides[1].piece)
 		}
 	}
@@ -200,9 +209,7 @@ func (j *judge) sharpen(r reading, presses []float64) reading {
 		r.ends[i].at = max(r.ends[i].at, r.starts[i].at+2)
 		last = r.ends[i].at
 	}
-	r = j.refit(r)
-	j.margins(&r)
-	return r
+	return j.refit(r)
 }
 
 // refit measures the reps and the recoveries of a reading between its edges, and fits the amounts to them.

@@ -2,9 +2,11 @@ package segment
 
 // What tests outside the package share with those inside.
 var (
-	Parallel = parallel
-	UnrestOf = unrestOf
-	Borrow   = borrow
-	ToldEven = float64(toldEven)
-	ToldBy   = float64(toldBy)
+	Parallel      = parallel
+	UnrestOf      = unrestOf
+	Borrow        = borrow
+	DrawMargin    = drawMargin
+	MarginBorders = marginBorders
+	ToldEven      = float64(toldEven)
+	ToldBy        = float64(toldBy)
 )

@@ -8,12 +8,10 @@ import (
 	"testing"
 
 	"example.org/rungs/segment"
-	"example.org/rungs/segment/recording"
 	"example.org/rungs/segment/simulate"
 )
 
-// marginBorders part reps by their length, s.
-var marginBorders = [...]float64{100, 260, 620, math.Inf(1)}
+var marginBorders = segment.MarginBorders
 
 // margins are errors of matched reps over their standard errors, by what they are of.
 type margins struct {
@@ -62,28 +60,11 @@ func marginsOf(s *segment.Session, truth simulate.Truth) (out margins) {
 	return out
 }
 
-// marginKinds are sessions beside those of the grammar, so that each length has its share.
-var marginKinds = []string{"short 30/30", "200s", "1000s on the road", "4 minute reps", "mile reps", "pyramid", "marathon-effort blocks", "cut-down 3-2-1 km", "two tempo blocks", "floats"}
-
 // marginsOn splits so many sessions on a device that no figure was fitted to; a third are of named kinds.
 func marginsOn(d simulate.Device, from uint64, n int) (out margins) {
 	list := make([]margins, n)
 	segment.Parallel(n, func(i int) {
-		seed := from + uint64(i)
-		var s simulate.Session
-		if i%3 == 0 {
-			k, _ := simulate.KindNamed(marginKinds[i/3%len(marginKinds)])
-			s = k.Make(seed)
-			s.Place = recording.Outdoors
-			if d.Indoor {
-				s.Place = recording.Treadmill
-			}
-		} else {
-			for s = simulate.Grammar(seed); (s.Place == recording.Treadmill) != d.Indoor; s = simulate.Grammar(seed) {
-				seed += 1_000_003
-			}
-		}
-		r, truth := simulate.Run(s, d, seed)
+		r, truth := segment.DrawMargin(d, from, i)
 		if found, err := segment.Split(r); err == nil {
 			list[i] = marginsOf(found, truth)
 		}

@@ -1,0 +1,235 @@
+package segment
+
+import (
+	"fmt"
+	"go/format"
+	"math"
+	"math/rand/v2"
+	"os"
+	"slices"
+	"strings"
+	"testing"
+
+	"gonum.org/v1/gonum/mat"
+
+	"example.org/rungs/segment/recording"
+	"example.org/rungs/segment/signal"
+	"example.org/rungs/segment/simulate"
+)
+
+// marginKinds are sessions beside those of the grammar, so that each length of reps has its share.
+var marginKinds = []string{"short 30/30", "200s", "1000s on the road", "4 minute reps", "mile reps", "pyramid", "marathon-effort blocks", "cut-down 3-2-1 km", "two tempo blocks", "floats"}
+
+// drawMargin draws the i-th session for margins on a device; a third are of named kinds.
+func drawMargin(d simulate.Device, from uint64, i int) (*recording.Recording, simulate.Truth) {
+	seed := from + uint64(i)
+	var s simulate.Session
+	if i%3 == 0 {
+		k, _ := simulate.KindNamed(marginKinds[i/3%len(marginKinds)])
+		s = k.Make(seed)
+		s.Place = recording.Outdoors
+		if d.Indoor {
+			s.Place = recording.Treadmill
+		}
+	} else {
+		for s = simulate.Grammar(seed); (s.Place == recording.Treadmill) != d.Indoor; s = simulate.Grammar(seed) {
+			seed += 1_000_003
+		}
+	}
+	return simulate.Run(s, d, seed)
+}
+
+// marginBorders part reps by their length, s.
+var marginBorders = [...]float64{100, 260, 620, math.Inf(1)}
+
+func marginBin(seconds float64) int {
+	return slices.IndexFunc(marginBorders[:], func(b float64) bool { return seconds <= b })
+}
+
+// A missed is how far an edge was off, s, with its traits.
+type missed struct {
+	traits
+	off    float64
+	weight float64
+}
+
+// misses are those of the starts and the ends of reps that were found in n sessions on each
+// device. Each device and length of reps has about its share of the weight, few reps less.
+func misses(from uint64, n int) (starts, ends []missed) {
+	devices := append(simulate.Devices(), simulate.FurtherDevices()...)
+	type key struct{ device, bin int }
+	type found struct {
+		key
+		start, end *missed
+	}
+	lists := make([][]found, len(devices)*n)
+	parallel(len(lists), func(k int) {
+		device := k % len(devices)
+		rec, truth := drawMargin(devices[device], from, k/len(devices))
+		j, best, ok, _ := read(rec, signal.Build(rec))
+		if !ok {
+			return
+		}
+		r := j.placed(best, j.presses)
+		for i, w := range r.works {
+			for _, t := range workSpans(truth) {
+				a, b := r.starts[i], r.ends[i]
+				if (min(b.at, t.EndS)-max(a.at, t.StartS))/(max(b.at, t.EndS)-min(a.at, t.StartS)) < 0.75 {
+					continue
+				}
+				sides := r.sides(i)
+				f := found{key: key{device, marginBin(t.Seconds())}}
+				if p := sides[0].piece; p.seconds() >= leastBeside && !sides[0].joined {
+					f.start = &missed{traits: j.edgeTraits(w, p, a.se), off: a.at - t.StartS}
+				}
+				if p := sides[1].piece; p.seconds() >= leastBeside {
+					f.end = &missed{traits: j.edgeTraits(w, p, b.se), off: b.at - t.EndS}
+				}
+				lists[k] = append(lists[k], f)
+			}
+		}
+	})
+	count := map[key]float64{}
+	for _, list := range lists {
+		for _, f := range list {
+			count[f.key]++
+		}
+	}
+	for _, list := range lists {
+		for _, f := range list {
+			w := 1 / math.Sqrt(count[f.key])
+			if f.start != nil {
+				f.start.weight = w
+				starts = append(starts, *f.start)
+			}
+			if f.end != nil {
+				f.end.weight = w
+				ends = append(ends, *f.end)
+			}
+		}
+	}
+	return starts, ends
+}
+
+// quantileRegression is the linear function of x of which a share tau of y lies below: the
+// weights least in the check loss (Koenker and Bassett 1978), by majorising it with parabolas
+// that grow sharper (Hunter and Lange 2000; both from memory).
+func quantileRegression(x [][]float64, y, weight []float64, tau float64) []float64 {
+	const ridge = 1e-6 // for traits that no observation has
+	n := len(x[0])
+	b := mat.NewVecDense(n, nil)
+	for round := range 400 {
+		soft := max(1e-4, 0.3*math.Pow(0.95, float64(round)))
+		a, rhs := mat.NewSymDense(n, nil), mat.NewVecDense(n, nil)
+		for i, row := range x {
+			fit := 0.0
+			for k, v := range row {
+				fit += v * b.AtVec(k)
+			}
+			w := weight[i] / (soft + math.Abs(y[i]-fit))
+			for p, u := range row {
+				if u == 0 {
+					continue
+				}
+				rhs.SetVec(p, rhs.AtVec(p)+u*(w*y[i]+(2*tau-1)*weight[i]))
+				for q := p; q < n; q++ {
+					a.SetSym(p, q, a.At(p, q)+w*u*row[q])
+				}
+			}
+		}
+		for p := range n {
+			a.SetSym(p, p, a.At(p, p)+ridge)
+		}
+		var c mat.Cholesky
+		if !c.Factorize(a) || c.SolveVecTo(b, rhs) != nil {
+			panic("the traits depend on one another")
+		}
+	}
+	return b.RawVector().Data
+}
+
+// TestMarginFit fits margins of edges to simulated sessions, and writes them with -refit, after
+// the weights were fitted:
+//
+//	go test ./segment -run TestMarginFit -refit -v
+//
+// TestMargins holds them on other sessions.
+func TestMarginFit(t *testing.T) {
+	if !*refit {
+		t.Skip("runs with -refit only")
+	}
+	const from, sessions, least = 44_000_000, 240, 0.05 // least: s, an error that nobody sees
+	starts, ends := misses(from, sessions)
+	var b strings.Builder
+	fmt.Fprintf(&b, "// Code generated by go test ./segment -run TestMarginFit -refit; DO NOT EDIT.\n\npackage segment\n\n")
+	fmt.Fprintf(&b, "// What traits count in the logarithm of a margin of 95 %% of the start and of the end of a rep, s,\n// fitted to %d and %d of them on all simulated devices.\nvar (\n", len(starts), len(ends))
+	for _, v := range []struct {
+		name string
+		list []missed
+	}{{"startMargins", starts}, {"endMargins", ends}} {
+		x, y, w := make([][]float64, len(v.list)), make([]float64, len(v.list)), make([]float64, len(v.list))
+		for i := range v.list {
+			x[i], y[i], w[i] = v.list[i].traits[:], math.Log(math.Abs(v.list[i].off)+least), v.list[i].weight
+		}
+		fmt.Fprintf(&b, "\t%s = traits{\n", v.name)
+		for i, c := range quantileRegression(x, y, w, 0.95) {
+			fmt.Fprintf(&b, "\t\t%s: %.4g,\n", traitNames[i], c)
+		}
+		fmt.Fprintf(&b, "\t}\n")
+	}
+	fmt.Fprintf(&b, ")\n")
+	source, err := format.Source([]byte(b.String()))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile("margin_fitted.go", source, 0o644); err != nil {
+		t.Fatal(err)
+	}
+}
+
+var traitNames = [traitCount]string{
+	"always", "ofTheory", "ofStep", "ofLength", "ofBeside", "ofNoise", "ofSlowNoise", "ofRecords", "toStop", "onDevice", "onPositions", "onHeart", "ofBelt",
+	"stepUnheard", "lengthUnheard", "noiseUnheard", "recordsUnheard",
+}
+
+// TestQuantileRegression: on a constant alone it is the sample quantile; of y that follow a
+// line with errors that spread with x, the lines of two quantiles are those of theory; and no
+// small change of the coefficients has less loss.
+func TestQuantileRegression(t *testing.T) {
+	rng := rand.New(rand.NewPCG(3, 4))
+	const n = 4000
+	var one, line [][]float64
+	var y, w []float64
+	for range n {
+		x := rng.Float64()
+		one, line = append(one, []float64{1}), append(line, []float64{1, x})
+		y, w = append(y, 2+x+(1+x)*rng.NormFloat64()), append(w, 1)
+	}
+	sorted := slices.Sorted(slices.Values(y))
+	if got := quantileRegression(one, y, w, 0.9)[0]; got < sorted[n*9/10-3] || got > sorted[n*9/10+3] {
+		t.Errorf("a constant: %.4f, want about %.4f", got, sorted[n*9/10])
+	}
+	loss := func(b []float64, tau float64) (sum float64) {
+		for i := range y {
+			r := y[i] - b[0] - b[1]*line[i][1]
+			sum += r * tau
+			if r < 0 {
+				sum -= r
+			}
+		}
+		return sum
+	}
+	for tau, z := range map[float64]float64{0.5: 0, 0.9: 1.2816, 0.95: 1.6449} { // normal quantiles
+		b := quantileRegression(line, y, w, tau)
+		if math.Abs(b[0]-(2+z)) > 0.2 || math.Abs(b[1]-(1+z)) > 0.35 {
+			t.Errorf("%g: the line is %.3f + %.3f x, want %.3f + %.3f x", tau, b[0], b[1], 2+z, 1+z)
+		}
+		least := loss(b, tau)
+		for range 200 {
+			c := []float64{b[0] + 0.05*rng.NormFloat64(), b[1] + 0.05*rng.NormFloat64()}
+			if l := loss(c, tau); l < least-1e-3*least {
+				t.Errorf("%g: %v loses %.4f, but %v only %.4f", tau, b, least, c, l)
+			}
+		}
+	}
+}
