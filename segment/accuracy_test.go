@@ -11,6 +11,7 @@ import (
 	"example.org/rungs/segment"
 	"example.org/rungs/segment/internal/opendata"
 	"example.org/rungs/segment/recording"
+	"example.org/rungs/segment/simulate"
 )
 
 var accuracy = flag.Bool("accuracy", false, "measure the accuracy anew and write ACCURACY.md")
@@ -56,6 +57,8 @@ Shapes, amounts, contrasts, recoveries, restlessness, hills and devices are draw
 	b.WriteString("\n## Probabilities\n\nOf readings with reps, how often those told with some probability were right:\n\n")
 	table, _ = reliability(1200)
 	b.WriteString(table)
+	b.WriteString("\n## Margins of paces and edges\n\nThe share of errors inside the 95 % intervals, in per cent, and of how many reps: of paces within a run, and of\nwhere reps start and end, by the length of the reps. Then how late edges are in the mean, and paces with the scale.\n\n")
+	b.WriteString(marginsTable(240, func(simulate.Device, margins) {}))
 	b.WriteString("\n## Named kinds on all devices\n\n")
 	table, _, _, _ = evaluate(untuned, max(*evalSeeds, 1))
 	b.WriteString(table)
