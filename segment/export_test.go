@@ -7,6 +7,7 @@ var (
 	Borrow        = borrow
 	DrawMargin    = drawMargin
 	MarginBorders = marginBorders
+	MarginBin     = marginBin
 	ToldEven      = float64(toldEven)
 	ToldBy        = float64(toldBy)
 )

@@ -73,10 +73,13 @@ const (
 type evidence [featureCount]float64
 
 // dot is the log odds that weights make of the features.
-func (e *evidence) dot(w *evidence) float64 {
+func (e *evidence) dot(w *evidence) float64 { return dot(e[:], w[:]) }
+
+// dot is the sum of products of two lists of one length.
+func dot(x, w []float64) float64 {
 	sum := 0.0
-	for i, x := range e {
-		sum += x * w[i]
+	for i, v := range x {
+		sum += v * w[i]
 	}
 	return sum
 }

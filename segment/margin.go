@@ -37,14 +37,6 @@ const (
 // traits are the values of the traits, or what each counts in the logarithm of a margin.
 type traits [traitCount]float64
 
-func (t *traits) dot(w *traits) float64 {
-	sum := 0.0
-	for i, x := range t {
-		sum += x * w[i]
-	}
-	return sum
-}
-
 // z95 is the quantile of the normal distribution that bounds its middle 95 %.
 const z95 = 1.959964
 
@@ -89,7 +81,7 @@ func (j *judge) margins(r *reading) {
 			return se
 		}
 		t := j.edgeTraits(w, beside, se)
-		return min(math.Exp(t.dot(fitted))/z95, longestError)
+		return min(math.Exp(dot(t[:], fitted[:]))/z95, longestError)
 	}
 	for i, w := range r.works {
 		sides := r.sides(i)

@@ -42,10 +42,7 @@ func marginsOf(s *segment.Session, truth simulate.Truth) (out margins) {
 			if overlap(t.start, t.end, f.StartS, f.EndS) < matched {
 				continue
 			}
-			k := 0
-			for t.end-t.start > marginBorders[k] {
-				k++
-			}
+			k := segment.MarginBin(t.end - t.start)
 			out.startS, out.endS = append(out.startS, f.StartS-t.start), append(out.endS, f.EndS-t.end)
 			out.start[k] = append(out.start[k], (f.StartS-t.start)/f.StartSE)
 			out.end[k] = append(out.end[k], (f.EndS-t.end)/f.EndSE)

@@ -147,19 +147,21 @@ func tableOf(samples []*sample, w *evidence) string {
 
 func share(k, n int) float64 { return float64(k) / float64(max(n, 1)) }
 
-// TestFeatureNames: each feature has its own name, which is that of its constant.
+// TestFeatureNames: features and traits have their own names each, those of their constants.
 func TestFeatureNames(t *testing.T) {
-	source, err := os.ReadFile("feature.go")
-	if err != nil {
-		t.Fatal(err)
-	}
-	at := 0
-	for _, name := range featureNames {
-		i := strings.Index(string(source)[at:], "\n\t"+name+" ")
-		if i < 0 {
-			t.Fatalf("%s is not the next feature", name)
+	for file, names := range map[string][]string{"feature.go": featureNames[:], "margin.go": traitNames[:]} {
+		source, err := os.ReadFile(file)
+		if err != nil {
+			t.Fatal(err)
 		}
-		at += i + 1
+		at := 0
+		for _, name := range names {
+			i := strings.Index(string(source)[at:], "\n\t"+name+" ")
+			if i < 0 {
+				t.Fatalf("%s is not the next of %s", name, file)
+			}
+			at += i + 1
+		}
 	}
 	if *refit {
 		return

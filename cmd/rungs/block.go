@@ -227,7 +227,8 @@ func (b *blocker) add(paths []string, wanted func(day time.Time) bool) (*block.B
 	inSpan := func(r block.Run) bool { return wanted == nil || r.Start.IsZero() || wanted(b.calendar.Day(r.Start)) }
 	sums := block.New(only(sessions, inSpan), only(runs, inSpan), b.athlete, b.calendar)
 	b.Warnings = said
-	if wanted != nil && !b.span.whole() {
+	some := wanted != nil && !b.span.whole() // days only
+	if some {
 		for _, s := range sessions {
 			if day := b.calendar.Day(s.Start); !s.Start.IsZero() && day.After(b.Last) {
 				b.Last = day
@@ -236,7 +237,7 @@ func (b *blocker) add(paths []string, wanted func(day time.Time) bool) (*block.B
 	}
 	if plan != nil {
 		whole := sums // sessions just outside of the days that are wanted may be moved ones
-		if wanted != nil && !b.span.whole() {
+		if some {
 			whole = block.New(sessions, runs, b.athlete, b.calendar)
 		}
 		kept, err := plan.Against(whole, b.span.today)

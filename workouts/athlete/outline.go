@@ -21,7 +21,8 @@ type Estimate struct {
 	Rough bool
 }
 
-func (e Estimate) plus(o Estimate) Estimate {
+// Plus is the sum, rough where one of both is.
+func (e Estimate) Plus(o Estimate) Estimate {
 	return Estimate{e.Value + o.Value, e.Rough || o.Rough}
 }
 
@@ -77,8 +78,8 @@ func (a Athlete) Outline(w workouts.Workout) Outline {
 		if s.Open {
 			o.Open++
 		}
-		o.Seconds = o.Seconds.plus(s.Seconds)
-		o.Metres = o.Metres.plus(s.Metres)
+		o.Seconds = o.Seconds.Plus(s.Seconds)
+		o.Metres = o.Metres.Plus(s.Metres)
 		o.Steps = append(o.Steps, s)
 	}
 	return o

@@ -37,37 +37,14 @@ func (g Gatherer) Gather(ctx context.Context, paths []string) ([]Run, []error) {
 		files, lost = append(files, path), append(lost, err)
 	}
 	found := make([]gathered, len(files))
-	workers := g.workers()
-	s := splitter{slots: make(chan struct{}, workers)}
-	next := make(chan int)
-	var all sync.WaitGroup
-	var said sync.Mutex
-	done := 0
-	for range min(workers, len(files)) {
-		all.Go(func() {
-			for i := range next {
-				if lost[i] != nil {
-					found[i].errs = []error{lost[i]}
-				} else {
-					found[i] = g.file(ctx, files[i], s)
-				}
-				said.Lock()
-				done++
-				if g.Progress != nil {
-					g.Progress(done, len(files))
-				}
-				said.Unlock()
-			}
-		})
-	}
-	for i := range files {
-		if ctx.Err() != nil {
-			break
+	s := splitter{slots: make(chan struct{}, g.workers())}
+	g.each(ctx, len(files), func(i int) {
+		if lost[i] != nil {
+			found[i].errs = []error{lost[i]}
+		} else {
+			found[i] = g.file(ctx, files[i], s)
 		}
-		next <- i
-	}
-	close(next)
-	all.Wait()
+	})
 	var runs []Run
 	var errs []error
 	for _, f := range found {
@@ -77,6 +54,36 @@ func (g Gatherer) Gather(ctx context.Context, paths []string) ([]Run, []error) {
 		errs = append(errs, err)
 	}
 	return runs, errs
+}
+
+// each does work for 0 to n-1, some at a time, and tells the progress after each. When ctx is
+// done no further one is begun.
+func (g Gatherer) each(ctx context.Context, n int, work func(i int)) {
+	next := make(chan int)
+	var all sync.WaitGroup
+	var said sync.Mutex
+	done := 0
+	for range min(g.workers(), n) {
+		all.Go(func() {
+			for i := range next {
+				work(i)
+				said.Lock()
+				done++
+				if g.Progress != nil {
+					g.Progress(done, n)
+				}
+				said.Unlock()
+			}
+		})
+	}
+	for i := range n {
+		if ctx.Err() != nil {
+			break
+		}
+		next <- i
+	}
+	close(next)
+	all.Wait()
 }
 
 func (g Gatherer) workers() int {

@@ -6,7 +6,6 @@ import (
 	"encoding/gob"
 	"errors"
 	"fmt"
-	"sync"
 
 	"example.org/rungs/segment"
 	"example.org/rungs/workouts"
@@ -40,31 +39,7 @@ func (g Gatherer) Past(ctx context.Context, h *library.Historian, p Past) []erro
 	var kept keptTrials
 	g.Cache.get(key, &kept, func() bool { return kept.read(&ask.kept) })
 	answers := make([]answer, len(p.Runs))
-	var all sync.WaitGroup
-	next := make(chan int)
-	var said sync.Mutex
-	done := 0
-	for range min(g.workers(), len(p.Runs)) {
-		all.Go(func() {
-			for i := range next {
-				answers[i] = ask.run(i)
-				said.Lock()
-				done++
-				if g.Progress != nil {
-					g.Progress(done, len(p.Runs))
-				}
-				said.Unlock()
-			}
-		})
-	}
-	for i := range p.Runs {
-		if ctx.Err() != nil {
-			break
-		}
-		next <- i
-	}
-	close(next)
-	all.Wait()
+	g.each(ctx, len(p.Runs), func(i int) { answers[i] = ask.run(i) })
 	var errs []error
 	anew := false
 	for i, r := range p.Runs {

@@ -174,7 +174,7 @@ func (p *blockPage) week(s *scene, plan block.Plan, number int, settled map[int]
 					session.Check = "/plan?do=check&session=" + url.QueryEscape(s.name(became.Run.Run)) + "&text=" + text + "#checked"
 				}
 				o := s.athlete.Outline(workout)
-				seconds, metres = plus(seconds, o.Seconds), plus(metres, o.Metres)
+				seconds, metres = seconds.Plus(o.Seconds), metres.Plus(o.Metres)
 				session.Says = amount(o.Seconds, o.Metres, s.athlete.Miles)
 			}
 			day.Sessions = append(day.Sessions, session)
@@ -192,10 +192,6 @@ func (p *blockPage) week(s *scene, plan block.Plan, number int, settled map[int]
 	}
 	w.Sum = strings.Join(parts, "; ")
 	return w
-}
-
-func plus(a, b athlete.Estimate) athlete.Estimate {
-	return athlete.Estimate{Value: a.Value + b.Value, Rough: a.Rough || b.Rough}
 }
 
 // amount is a time and a distance, of which one may have been worked out with an assumed pace.

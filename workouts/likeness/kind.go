@@ -140,14 +140,10 @@ func (c Course) goesUpOrDown() bool {
 func Work(o athlete.Outline) (seconds, metres athlete.Estimate, reps int) {
 	for _, s := range o.Steps {
 		if s.Role == segment.Work {
-			seconds = add(seconds, s.Seconds)
-			metres = add(metres, s.Metres)
+			seconds = seconds.Plus(s.Seconds)
+			metres = metres.Plus(s.Metres)
 			reps++
 		}
 	}
 	return seconds, metres, reps
-}
-
-func add(a, b athlete.Estimate) athlete.Estimate {
-	return athlete.Estimate{Value: a.Value + b.Value, Rough: a.Rough || b.Rough}
 }

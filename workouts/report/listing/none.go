@@ -1,11 +1,9 @@
 package listing
 
 import (
-	"fmt"
 	"time"
 
 	"example.org/rungs/workouts/block"
-	"example.org/rungs/workouts/figures"
 	"example.org/rungs/workouts/report"
 )
 
@@ -18,16 +16,12 @@ func sayNone(r *report.Report, b *block.Block, t Telling) {
 		r.Lead = []string{"There is no recording with a date yet. Put some below the folder, and this lists them."}
 		return
 	}
-	day := dayText(last) + " " + last.Format("2006")
+	do := "list"
 	if t.Link != nil { // a page, on which nothing can be added
-		r.Lead = []string{fmt.Sprintf("The last session was on %s.", day)}
-	} else {
-		r.Lead = []string{fmt.Sprintf("The last session was on %s; to list its week and all after it, add --since %s.", day, b.Calendar.Week(last).Format(time.DateOnly))}
+		do = ""
 	}
-	if n := len(t.Warnings); n > 0 {
-		r.Warnings = nil
-		r.Lead = append(r.Lead, fmt.Sprintf("Kept back here: %s of other days.", figures.Plural(n, "warning")))
-	}
+	r.SayLast(last, b.Calendar.Week(last), do)
+	r.KeepBack(len(t.Warnings))
 }
 
 // lastDay is the last day with a session; zero when there is none.

@@ -8,6 +8,7 @@ import (
 	"example.org/rungs/workouts"
 	"example.org/rungs/workouts/athlete"
 	"example.org/rungs/workouts/figures"
+	"example.org/rungs/workouts/likeness"
 	"example.org/rungs/workouts/notation"
 	"example.org/rungs/workouts/report"
 )
@@ -44,18 +45,12 @@ func Explain(w workouts.Workout, a athlete.Athlete, further []recording.Warning)
 
 func outlineColumns(u figures.Unit, withSets bool) []report.ColumnOf[athlete.OutlineStep] {
 	type S = athlete.OutlineStep
-	faint := func(s S, c report.Cell) report.Cell {
-		if s.Role != segment.Work {
-			c.Style = report.Faint
-		}
-		return c
-	}
 	return []report.ColumnOf[S]{
 		{Column: report.Column{Head: "step", Align: report.Right, Rank: 4}, Cell: func(s S) report.Cell {
-			return faint(s, report.Cell{Text: figures.Decimal(float64(s.Index+1), 0), Fields: report.Object{{Key: "step", Value: s.Index + 1}}})
+			return faint(s.Role, report.Cell{Text: figures.Decimal(float64(s.Index+1), 0), Fields: report.Object{{Key: "step", Value: s.Index + 1}}})
 		}},
 		{Column: report.Column{Head: "part"}, Cell: func(s S) report.Cell {
-			return faint(s, report.Cell{Text: roleWords[s.Role], Fields: report.Object{{Key: "role", Value: string(s.Role)}}})
+			return faint(s.Role, report.Cell{Text: roleWords[s.Role], Fields: report.Object{{Key: "role", Value: string(s.Role)}}})
 		}},
 		{Column: report.Column{Head: "set", Align: report.Right, Rank: 1}, Cell: func(s S) report.Cell {
 			return counted("set", s.Set, withSets && s.Role == segment.Work)
@@ -64,23 +59,23 @@ func outlineColumns(u figures.Unit, withSets bool) []report.ColumnOf[athlete.Out
 			return counted("rep", s.Rep, s.Role == segment.Work)
 		}},
 		{Column: report.Column{Head: "run"}, Cell: func(s S) report.Cell {
-			return faint(s, report.Cell{Text: stepWords(s.Step), Fields: report.Object{
+			return faint(s.Role, report.Cell{Text: stepWords(s.Step), Fields: report.Object{
 				{Key: "amount", Value: amountFields(s.Step.Amount)}, {Key: "manner", Value: report.OrNil(string(s.Step.Manner))}}})
 		}},
 		{Column: report.Column{Head: "target"}, Cell: func(s S) report.Cell {
-			return faint(s, report.Cell{Text: goalText(s.Planned, u), Fields: report.Object{{Key: "goal", Value: goalFields(s.Goal)}}})
+			return faint(s.Role, report.Cell{Text: goalText(s.Planned, u), Fields: report.Object{{Key: "goal", Value: goalFields(s.Goal)}}})
 		}},
 		{Column: report.Column{Head: "from", Align: report.Right, Rank: 3}, Cell: func(s S) report.Cell {
-			return faint(s, report.Cell{Text: roughly(s.BeginsS, figures.Clock), Fields: report.Object{{Key: "start_s", Value: seconds(s.BeginsS.Value)}, {Key: "start_rough", Value: s.BeginsS.Rough}}})
+			return faint(s.Role, report.Cell{Text: roughly(s.BeginsS, figures.Clock), Fields: report.Object{{Key: "start_s", Value: seconds(s.BeginsS.Value)}, {Key: "start_rough", Value: s.BeginsS.Rough}}})
 		}},
 		{Column: report.Column{Head: "at", Align: report.Right, Rank: 5}, Cell: func(s S) report.Cell {
-			return faint(s, report.Cell{Text: roughly(s.BeginsM, u.Length), Fields: report.Object{{Key: "start_m", Value: metres(s.BeginsM.Value)}, {Key: "start_m_rough", Value: s.BeginsM.Rough}}})
+			return faint(s.Role, report.Cell{Text: roughly(s.BeginsM, u.Length), Fields: report.Object{{Key: "start_m", Value: metres(s.BeginsM.Value)}, {Key: "start_m_rough", Value: s.BeginsM.Rough}}})
 		}},
 		{Column: report.Column{Head: "time", Align: report.Right, Rank: 2}, Cell: func(s S) report.Cell {
 			if s.Open {
 				return report.Cell{Fields: lengthFields(openLength, openLength)}
 			}
-			return faint(s, report.Cell{Text: roughly(s.Seconds, figures.Clock), Fields: lengthFields(s.Seconds, s.Metres)})
+			return faint(s.Role, report.Cell{Text: roughly(s.Seconds, figures.Clock), Fields: lengthFields(s.Seconds, s.Metres)})
 		}},
 		{Column: report.Column{Head: "distance", Align: report.Right, Rank: 2}, Cell: func(s S) report.Cell {
 			if s.Open {
@@ -90,7 +85,7 @@ func outlineColumns(u figures.Unit, withSets bool) []report.ColumnOf[athlete.Out
 			if m.Rough {
 				m.Value = math.Round(m.Value/10) * 10
 			}
-			return faint(s, report.Cell{Text: roughly(m, u.Stretch)})
+			return faint(s.Role, report.Cell{Text: roughly(m, u.Stretch)})
 		}},
 	}
 }
@@ -136,18 +131,12 @@ func outlineNotes(o athlete.Outline) []string {
 
 // askedText sums up the work and the whole.
 func askedText(o athlete.Outline, u figures.Unit) string {
-	var reps, open int
-	var t, d athlete.Estimate
+	t, d, reps := likeness.Work(o)
+	open := 0
 	for _, s := range o.Steps {
-		if s.Role != segment.Work {
-			continue
-		}
-		reps++
-		if s.Open {
+		if s.Role == segment.Work && s.Open {
 			open++
 		}
-		t = athlete.Estimate{Value: t.Value + s.Seconds.Value, Rough: t.Rough || s.Seconds.Rough}
-		d = athlete.Estimate{Value: d.Value + s.Metres.Value, Rough: d.Rough || s.Metres.Rough}
 	}
 	whole := "In all " + sumText(o.Seconds, o.Metres, o.Open, u) + "."
 	if reps == 0 {

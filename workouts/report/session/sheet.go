@@ -3,10 +3,10 @@ package session
 import (
 	"strings"
 
-	"example.org/rungs/segment"
 	"example.org/rungs/workouts"
 	"example.org/rungs/workouts/athlete"
 	"example.org/rungs/workouts/figures"
+	"example.org/rungs/workouts/likeness"
 	"example.org/rungs/workouts/notation"
 	"example.org/rungs/workouts/report"
 	"example.org/rungs/workouts/report/chart"
@@ -42,13 +42,7 @@ func Asked(w workouts.Workout, a athlete.Athlete) (said string, sums []report.Fi
 
 // sumFigures are the work, the time and the distance of a plan.
 func sumFigures(outline athlete.Outline, u figures.Unit) (sums []report.Figure) {
-	reps, work := 0, athlete.Estimate{}
-	for _, s := range outline.Steps {
-		if s.Role == segment.Work {
-			reps++
-			work = athlete.Estimate{Value: work.Value + s.Seconds.Value, Rough: work.Rough || s.Seconds.Rough}
-		}
-	}
+	work, _, reps := likeness.Work(outline)
 	add := func(value, name string) {
 		if strings.TrimLeft(value, "≈") != "" {
 			sums = append(sums, report.Figure{Value: value, Name: name})

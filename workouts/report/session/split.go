@@ -131,18 +131,20 @@ func marginNote(s *segment.Session) string {
 	return note + "."
 }
 
+// faint is a cell of a row that is bright for work alone.
+func faint(role segment.Role, c report.Cell) report.Cell {
+	if role != segment.Work {
+		c.Style = report.Faint
+	}
+	return c
+}
+
 // segmentColumns say what is known of a segment.
 func segmentColumns(u figures.Unit, withSets bool) []report.ColumnOf[segment.Segment] {
 	type S = segment.Segment
-	faint := func(s S, c report.Cell) report.Cell {
-		if s.Role != segment.Work {
-			c.Style = report.Faint
-		}
-		return c
-	}
 	return []report.ColumnOf[S]{
 		{Column: report.Column{Head: "part"}, Cell: func(s S) report.Cell {
-			return faint(s, report.Cell{Text: roleWords[s.Role], Fields: report.Object{{Key: "role", Value: string(s.Role)}}})
+			return faint(s.Role, report.Cell{Text: roleWords[s.Role], Fields: report.Object{{Key: "role", Value: string(s.Role)}}})
 		}},
 		{Column: report.Column{Head: "set", Align: report.Right, Rank: 1}, Cell: func(s S) report.Cell {
 			return counted("set", s.Set, withSets && s.Role == segment.Work)
@@ -151,10 +153,10 @@ func segmentColumns(u figures.Unit, withSets bool) []report.ColumnOf[segment.Seg
 			return counted("rep", s.Rep, s.Role == segment.Work)
 		}},
 		{Column: report.Column{Head: "from", Align: report.Right, Rank: 2}, Cell: func(s S) report.Cell {
-			return faint(s, report.Cell{Text: figures.Clock(s.StartS), Fields: report.Object{{Key: "start_s", Value: seconds(s.StartS)}}})
+			return faint(s.Role, report.Cell{Text: figures.Clock(s.StartS), Fields: report.Object{{Key: "start_s", Value: seconds(s.StartS)}}})
 		}},
 		{Column: report.Column{Head: "time", Align: report.Right}, Cell: func(s S) report.Cell {
-			return faint(s, report.Cell{Text: figures.Clock(s.Seconds()), Fields: report.Object{
+			return faint(s.Role, report.Cell{Text: figures.Clock(s.Seconds()), Fields: report.Object{
 				{Key: "end_s", Value: seconds(s.EndS)},
 				{Key: "start_se_s", Value: seconds(s.StartSE)},
 				{Key: "end_se_s", Value: seconds(s.EndSE)},
@@ -162,10 +164,10 @@ func segmentColumns(u figures.Unit, withSets bool) []report.ColumnOf[segment.Seg
 			}})
 		}},
 		{Column: report.Column{Head: "distance", Align: report.Right, Rank: 1}, Cell: func(s S) report.Cell {
-			return faint(s, report.Cell{Text: u.Stretch(s.DistanceM), Fields: report.Object{{Key: "distance_m", Value: metres(s.DistanceM)}}})
+			return faint(s.Role, report.Cell{Text: u.Stretch(s.DistanceM), Fields: report.Object{{Key: "distance_m", Value: metres(s.DistanceM)}}})
 		}},
 		{Column: report.Column{Head: "pace " + u.Per(), Align: report.Right}, Cell: func(s S) report.Cell {
-			return faint(s, report.Cell{Text: u.Pace(s.Pace), Fields: report.Object{{Key: "pace_s_per_km", Value: pace(s.Pace)}}})
+			return faint(s.Role, report.Cell{Text: u.Pace(s.Pace), Fields: report.Object{{Key: "pace_s_per_km", Value: pace(s.Pace)}}})
 		}},
 		{Column: report.Column{Head: "±", Tight: true}, Cell: func(s S) report.Cell {
 			c := report.Cell{Fields: report.Object{
@@ -175,19 +177,19 @@ func segmentColumns(u figures.Unit, withSets bool) []report.ColumnOf[segment.Seg
 			if figures.Known(s.Pace) && s.Pace < figures.Standing {
 				c.Text = u.Margin(s.WithinSE)
 			}
-			return faint(s, c)
+			return faint(s.Role, c)
 		}},
 		{Column: report.Column{Head: "HR avg", Align: report.Right, Rank: 3}, Cell: func(s S) report.Cell {
-			return faint(s, report.Cell{Text: figures.Beats(s.HRAvg), Fields: report.Object{{Key: "hr_avg", Value: beats(s.HRAvg)}}})
+			return faint(s.Role, report.Cell{Text: figures.Beats(s.HRAvg), Fields: report.Object{{Key: "hr_avg", Value: beats(s.HRAvg)}}})
 		}},
 		{Column: report.Column{Head: "HR max", Align: report.Right, Rank: 4}, Cell: func(s S) report.Cell {
-			return faint(s, report.Cell{Text: figures.Beats(s.HRMax), Fields: report.Object{{Key: "hr_max", Value: beats(s.HRMax)}}})
+			return faint(s.Role, report.Cell{Text: figures.Beats(s.HRMax), Fields: report.Object{{Key: "hr_max", Value: beats(s.HRMax)}}})
 		}},
 		{Column: report.Column{Head: "HR end", Align: report.Right, Rank: 3}, Cell: func(s S) report.Cell {
-			return faint(s, report.Cell{Text: figures.Beats(s.HREnd), Fields: report.Object{{Key: "hr_end", Value: beats(s.HREnd)}}})
+			return faint(s.Role, report.Cell{Text: figures.Beats(s.HREnd), Fields: report.Object{{Key: "hr_end", Value: beats(s.HREnd)}}})
 		}},
 		{Column: report.Column{Head: "cadence", Align: report.Right, Rank: 5}, Cell: func(s S) report.Cell {
-			return faint(s, report.Cell{Text: figures.Beats(s.CadenceAvg), Fields: report.Object{{Key: "cadence_avg", Value: steps(s.CadenceAvg)}}})
+			return faint(s.Role, report.Cell{Text: figures.Beats(s.CadenceAvg), Fields: report.Object{{Key: "cadence_avg", Value: steps(s.CadenceAvg)}}})
 		}},
 	}
 }

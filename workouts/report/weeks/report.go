@@ -55,20 +55,11 @@ func (b teller) report(t Telling) *report.Report {
 		r.Said = append(r.Said, report.Sentence{Text: s})
 	}
 	if len(b.Weeks) == 0 && !t.Last.IsZero() {
-		b.sayNone(r, t)
+		r.Title = "no runs in these days"
+		r.SayLast(t.Last, b.Calendar.Week(t.Last), "see")
+		r.KeepBack(len(t.Warnings))
 	}
 	return r
-}
-
-// sayNone says of days without a run when the last one was and what to type to see it, and keeps
-// back the warnings, which are of runs that are not told.
-func (b teller) sayNone(r *report.Report, t Telling) {
-	r.Title = "no runs in these days"
-	r.Lead = []string{fmt.Sprintf("The last session was on %s; to see its week and all after it, add --since %s.", t.Last.Format("Mon 2 Jan 2006"), b.Calendar.Week(t.Last).Format(time.DateOnly))}
-	if n := len(t.Warnings); n > 0 {
-		r.Warnings = nil
-		r.Lead = append(r.Lead, fmt.Sprintf("Kept back here: %s of other days.", figures.Plural(n, "warning")))
-	}
 }
 
 // A teller tells a block with its methods.
