@@ -149,6 +149,6 @@ func (a Amount) about(s stretch, share float64) bool {
 
 func (s *Session) sayKnown(k *Known) {
 	if k != nil {
-		s.warn(ReadAsKnown, fmt.Sprintf("it is read as %s, which you have; without that it would be read otherwise", k.Name), math.NaN(), math.NaN())
+		s.warn(ReadAsKnown, fmt.Sprintf("two readings were about as likely, and it is read as %s, which is among your workouts", k.Name), math.NaN(), math.NaN())
 	}
 }

@@ -47,7 +47,7 @@ structure it amounts to.`,
 			}
 			drawing := plotter{path: *plot}
 			return max(wrong, e.eachSession(args, func(s *segment.Session) int {
-				s = training.obey(s, calendar)
+				s = training.obey(training.plain(s, calendar), calendar)
 				if !*sums { // which are the same in every zone
 					inZone(s, calendar)
 					a.Calibrate(s)
