@@ -9,9 +9,9 @@ import (
 )
 
 // ownText says, in the help of commands, what the workouts of the runner do.
-const ownText = `Where two readings of a recording are about as likely, one that is a workout of
-your library ($` + library.Variable + `, or that among your data; not what came with the
-shelf) or of a line of your log is taken, and that is said.`
+const ownText = `Where two readings of a recording are about as likely, the one that is a workout
+of your own is taken, and that is said: of the library (that of $` + library.Variable + `, or among
+your data; not as it came from the shelf), or of "was" in your log.`
 
 // own are the workouts that the runner has in the library and in the log of a training folder.
 // The library is the same for all commands, whatever their flags, so that all agree on what a

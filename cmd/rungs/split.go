@@ -16,7 +16,9 @@ var splitCommand = command{
 	summary: "say what was run: reps, recoveries, structure",
 	about: `Finds the interval session in each recording (FIT, GPX, TCX, CSV; plain, gzip
 or zip), or in all of a folder, and prints it segment by segment, with the
-structure it amounts to.`,
+structure it amounts to.
+
+` + ownText,
 	example: "rungs split tuesday.fit",
 	setup: func(fs *pflag.FlagSet) body {
 		athlete := athleteFlag(fs)
