@@ -14,7 +14,8 @@ const (
 	givenNoEnds = 60.0 // the same of other steps
 	givenSlope  = 4.0  // per sigma beyond two of an amount
 	givenEnds   = 0.02 // of a warm-up or cool-down, which is its scatter beside some seconds
-	givenRests  = 0.6  // of the scatter of recoveries
+	givenReps   = 0.6  // of the scatter of reps
+	givenRests  = 0.4  // of that of recoveries
 	givenLeast  = 0.5  // of the amount of a rep that is looked for
 	givenOpenS  = 8.0  // s, the shortest step without an amount
 	givenFast   = 30.0 // an unplanned rep
@@ -39,6 +40,7 @@ func (sp *speeds) give(ts []task) {
 		}
 		switch t.planned.Role {
 		case segment.Work:
+			t.sigma *= givenReps
 			t.least = givenLeast * t.amount
 		case segment.Recovery:
 			t.sigma *= givenRests
