@@ -10,7 +10,7 @@ import (
 // What a plan that is known to be what was run costs otherwise, in nats: its steps are all
 // there, of about their amounts and nothing besides.
 const (
-	givenMissed = 15.0 // added to the price of leaving a rep or a recovery out
+	givenMissed = 30.0 // added to the price of leaving a rep or a recovery out
 	givenNoEnds = 60.0 // the same of other steps
 	givenSlope  = 4.0  // per sigma beyond two of an amount
 	givenEnds   = 0.02 // of a warm-up or cool-down, which is its scatter beside some seconds
