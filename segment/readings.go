@@ -29,18 +29,14 @@ func (s *Session) Readings() []Reading {
 	if s.judge == nil {
 		return nil
 	}
-	groups := [][]*reading{nil} // of the same reps; the first has none
+	groups := append([][]*reading{nil}, groups(s.list)...) // of the same reps; the first has none
 	odds := []float64{0}
-	for _, x := range s.list {
-		k := slices.IndexFunc(groups, func(g []*reading) bool {
-			return len(g) > 0 && len(g[0].works) == len(x.works) && x.near(g[0].labelling)
-		})
-		if k < 0 {
-			k = len(groups)
-			groups, odds = append(groups, nil), append(odds, math.Inf(-1))
+	for _, g := range groups[1:] {
+		sum := math.Inf(-1)
+		for _, x := range g {
+			sum = logSumExp([]float64{sum, x.odds})
 		}
-		groups[k] = append(groups[k], x)
-		odds[k] = logSumExp([]float64{odds[k], x.odds})
+		odds = append(odds, sum)
 	}
 	// The weights tell the first reading too surely or not surely enough, which calibrated
 	// mends; what it leaves is shared out among the others.

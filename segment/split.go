@@ -17,10 +17,15 @@ var ErrTooShort = errors.New("fewer than 30 seconds of records: nothing to split
 
 // Split says what was run in a recording, which it leaves as it is. The error is
 // that of Recording.Validate when the recording is nil or not in order, and
-// ErrTooShort when there are fewer than two records or 30 seconds of them.
+// ErrTooShort when there are fewer than two records or 30 seconds of them. Options may tell
+// what else is known (Knowing).
 //
 // Branches: what is odd of a recording is told one by one.
-func Split(r *recording.Recording) (*Session, error) {
+func Split(r *recording.Recording, opts ...Option) (*Session, error) {
+	var o options
+	for _, set := range opts {
+		set(&o)
+	}
 	if err := r.Validate(); err != nil {
 		return nil, err
 	}
@@ -34,6 +39,13 @@ func Split(r *recording.Recording) (*Session, error) {
 		s.ScaleSE = treadmillScaleSD
 	}
 	j, best, ok, list := read(r, tr)
+	if len(o.known) > 0 {
+		var as *Known
+		if best, ok, as = prefer(o.known, best, ok, list); ok {
+			j = best.by
+		}
+		s.sayKnown(as)
+	}
 	if ok {
 		best = j.sharpen(best, j.presses)
 	}

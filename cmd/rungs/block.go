@@ -202,7 +202,7 @@ func (b *blocker) add(paths []string, wanted func(day time.Time) bool) (*block.B
 			return nil, nil, b.complain(errNoName.Error())
 		}
 	}
-	g := block.Gatherer{Cache: b.openCache(), Progress: progress(b.stderr), Stdin: b.takeStdin}
+	g := block.Gatherer{Cache: b.openCache(), Progress: progress(b.stderr), Stdin: b.takeStdin, Known: own(b.training)}
 	runs, errs := g.Gather(b.ctx, paths)
 	if b.ctx.Err() != nil { // which needs no words
 		return nil, nil, exitInterrupted

@@ -125,7 +125,7 @@ type checker struct {
 
 func (c checker) check(s *segment.Session) int {
 	name := s.Recording.Name
-	s = c.training.obey(s, c.calendar)
+	s = c.training.obey(c.training.plain(s, c.calendar), c.calendar)
 	inZone(s, c.calendar)
 	c.athlete.Calibrate(s)
 	o := session.Options{Miles: c.athlete.Miles, Page: c.format == formatHTML, Method: c.method}

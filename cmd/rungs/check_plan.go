@@ -78,7 +78,7 @@ func (c checker) kept(k block.KeptSession, shared bool) int {
 	if err != nil {
 		return c.complain(err.Error())
 	}
-	s, err := segment.Split(rec)
+	s, err := segment.Split(rec, segment.Knowing(c.known()...))
 	if err != nil {
 		return c.complain(rec.Name + ": " + err.Error())
 	}

@@ -17,6 +17,7 @@ import (
 	"example.org/rungs/workouts/desk"
 	"example.org/rungs/workouts/folder"
 	"example.org/rungs/workouts/library"
+	"example.org/rungs/workouts/log"
 )
 
 var deskCommand = command{
@@ -78,6 +79,9 @@ The exit status is 0 when it was ended by an interrupt, 2 when it could not begi
 			if !*noCache {
 				o.Cache = (&blocker{env: e}).openCache()
 			}
+			of := &training{Folder: o.Folder, env: e}
+			of.log, _ = log.Read(o.Folder.LogPath()) // what is wrong with it the desk says
+			o.Known = own(of)
 			return e.serve(o, *port, !*noBrowser)
 		}
 	},

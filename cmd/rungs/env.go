@@ -17,6 +17,7 @@ import (
 
 	"golang.org/x/term"
 
+	"example.org/rungs/segment"
 	"example.org/rungs/workouts"
 	"example.org/rungs/workouts/report"
 )
@@ -36,6 +37,9 @@ type env struct {
 	bound      []*report.Report // the reports in HTML, which are one page
 	stdinRead  bool
 	asJSON     bool // mistakes in a plan are told as JSON, one to a line
+
+	ownOnce  sync.Once
+	ownKnown []segment.Known // workouts of the runner; see known
 
 	unwritable bool           // standard output took no more; said once
 	troubles   map[string]int // how often each kind was met

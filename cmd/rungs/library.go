@@ -30,7 +30,7 @@ NAME.plan. Its commands:
 
 ` + libraryOverview() + `
 "rungs library COMMAND --help" says more about each. The folder is the one that
---library names, else $` + library.Variable + `, else rungs/library among the user's data.`,
+--library names, else $` + library.Variable + `, else rungs/library among the user's data.` + "\n\n" + ownText,
 	example: "rungs library match tuesday.fit",
 	setup: func(fs *pflag.FlagSet) body {
 		fs.SetInterspersed(false) // flags behind the command are the command's

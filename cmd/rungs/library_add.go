@@ -124,7 +124,7 @@ func (e *env) textOfRun(name, src string, wrong error) (text string, inferred bo
 	case len(recordings) > 1:
 		return "", false, e.complain(fmt.Sprintf("%s: there are %d recordings in it; one is needed", name, len(recordings)))
 	}
-	s, err := segment.Split(recordings[0])
+	s, err := segment.Split(recordings[0], segment.Knowing(e.known()...))
 	if err != nil {
 		return "", false, e.complain(name + ": " + err.Error())
 	}

@@ -139,6 +139,7 @@ func (e *env) past(paths []string, h *library.Historian, t *training, c block.Ca
 			if t.leavesOut(s, c) {
 				return exitFine
 			}
+			s = t.plain(s, c)
 			a.Calibrate(s)
 			if _, err := h.Add(t.obey(s, c)); err != nil && !errors.Is(err, library.ErrNoSpeed) {
 				return e.complain(s.Recording.Name + ": " + err.Error())
@@ -147,7 +148,7 @@ func (e *env) past(paths []string, h *library.Historian, t *training, c block.Ca
 		}))
 	}
 	b := blocker{env: e, noCache: noCache}
-	g := block.Gatherer{Cache: b.openCache(), Progress: progress(e.stderr)}
+	g := block.Gatherer{Cache: b.openCache(), Progress: progress(e.stderr), Known: e.known()}
 	runs, errs := g.Gather(e.ctx, files)
 	var said log.Log
 	if t != nil {

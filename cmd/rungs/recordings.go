@@ -37,7 +37,7 @@ func (e *env) eachSession(paths []string, do func(*segment.Session) int) int {
 			status = max(status, e.complainFully(err))
 		}
 		for _, r := range recordings {
-			s, err := segment.Split(r)
+			s, err := segment.Split(r, segment.Knowing(e.known()...))
 			if err != nil {
 				status = max(status, e.complain(r.Name+": "+err.Error()))
 				continue

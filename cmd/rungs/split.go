@@ -16,7 +16,9 @@ var splitCommand = command{
 	summary: "say what was run: reps, recoveries, structure",
 	about: `Finds the interval session in each recording (FIT, GPX, TCX, CSV; plain, gzip
 or zip), or in all of a folder, and prints it segment by segment, with the
-structure it amounts to.`,
+structure it amounts to.
+
+` + ownText,
 	example: "rungs split tuesday.fit",
 	setup: func(fs *pflag.FlagSet) body {
 		athlete := athleteFlag(fs)
@@ -47,7 +49,7 @@ structure it amounts to.`,
 			}
 			drawing := plotter{path: *plot}
 			return max(wrong, e.eachSession(args, func(s *segment.Session) int {
-				s = training.obey(s, calendar)
+				s = training.obey(training.plain(s, calendar), calendar)
 				if !*sums { // which are the same in every zone
 					inZone(s, calendar)
 					a.Calibrate(s)

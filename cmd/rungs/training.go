@@ -84,6 +84,22 @@ func (t *training) obey(s *segment.Session, c block.Calendar) *segment.Session {
 	return correct.Told(s, e)
 }
 
+// plain is a session without the workouts of the runner, when the log has what it was: that is
+// laid over what the recording alone shows.
+func (t *training) plain(s *segment.Session, c block.Calendar) *segment.Session {
+	if t == nil || len(t.env.known()) == 0 {
+		return s
+	}
+	if e := t.said(s, c); e.Was == "" && e.Reps == nil {
+		return s
+	}
+	plain, err := segment.Split(s.Recording)
+	if err != nil { // it was split before
+		return s
+	}
+	return plain
+}
+
 // leavesOut tells whether the log leaves a session out.
 func (t *training) leavesOut(s *segment.Session, c block.Calendar) bool { return t.said(s, c).LeaveOut }
 

@@ -11,6 +11,7 @@ import (
 	"runtime"
 	"strings"
 	"sync"
+	"sync/atomic"
 
 	"example.org/rungs/segment"
 	"example.org/rungs/segment/input"
@@ -24,6 +25,7 @@ type Gatherer struct {
 	Cache    *Cache                    // nil for none
 	Progress func(done, of int)        // called after every file, and by Past after every run, one call at a time; may be nil
 	Stdin    func() (io.Reader, error) // what a path of "-" stands for; may be nil
+	Known    []segment.Known           // workouts of the runner, by which recordings are split
 }
 
 // Gather makes the sums of the recordings in files, folders and archives, and
@@ -37,7 +39,7 @@ func (g Gatherer) Gather(ctx context.Context, paths []string) ([]Run, []error) {
 		files, lost = append(files, path), append(lost, err)
 	}
 	found := make([]gathered, len(files))
-	s := splitter{slots: make(chan struct{}, g.workers())}
+	s := splitter{slots: make(chan struct{}, g.workers()), known: g.Known, knownKey: g.KnownKey()}
 	g.each(ctx, len(files), func(i int) {
 		if lost[i] != nil {
 			found[i].errs = []error{lost[i]}
@@ -137,15 +139,27 @@ func (g Gatherer) file(ctx context.Context, path string, s splitter) gathered {
 		return gathered{errs: []error{err}}
 	}
 	key := hash(raw)
-	var kept []Run
-	if !g.Cache.get(key, &kept, sensible(&kept)) {
-		var errs []error
-		if kept, errs = s.split(ctx, path, raw); len(errs) > 0 || ctx.Err() != nil {
-			return gathered{named(path, key, kept), errs} // what is not whole is not kept
-		}
-		g.Cache.put(key, kept)
+	if g.Cache == nil { // nothing is kept that others would use
+		kept, errs := s.split(ctx, path, raw)
+		return gathered{named(path, key, kept.Runs), errs}
 	}
-	return gathered{runs: named(path, key, kept)}
+	kept, errs := g.kept(ctx, key, path, raw, s.knowing(nil))
+	if s.knownKey != "" && kept.Swayable && len(errs) == 0 && ctx.Err() == nil {
+		key = "own-" + hash([]byte(key+s.knownKey))
+		kept, errs = g.kept(ctx, key, path, raw, s)
+	}
+	return gathered{named(path, key, kept.Runs), errs}
+}
+
+// kept gives the sums of the content of a file, from the cache when they are there.
+func (g Gatherer) kept(ctx context.Context, key, path string, raw []byte, s splitter) (k keptFile, errs []error) {
+	if g.Cache.get(key, &k, func() bool { return sensible(&k.Runs)() }) {
+		return k, nil
+	}
+	if k, errs = s.split(ctx, path, raw); len(errs) == 0 && ctx.Err() == nil { // what is not whole is not kept
+		g.Cache.put(key, k)
+	}
+	return k, errs
 }
 
 // open gives a file or standard input, and tells whether it is one of sums.
@@ -209,12 +223,23 @@ func named(path, key string, runs []Run) []Run {
 }
 
 // A splitter makes sums, a bounded number at a time.
-type splitter struct{ slots chan struct{} }
+type splitter struct {
+	slots    chan struct{}
+	known    []segment.Known
+	knownKey string
+}
+
+// knowing is the splitter with other workouts of the runner.
+func (s splitter) knowing(known []segment.Known) splitter {
+	s.known = known
+	return s
+}
 
 // split makes the sums of the recordings of one file. Archives are spread over
 // the cores too.
-func (s splitter) split(ctx context.Context, path string, raw []byte) ([]Run, []error) {
+func (s splitter) split(ctx context.Context, path string, raw []byte) (keptFile, []error) {
 	var runs []*Run
+	var swayable atomic.Bool
 	var errs []error
 	var wait sync.WaitGroup
 	for r, err := range recording.Each(path, raw) {
@@ -229,7 +254,10 @@ func (s splitter) split(ctx context.Context, path string, raw []byte) ([]Run, []
 		runs = append(runs, run)
 		s.slots <- struct{}{}
 		wait.Go(func() {
-			*run = sums(r).pack()
+			sums, sways := sumsOf(r, s.known)
+			if *run = sums.pack(); sways {
+				swayable.Store(true)
+			}
 			run.File = strings.TrimPrefix(run.File, path)
 			<-s.slots
 		})
@@ -239,21 +267,22 @@ func (s splitter) split(ctx context.Context, path string, raw []byte) ([]Run, []
 	for _, r := range runs {
 		out = append(out, *r)
 	}
-	return out, errs
+	return keptFile{out, swayable.Load()}, errs
 }
 
-// sums makes the sums of a recording. One that is no run is not split.
-func sums(r *recording.Recording) Run {
-	run := Run{File: r.Name, Start: r.Start, Sport: r.Sport, ElapsedS: r.Duration(), Where: []Where{{Place: r.Place}}}
+// sumsOf makes the sums of a recording, and tells whether workouts of the runner might change
+// them. One that is no run is not split.
+func sumsOf(r *recording.Recording, known []segment.Known) (run Run, swayable bool) {
+	run = Run{File: r.Name, Start: r.Start, Sport: r.Sport, ElapsedS: r.Duration(), Where: []Where{{Place: r.Place}}}
 	if !run.counts() {
-		return run
+		return run, false
 	}
-	s, err := segment.Split(r)
+	s, err := segment.Split(r, segment.Knowing(known...))
 	if err != nil { // of a recording that holds too little
 		run.LeftOut = err.Error()
-		return run
+		return run, false
 	}
-	return Summarise(s)
+	return Summarise(s), s.Swayable()
 }
 
 // A line is what "split" writes of a recording, as far as it matters here.

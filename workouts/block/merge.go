@@ -7,7 +7,6 @@ import (
 	"strings"
 	"sync"
 
-	"example.org/rungs/segment"
 	"example.org/rungs/segment/recording"
 	"example.org/rungs/workouts/figures"
 )
@@ -187,11 +186,11 @@ func joinable(a, b Run) bool {
 // stay apart, and that is said.
 func (g Gatherer) join(pieces []Run) ([]Run, recording.Warning) {
 	said := recording.WarningOf(Joined, "%s are pieces of one session", names(pieces))
-	key := joinKey(pieces)
+	key := g.joinKey(pieces)
 	var whole Run
 	if !g.Cache.get(key, &whole, func() bool { return sensible(&[]Run{whole})() }) {
 		var err error
-		if whole, err = joinAgain(pieces); err != nil {
+		if whole, err = g.joinAgain(pieces); err != nil {
 			return pieces, recording.WarningOf(NotJoined, "%s are pieces of one session and are counted apart: %v", names(pieces), err)
 		}
 		whole = whole.pack()
@@ -227,7 +226,7 @@ func share(where []Where, metres, seconds float64) {
 }
 
 // joinKey is the key of a session in the cache; empty when a piece has none.
-func joinKey(pieces []Run) string {
+func (g Gatherer) joinKey(pieces []Run) string {
 	var keys []string
 	for _, p := range pieces {
 		if p.key == "" {
@@ -235,16 +234,16 @@ func joinKey(pieces []Run) string {
 		}
 		keys = append(keys, p.key)
 	}
-	return "join-" + hash([]byte(strings.Join(keys, "+")))
+	return "join-" + hash([]byte(strings.Join(keys, "+")+g.KnownKey()))
 }
 
 // joinAgain reads the pieces again and splits them as one session.
-func joinAgain(pieces []Run) (Run, error) {
+func (g Gatherer) joinAgain(pieces []Run) (Run, error) {
 	whole, err := readPieces(pieces)
 	if err != nil {
 		return Run{}, err
 	}
-	s, err := segment.Split(whole)
+	s, err := g.split(whole)
 	if err != nil {
 		return Run{}, err
 	}

@@ -117,7 +117,10 @@ func (p asker) ask(r Run, said log.Entry) (library.Trial, error) {
 	if err != nil {
 		return library.Trial{}, err
 	}
-	s, err := segment.Split(rec)
+	if saysRun(said) != "" { // which is laid over what the recording alone shows
+		p.Known = nil
+	}
+	s, err := p.split(rec)
 	if err != nil {
 		return library.Trial{}, fmt.Errorf("%s: %w", r.File, err)
 	}

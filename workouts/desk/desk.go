@@ -11,6 +11,7 @@ import (
 	"sync"
 	"time"
 
+	"example.org/rungs/segment"
 	"example.org/rungs/workouts/athlete"
 	"example.org/rungs/workouts/block"
 	"example.org/rungs/workouts/folder"
@@ -23,6 +24,8 @@ type Options struct {
 	Calendar block.Calendar
 	Library  library.Library // its Folder may be empty or missing
 	Cache    *block.Cache    // of sums; nil for none
+
+	Known []segment.Known // workouts of the runner, by which recordings are split
 
 	Athlete func() (athlete.Athlete, error) // reads the athlete file as it is now
 	Now     func() time.Time                // nil is the clock

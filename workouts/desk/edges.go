@@ -92,7 +92,7 @@ func saveReps(v *visit) error {
 	}
 	plain := e
 	plain.Reps = nil
-	if log.SameReps(e.Reps, correct.Told(o.base, plain).Reps()) {
+	if log.SameReps(e.Reps, correct.Told(o.plain(o.base, plain), plain).Reps()) {
 		e = plain
 	}
 	return v.saveEntry(o, e, v.r.PostForm.Get("seen"), "The reps of "+o.title()+" are saved.")
@@ -177,7 +177,7 @@ func (o *opened) chosen(e log.Entry, s *segment.Session) log.Entry {
 	text := session.Found(s, session.Options{Miles: o.athlete.Miles})
 	if w, err := notation.Parse("", text); err == nil && len(w.Items) > 0 && !strings.ContainsAny(text, ";#") {
 		e.Was, e.Workout = text, w
-		if segment.SameReps(correct.Told(o.base, e).Reps(), reps) {
+		if segment.SameReps(correct.Told(o.plain(o.base, e), e).Reps(), reps) {
 			return e
 		}
 	}

@@ -123,10 +123,15 @@ func (d *Desk) look(ctx context.Context) {
 	}
 }
 
+// stamps names what is kept of the files: the folder, and the workouts that they were split by.
+func (d *Desk) stamps() string {
+	return strings.TrimSuffix(d.Folder.Path+" "+d.gatherer().KnownKey(), " ")
+}
+
 // recall gives what is known of the files from the last time.
 func (d *Desk) recall() map[string]file {
 	files := map[string]file{}
-	for path, s := range d.Cache.Recall(d.Folder.Path) {
+	for path, s := range d.Cache.Recall(d.stamps()) {
 		if name, err := filepath.Rel(d.Folder.Path, path); err == nil {
 			files[filepath.ToSlash(name)] = file{size: s.Size, changed: s.Changed, holds: s.Holds, runs: s.Runs}
 		}
@@ -142,7 +147,7 @@ func (d *Desk) remember(files map[string]file) {
 			known[filepath.Join(d.Folder.Path, filepath.FromSlash(name))] = block.Stamped{Size: f.size, Changed: f.changed, Holds: f.holds, Runs: f.runs}
 		}
 	}
-	d.Cache.Remember(d.Folder.Path, known)
+	d.Cache.Remember(d.stamps(), known)
 }
 
 // news gives the names of the files to be read, in order, and tells whether recordings are
@@ -197,7 +202,7 @@ func coursesOf(runs []block.Run) []likeness.Course {
 	return out
 }
 
-func (d *Desk) gatherer() block.Gatherer { return block.Gatherer{Cache: d.Cache} }
+func (d *Desk) gatherer() block.Gatherer { return block.Gatherer{Cache: d.Cache, Known: d.Known} }
 
 // list gives the files of the folder by their names in it. Those that a link leads to outside
 // of it are none, and neither is what a dot hides.

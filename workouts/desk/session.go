@@ -118,7 +118,18 @@ func (d *Desk) splitAnew(r block.Run) (*segment.Session, error) {
 	if err != nil {
 		return nil, err
 	}
-	return segment.Split(rec)
+	return segment.Split(rec, segment.Knowing(d.Known...))
+}
+
+// plain is a session without the workouts of the runner when an entry of the log has what it
+// was: that is laid over what the recording alone shows.
+func (o *opened) plain(base *segment.Session, e log.Entry) *segment.Session {
+	if len(o.desk.Known) > 0 && (e.Was != "" || e.Reps != nil) {
+		if plain, err := segment.Split(base.Recording); err == nil {
+			return plain
+		}
+	}
+	return base
 }
 
 // as is the session read as an entry of the log says, by the runner's clock and odometer.
@@ -130,7 +141,7 @@ func (o *opened) as(e log.Entry) (*segment.Session, error) {
 			return nil, err
 		}
 	}
-	told := *correct.Told(base, e)
+	told := *correct.Told(o.plain(base, e), e)
 	rec := *told.Recording
 	rec.Start, rec.Name = o.desk.Calendar.Local(rec.Start), o.run.File
 	told.Recording = &rec

@@ -121,21 +121,21 @@ func (g *ground) along(t *task) []float64 {
 // Replaced prices leaving the step out and jogging about its amount instead.
 func (g *ground) step(t *task, sum, x []float64, j, k int) (cost, replaced float64) {
 	run := x[k] - x[j]
+	if g.sp.given != nil {
+		return g.sp.given.step(g, t, run, j, k), math.Inf(1)
+	}
 	from, to := g.nodes[j].at, g.nodes[k].at
 	amount := t.misfit(run)
 	replaced = math.Inf(1)
 	fit := t.weight * (sum[to] - sum[from])
 	about := math.Abs(run-t.amount) < 0.25*t.amount
-	if t.open {
-		amount, about = g.sp.even.openStep(t, from, to), false
-	}
 	switch {
 	case t.work:
-		if about && g.sp.even == nil {
+		if about {
 			replaced = priceReplaced + amount + g.slow[to] - g.slow[from]
 		}
 		if stood := g.stood[k] - g.stood[j]; stood > 0 {
-			if !t.metres && !t.open {
+			if !t.metres {
 				amount = math.Min(amount, t.misfit(run-stood))
 			}
 			amount += priceHalt
@@ -151,22 +151,24 @@ func (g *ground) step(t *task, sum, x []float64, j, k int) (cost, replaced float
 
 // fastPrice is the price of beginning an unplanned rep.
 func (g *ground) fastPrice() float64 {
-	if g.sp.even != nil {
+	if g.sp.given != nil {
 		return givenFast
 	}
 	return priceFast
 }
 
 // chained tells whether a step is priced second by second and may have any length.
-func (g *ground) chained(t *task) bool { return t.open && g.sp.even == nil }
+func (g *ground) chained(t *task) bool { return t.open && g.sp.given == nil }
 
 // slowPrices are the prices of beginning an unplanned slow stretch, and of a
 // second of it, when i of n steps are dealt with.
 func (g *ground) slowPrices(i, n int) (open, rate float64) {
 	switch {
+	case g.sp.given != nil && (i == 0 && g.sp.given.ends[0] || i == n && g.sp.given.ends[1]):
+		return placeOuter, placeOuterS
 	case i == 0 || i == n: // before and after the plan
 		return 0, rateSlow / 4
-	case g.sp.even != nil:
+	case g.sp.given != nil:
 		return givenSlow, givenSlowS
 	}
 	return priceSlow, rateSlow

@@ -34,9 +34,13 @@ const (
 // sets of different content, two of them may have been run in each other's
 // place.
 func layOut(ts []task, sp *speeds, from anchor) layout {
-	nodes := sp.nodes(max(gridS, sp.n*(len(ts)+1)/mostCells))
+	every := gridS
+	if sp.given != nil { // short steps may lie where nothing shows
+		every = min(gridS, max(4, sp.n/placeNodes))
+	}
+	nodes := sp.nodes(max(every, sp.n*(len(ts)+1)/mostCells))
 	best, cost := fit(ts, sp, nodes, from, math.Inf(1))
-	if sp.even == nil && cost > cheap*float64(len(ts)) {
+	if sp.given == nil && cost > cheap*float64(len(ts)) {
 		tries := max(1, min(mostSwaps, swapCells/(len(ts)*len(nodes))))
 		for _, pair := range swaps(ts, tries) {
 			if other, c := fit(exchange(ts, pair), sp, nodes, from, cost-priceSwap); c+priceSwap < cost {
@@ -62,22 +66,26 @@ func layOut(ts []task, sp *speeds, from anchor) layout {
 func fit(ts []task, sp *speeds, nodes []node, from anchor, limit float64) (layout, float64) {
 	lay := layout{tasks: slices.Clone(ts)}
 	lv := levels{run: sp.firstLook(), mean: sp.at(float64(sp.n)) / math.Max(float64(sp.n)-sp.halt[sp.n], 1), anchor: from, low: 0.92}
-	if sp.even != nil {
-		lv.low = givenLow
-	}
 	sp.setNoise(sp.first)
+	if sp.given != nil {
+		path, cost := sp.place(lay.tasks, newGround(sp, nodes, lv.set(lay.tasks)))
+		return lay.found(path, sp), cost
+	}
 	path, _ := align(lay.tasks, newGround(sp, coarse(nodes), lv.set(lay.tasks)), math.Inf(1))
 	sp.setNoise(cmp.Or(sp.noiseIn(lay.tasks, path), sp.first))
 	lv.learn(lay.tasks, path, sp)
 	g := newGround(sp, nodes, lv.set(lay.tasks))
 	// The first path, priced anew, bounds what the second search must look at.
-	if sp.even == nil {
-		limit = math.Min(limit, priceOf(path, lay.tasks, g)+1e-6)
-	}
+	limit = math.Min(limit, priceOf(path, lay.tasks, g)+1e-6)
 	path, cost := align(lay.tasks, g, limit)
-	lay.path = withEnds(lay.tasks, inOrder(lay.tasks, joinRests(lay.tasks, path), sp))
-	lay.noise = sp.noiseIn(lay.tasks, lay.path)
-	return lay, cost
+	return lay.found(path, sp), cost
+}
+
+// found is the layout with the path that was found.
+func (l layout) found(path []placed, sp *speeds) layout {
+	l.path = withEnds(l.tasks, inOrder(l.tasks, joinRests(l.tasks, path), sp))
+	l.noise = sp.noiseIn(l.tasks, l.path)
+	return l
 }
 
 // coarse leaves out every second moment at which nothing happens.

@@ -24,7 +24,7 @@ type speeds struct {
 	first   float64   // long-run standard deviation as first estimated, m/s * sqrt(s)
 	longRn  float64   // the same, as in use
 	cache   map[misfitKey][]float64
-	even    *evenness // of a plan that is known to be what was run; else nil
+	given   *placing // of a plan that is known to be what was run; else nil
 }
 
 // A misfitKey names a prefix sum of misfits.

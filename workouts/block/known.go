@@ -1,0 +1,32 @@
+package block
+
+import (
+	"encoding/json"
+
+	"example.org/rungs/segment"
+	"example.org/rungs/segment/recording"
+)
+
+// keptFile is what the cache keeps of a file. Sums that no workouts of the runner would change
+// hold whatever these are; the others are kept again for those that they were made with.
+type keptFile struct {
+	Runs     []Run `json:"runs"`
+	Swayable bool  `json:"swayable,omitempty"`
+}
+
+// split splits a recording, knowing the workouts of the runner.
+func (g Gatherer) split(r *recording.Recording) (*segment.Session, error) {
+	return segment.Split(r, segment.Knowing(g.Known...))
+}
+
+// KnownKey stands for the workouts of the runner in keys of the cache; empty without any.
+func (g Gatherer) KnownKey() string {
+	if len(g.Known) == 0 {
+		return ""
+	}
+	text, err := json.Marshal(g.Known)
+	if err != nil { // of figures that are none
+		return ""
+	}
+	return hash(text)
+}
