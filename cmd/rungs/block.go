@@ -172,7 +172,7 @@ func (b *blocker) tell(sums *block.Block, entries []library.Entry) int {
 	if len(entries) > 0 {
 		name = block.Named(entries)
 	}
-	b.Trends = sums.Trends(name)
+	b.Trends, b.Page = sums.Trends(name), b.format == formatHTML
 	if b.pages != "" {
 		return b.writePages(sums)
 	}

@@ -5,6 +5,7 @@ import (
 	"bytes"
 	"context"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"io"
 	"math"
@@ -37,7 +38,7 @@ func (g Gatherer) Gather(ctx context.Context, paths []string) ([]Run, []error) {
 		files, lost = append(files, path), append(lost, err)
 	}
 	found := make([]gathered, len(files))
-	s := splitter{slots: make(chan struct{}, g.workers())}
+	s := splitter{slots: make(chan struct{}, g.workers()), spare: new(sync.Pool)}
 	g.each(ctx, len(files), func(i int) {
 		if lost[i] != nil {
 			found[i].errs = []error{lost[i]}
@@ -132,13 +133,18 @@ func (g Gatherer) file(ctx context.Context, path string, s splitter) gathered {
 	if lines {
 		return readLines(path, in)
 	}
-	raw, err := recording.ReadAll(path, in)
+	buffer, _ := s.spare.Get().([]byte)
+	raw, err := recording.ReadAllInto(buffer, path, in)
 	if err != nil {
 		return gathered{errs: []error{err}}
 	}
 	key := hash(raw)
 	var kept []Run
-	if !g.Cache.get(key, &kept, sensible(&kept)) {
+	if g.Cache.get(key, &kept, sensible(&kept)) {
+		if cap(raw) <= largestSpare {
+			s.spare.Put(raw)
+		}
+	} else {
 		var errs []error
 		if kept, errs = s.split(ctx, path, raw); len(errs) > 0 || ctx.Err() != nil {
 			return gathered{named(path, key, kept), errs} // what is not whole is not kept
@@ -151,16 +157,23 @@ func (g Gatherer) file(ctx context.Context, path string, s splitter) gathered {
 // open gives a file or standard input, and tells whether it is one of sums.
 func (g Gatherer) open(path string) (in io.Reader, lines bool, err error) {
 	if path != stdin || g.Stdin == nil {
-		if f, err := input.Open(path, math.MaxInt64); err == nil { // sums may have any size
-			head := make([]byte, len(lineStart))
-			io.ReadFull(f, head)
-			if _, err := f.Seek(0, io.SeekStart); err == nil && isLines(head) {
-				return f, true, nil
-			}
-			f.Close()
+		f, refused := recording.OpenFile(path)
+		if errors.Is(refused, recording.ErrTooLarge) { // sums may have any size
+			f, _ = input.Open(path, math.MaxInt64)
 		}
-		f, err := recording.OpenFile(path)
-		return f, false, err
+		if f == nil {
+			return nil, false, refused
+		}
+		head := make([]byte, len(lineStart))
+		f.ReadAt(head, 0)
+		if isLines(head) {
+			return f, true, nil
+		}
+		if refused != nil {
+			f.Close()
+			return nil, false, refused
+		}
+		return f, false, nil
 	}
 	if in, err = g.Stdin(); err != nil {
 		return nil, false, err
@@ -209,7 +222,13 @@ func named(path, key string, runs []Run) []Run {
 }
 
 // A splitter makes sums, a bounded number at a time.
-type splitter struct{ slots chan struct{} }
+type splitter struct {
+	slots chan struct{}
+	spare *sync.Pool // buffers of files whose sums were kept, for the next ones
+}
+
+// largestSpare is how large a buffer may be, in bytes, to be used again.
+const largestSpare = 4 << 20
 
 // split makes the sums of the recordings of one file. Archives are spread over
 // the cores too.
