@@ -46,7 +46,11 @@ func (g Gatherer) Gather(ctx context.Context, paths []string) ([]Run, []error) {
 			found[i] = g.file(ctx, files[i], s)
 		}
 	})
-	var runs []Run
+	n := 0
+	for _, f := range found {
+		n += len(f.runs)
+	}
+	runs := make([]Run, 0, n)
 	var errs []error
 	for _, f := range found {
 		runs, errs = append(runs, f.runs...), append(errs, f.errs...)
