@@ -46,7 +46,7 @@ func files(path string, yield func(string, error) bool) bool {
 			more = yield("", systemError(p, err))
 		case d.IsDir():
 			// its files follow
-		case d.Type().IsRegular() && knownName(p) || found(p): // most need no look at the disk
+		case found(p, d):
 			some = true
 			more = yield(p, nil)
 		}
@@ -98,8 +98,11 @@ func regular(path string) bool {
 	return err == nil && info.Mode().IsRegular()
 }
 
-// found tells a file of a folder that is given: it is named like a recording or begins like one.
-func found(path string) bool { return regular(path) && (knownName(path) || sniff(path)) }
+// found tells a file of a folder that is given: it is named like a recording or begins like
+// one. What is at the end of a link must be looked up.
+func found(path string, d fs.DirEntry) bool {
+	return (d.Type().IsRegular() || regular(path)) && (knownName(path) || sniff(path))
+}
 
 // sniff tells whether a file begins like a recording.
 func sniff(path string) bool {

@@ -38,7 +38,7 @@ func (g Gatherer) Gather(ctx context.Context, paths []string) ([]Run, []error) {
 		files, lost = append(files, path), append(lost, err)
 	}
 	found := make([]gathered, len(files))
-	s := splitter{slots: make(chan struct{}, g.workers()), spare: new(sync.Pool)}
+	s := splitter{slots: make(chan struct{}, g.workers()), spare: new(sync.Pool), known: g.Cache.stamps(paths)}
 	g.each(ctx, len(files), func(i int) {
 		if lost[i] != nil {
 			found[i].errs = []error{lost[i]}
@@ -46,6 +46,7 @@ func (g Gatherer) Gather(ctx context.Context, paths []string) ([]Run, []error) {
 			found[i] = g.file(ctx, files[i], s)
 		}
 	})
+	s.known.keep(g.Cache)
 	n := 0
 	for _, f := range found {
 		n += len(f.runs)
@@ -127,6 +128,15 @@ type gathered struct {
 
 // file gives the sums of one file.
 func (g Gatherer) file(ctx context.Context, path string, s splitter) gathered {
+	is, was := stamp{}, ""
+	if g.Cache != nil && path != stdin {
+		is = stampOf(path)
+		was = s.known.key(path, is)
+	}
+	if kept, ok := g.kept(was); ok {
+		s.known.saw(path, is, was)
+		return gathered{runs: named(path, was, kept)}
+	}
 	in, lines, err := g.open(path)
 	if err != nil {
 		return gathered{errs: []error{err}}
@@ -144,18 +154,30 @@ func (g Gatherer) file(ctx context.Context, path string, s splitter) gathered {
 	}
 	key := hash(raw)
 	var kept []Run
-	if g.Cache.get(key, &kept, sensible(&kept)) {
-		if cap(raw) <= largestSpare {
-			s.spare.Put(raw)
-		}
-	} else {
+	ok := false
+	if key != was { // which was just looked for
+		kept, ok = g.kept(key)
+	}
+	if ok && cap(raw) <= largestSpare {
+		s.spare.Put(raw)
+	}
+	if !ok {
 		var errs []error
 		if kept, errs = s.split(ctx, path, raw); len(errs) > 0 || ctx.Err() != nil {
 			return gathered{named(path, key, kept), errs} // what is not whole is not kept
 		}
 		g.Cache.put(key, kept)
 	}
+	s.known.saw(path, is, key)
 	return gathered{runs: named(path, key, kept)}
+}
+
+// kept gives the sums of a content out of the cache.
+func (g Gatherer) kept(key string) (runs []Run, ok bool) {
+	if key == "" || !g.Cache.get(key, &runs, sensible(&runs)) {
+		return nil, false
+	}
+	return runs, true
 }
 
 // open gives a file or standard input, and tells whether it is one of sums.
@@ -195,26 +217,6 @@ const (
 	mostBadLines = 1000      // of a file, before it is given up
 )
 
-// sensible tells whether kept sums can be those of recordings. It costs an
-// unpacking of each, a hundredth of a millisecond.
-func sensible(runs *[]Run) func() bool {
-	return func() bool {
-		for _, r := range *runs {
-			if r.Packed == nil { // one that is not counted has none
-				if r.LeftOut == "" && r.counts() {
-					return false
-				}
-				continue
-			}
-			full, err := r.unpack()
-			if err != nil || full.check() != nil {
-				return false
-			}
-		}
-		return true
-	}
-}
-
 // named gives runs, whose names are relative to their file, their full names.
 func named(path, key string, runs []Run) []Run {
 	for i := range runs {
@@ -229,6 +231,7 @@ func named(path, key string, runs []Run) []Run {
 type splitter struct {
 	slots chan struct{}
 	spare *sync.Pool // buffers of files whose sums were kept, for the next ones
+	known *stamps
 }
 
 // largestSpare is how large a buffer may be, in bytes, to be used again.
@@ -332,60 +335,4 @@ func readLines(path string, in io.Reader) gathered {
 		g.errs = append(g.errs, fmt.Errorf("%s:%d: is given up after %d bad lines; is it the right file?", path, n+1, mostBadLines))
 	}
 	return g
-}
-
-// check tells what cannot be in a run.
-func (r Run) check() error {
-	switch {
-	case !(r.ElapsedS >= 0 && r.ElapsedS < 1e8):
-		return fmt.Errorf("cannot be: elapsed_s is %g", r.ElapsedS)
-	case !(r.DistanceM >= 0 && r.DistanceM < 1e9):
-		return fmt.Errorf("cannot be: distance_m is %g", r.DistanceM)
-	case len(r.Where) == 0:
-		return fmt.Errorf("cannot be: it was run nowhere")
-	case len(r.Way) > 0 && float64(wayS*(len(r.Way)-1)) >= r.ElapsedS:
-		return fmt.Errorf("cannot be: %d figures of the way in %g s", len(r.Way), r.ElapsedS)
-	}
-	for e := range efforts {
-		if len(r.Heart[e])%2 != 0 || len(r.Speed[e])%2 != 0 {
-			return fmt.Errorf("cannot be: a tally lacks the seconds of a value")
-		}
-	}
-	return r.addsUp()
-}
-
-// addsUp tells what does not add up to the distance and the time of a run. Parts
-// and places are sums of it, rounded to a thousandth each; the way is rounded to
-// whole metres and ends with the last whole second or two of the trace.
-func (r Run) addsUp() error {
-	if !(r.MovingS >= 0 && r.MovingS <= r.ElapsedS+0.01) {
-		return fmt.Errorf("cannot be: %.1f s moving in %.1f s", r.MovingS, r.ElapsedS)
-	}
-	var places, moved, metres, seconds float64
-	for _, w := range r.Where {
-		places, moved = places+w.DistanceM, moved+w.MovingS
-	}
-	for _, p := range r.Parts {
-		metres, seconds = metres+p.DistanceM, seconds+p.Seconds()
-	}
-	rounding := 0.001 * float64(1+len(r.Parts))
-	for _, sum := range []struct {
-		what     string
-		is, of   float64
-		give     float64
-		inByPart bool
-	}{
-		{"the metres by place", places, r.DistanceM, 0.01, false},
-		{"the seconds by place", moved, r.MovingS, 0.01, false},
-		{"the metres of the parts", metres, r.DistanceM, rounding, true},
-		{"the seconds of the parts", seconds, r.ElapsedS, 1 + rounding, true},
-	} {
-		if sum.inByPart && len(r.Parts) == 0 {
-			continue
-		}
-		if !(math.Abs(sum.is-sum.of) <= sum.give+1e-6*sum.of) {
-			return fmt.Errorf("does not add up: %s are %.1f, not %.1f", sum.what, sum.is, sum.of)
-		}
-	}
-	return nil
 }
