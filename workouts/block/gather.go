@@ -147,8 +147,11 @@ func (g Gatherer) file(ctx context.Context, path string, s splitter) gathered {
 	if lines {
 		return readLines(path, in)
 	}
-	buffer, _ := s.spare.Get().([]byte)
-	raw, err := recording.ReadAllInto(buffer, path, in)
+	buffer, _ := s.spare.Get().(*[]byte)
+	if buffer == nil {
+		buffer = new([]byte)
+	}
+	raw, err := recording.ReadAllInto(*buffer, path, in)
 	if err != nil {
 		return gathered{errs: []error{err}}
 	}
@@ -159,7 +162,8 @@ func (g Gatherer) file(ctx context.Context, path string, s splitter) gathered {
 		kept, ok = g.kept(key)
 	}
 	if ok && cap(raw) <= largestSpare {
-		s.spare.Put(raw)
+		*buffer = raw
+		s.spare.Put(buffer)
 	}
 	if !ok {
 		var errs []error
