@@ -172,7 +172,7 @@ func (b *blocker) tell(sums *block.Block, entries []library.Entry) int {
 	if len(entries) > 0 {
 		name = block.Named(entries)
 	}
-	b.Trends = sums.Trends(name)
+	b.Trends, b.Page = sums.Trends(name), b.format == formatHTML
 	if b.pages != "" {
 		return b.writePages(sums)
 	}
@@ -224,10 +224,14 @@ func (b *blocker) add(paths []string, wanted func(day time.Time) bool) (*block.B
 		}
 	}
 	b.sayCache(g.Cache)
-	inSpan := func(r block.Run) bool { return wanted == nil || r.Start.IsZero() || wanted(b.calendar.Day(r.Start)) }
-	sums := block.New(only(sessions, inSpan), only(runs, inSpan), b.athlete, b.calendar)
-	b.Warnings = said
+	inSpan, recordings := sessions, runs
 	some := wanted != nil && !b.span.whole() // days only
+	if some {
+		holds := func(r block.Run) bool { return r.Start.IsZero() || wanted(b.calendar.Day(r.Start)) }
+		inSpan, recordings = only(sessions, holds), only(runs, holds)
+	}
+	sums := block.New(inSpan, recordings, b.athlete, b.calendar)
+	b.Warnings = said
 	if some {
 		for _, s := range sessions {
 			if day := b.calendar.Day(s.Start); !s.Start.IsZero() && day.After(b.Last) {

@@ -25,7 +25,7 @@ var hostileFiles = map[string]string{
 // TestHostilePagesInBrowser shows pages of such names, and of a planned block
 // whose name has ten thousand characters: as text, and within the screen.
 func TestHostilePagesInBrowser(t *testing.T) {
-	ctx := browser(t)
+	tab := openTab(t)
 	demo, err := filepath.Abs(filepath.Join("..", "..", "testdata", "demo"))
 	if err != nil {
 		t.Fatal(err)
@@ -69,7 +69,7 @@ func TestHostilePagesInBrowser(t *testing.T) {
 			if status := run(c.args, strings.NewReader(""), &out, &trouble); status > exitNo {
 				t.Fatalf("status %d: %.400s", status, trouble.String())
 			}
-			p := openPage(t, ctx, "page.html", out.Bytes())
+			p := openPage(t, tab, "page.html", out.Bytes())
 			for _, width := range []int64{360, 1000} {
 				p.look(t, width, "light", "screen")
 				testWidth(t, p, width)

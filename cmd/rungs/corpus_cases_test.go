@@ -211,10 +211,14 @@ func placeCases(files map[string][]byte) (cases []hostileCase) {
 // bombCases are archives and texts that cost far more than they weigh.
 func bombCases(t *testing.T, files map[string][]byte) (cases []hostileCase) {
 	t.Helper()
+	packer, err := flate.NewWriter(nil, flate.BestSpeed) // one for all, since a new one takes 1 MB
+	if err != nil {
+		t.Fatal(err)
+	}
 	zipped := func(members int, name string, write func(w io.Writer)) []byte {
 		var b bytes.Buffer
 		z := zip.NewWriter(&b)
-		z.RegisterCompressor(zip.Deflate, func(w io.Writer) (io.WriteCloser, error) { return flate.NewWriter(w, flate.BestSpeed) })
+		z.RegisterCompressor(zip.Deflate, func(w io.Writer) (io.WriteCloser, error) { packer.Reset(w); return packer, nil })
 		for i := range members {
 			w, err := z.Create(fmt.Sprintf(name, i))
 			if err != nil {

@@ -35,7 +35,7 @@ type sitting struct {
 // September 2026. The desk is ended by an interrupt when the test is over.
 func sit(t *testing.T, folder string) *sitting {
 	t.Helper()
-	tab, cancel := chromedp.NewContext(browser(t))
+	tab, cancel := chromedp.NewContext(browser(t), chromedp.WithNewBrowserContext()) // with no cookies but its own
 	t.Cleanup(cancel)
 	s := &sitting{T: t, openedPage: &openedPage{ctx: tab}, folder: folder}
 	first := startDesk(t, folder)

@@ -188,10 +188,14 @@ func pageSet(t *testing.T) []setPage {
 		t.Fatalf("status %d: %s", status, out.String())
 	}
 	pages, err := filepath.Glob(filepath.Join(site, "*.html"))
-	if err != nil || len(pages) < 4 {
-		t.Fatalf("%d pages of a folder, %v", len(pages), err)
+	if err != nil || len(pages) != 8 {
+		t.Fatalf("%d pages of a folder, want the block and seven sessions; %v", len(pages), err)
+	}
+	for _, path := range pages {
+		linksLead(t, path)
 	}
 	add("site-reps", pages[0])
+	add("site-sets", pages[1])
 	add("site-easy", pages[2])
 	add("site-weeks", filepath.Join(site, "index.html"))
 	return append(set, openPages()...)
@@ -243,6 +247,34 @@ func (s setPage) page(t *testing.T) []byte {
 		t.Fatalf("%s: status %d: %s", s.name, status, trouble.String())
 	}
 	return []byte(s.here.Replace(out.String()))
+}
+
+// linksLead holds that a page of a folder leads to others, and that these are there.
+func linksLead(t *testing.T, path string) {
+	t.Helper()
+	raw, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	root, err := html.Parse(bytes.NewReader(raw))
+	if err != nil {
+		t.Fatal(err)
+	}
+	links := 0
+	for n := range root.Descendants() {
+		for _, a := range n.Attr {
+			if n.Data != "a" || a.Key != "href" || strings.HasPrefix(a.Val, "#") {
+				continue
+			}
+			links++
+			if _, err := os.Stat(filepath.Join(filepath.Dir(path), a.Val)); err != nil {
+				t.Errorf("%s: a link leads nowhere: %v", filepath.Base(path), err)
+			}
+		}
+	}
+	if links == 0 {
+		t.Errorf("%s leads nowhere", filepath.Base(path))
+	}
 }
 
 // notesHaveColumns holds that a note below a table which says what a column is, such as "drift

@@ -20,7 +20,15 @@ var update = flag.Bool("update", false, "rewrite the expected output in scripts 
 
 func TestMain(m *testing.M) {
 	time.Local = time.UTC // the machine's zone is in the output where none is named
-	testscript.Main(m, map[string]func(){"rungs": main})
+	testscript.Main(closing{m}, map[string]func(){"rungs": main})
+}
+
+// closing runs the tests and closes the browser that they share.
+type closing struct{ m *testing.M }
+
+func (c closing) Run() int {
+	defer theBrowser.close()
+	return c.m.Run()
 }
 
 // TestScript runs the scripts in testdata/script, one per command and kind of

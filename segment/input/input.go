@@ -37,7 +37,10 @@ func Open(path string, limit int64) (*os.File, error) {
 // All reads a stream to its end, or gives ErrTooLarge when it has more than limit
 // bytes. The buffer of a file has its size at once; another stream is read by pieces,
 // which are joined at its end, so that one that is refused costs its limit and no more.
-func All(r io.Reader, limit int64) ([]byte, error) {
+func All(r io.Reader, limit int64) ([]byte, error) { return AllInto(nil, r, limit) }
+
+// AllInto is All in the room of a buffer, as far as it has enough; what is in it is lost.
+func AllInto(buffer []byte, r io.Reader, limit int64) ([]byte, error) {
 	size := int64(4096)
 	if f, ok := r.(fs.File); ok {
 		if info, err := f.Stat(); err == nil && info.Mode().IsRegular() {
@@ -46,7 +49,10 @@ func All(r io.Reader, limit int64) ([]byte, error) {
 	}
 	var full [][]byte
 	taken := int64(0) // by those
-	piece := make([]byte, 0, min(size, limit+1))
+	piece := buffer[:0]
+	if int64(cap(piece)) < min(size, limit+1) {
+		piece = make([]byte, 0, min(size, limit+1))
+	}
 	for {
 		n, err := r.Read(piece[len(piece):cap(piece)])
 		piece = piece[:len(piece)+n]

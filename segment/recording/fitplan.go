@@ -16,7 +16,7 @@ import (
 // in which the device kept the workout it followed. The name stands for the file in
 // messages. Errors are of type *Error.
 func ReadPlan(name string, data io.Reader) (*Plan, error) {
-	raw, err := slurp(name, data, MaxBytes)
+	raw, err := slurp(name, data, MaxBytes, nil)
 	if err != nil {
 		return nil, err
 	}

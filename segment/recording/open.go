@@ -55,7 +55,7 @@ func Read(name string, data io.Reader) ([]*Recording, error) {
 }
 
 func read(name string, data io.Reader, lim limits) ([]*Recording, error) {
-	raw, err := slurp(name, data, lim.bytes)
+	raw, err := slurp(name, data, lim.bytes, nil)
 	if err != nil {
 		return nil, err
 	}
@@ -87,9 +87,9 @@ func openFile(path string) (*os.File, error) {
 // at its head.
 const sniffed = 4096
 
-// slurp reads all of data, up to a limit; an archive may have MaxPackedBytes where
+// slurp reads all of data, in the room of a buffer if there is any, up to a limit; an archive may have MaxPackedBytes where
 // the limit is MaxBytes. What is no recording is refused by its first bytes.
-func slurp(name string, data io.Reader, limit int64) ([]byte, error) {
+func slurp(name string, data io.Reader, limit int64, buffer []byte) ([]byte, error) {
 	head, err := readHead(data)
 	switch {
 	case err == nil:
@@ -104,7 +104,7 @@ func slurp(name string, data io.Reader, limit int64) ([]byte, error) {
 	if limit == MaxBytes && binaryFormat(head) == zipFormat {
 		limit = MaxPackedBytes
 	}
-	raw, err := input.All(&begun{head, data}, limit)
+	raw, err := input.AllInto(buffer, &begun{head, data}, limit)
 	if err != nil {
 		return nil, inputError(name, err, limit)
 	}

@@ -46,7 +46,7 @@ func files(path string, yield func(string, error) bool) bool {
 			more = yield("", systemError(p, err))
 		case d.IsDir():
 			// its files follow
-		case found(p):
+		case found(p, d):
 			some = true
 			more = yield(p, nil)
 		}
@@ -68,7 +68,7 @@ func ReadFile(path string) ([]byte, error) {
 		return nil, err
 	}
 	defer f.Close()
-	return slurp(path, f, defaultLimits.bytes)
+	return slurp(path, f, defaultLimits.bytes, nil)
 }
 
 // OpenFile opens a regular file whose size a recording or an archive may have; a
@@ -77,7 +77,12 @@ func OpenFile(path string) (*os.File, error) { return openFile(path) }
 
 // ReadAll is ReadFile for data from elsewhere; name stands for it in messages.
 func ReadAll(name string, data io.Reader) ([]byte, error) {
-	return slurp(name, data, defaultLimits.bytes)
+	return ReadAllInto(nil, name, data)
+}
+
+// ReadAllInto is ReadAll in the room of a buffer, as far as it has enough; what is in it is lost.
+func ReadAllInto(buffer []byte, name string, data io.Reader) ([]byte, error) {
+	return slurp(name, data, defaultLimits.bytes, buffer)
 }
 
 // Each gives the recordings in the contents of a file or an archive one by one, or
@@ -93,8 +98,11 @@ func regular(path string) bool {
 	return err == nil && info.Mode().IsRegular()
 }
 
-// found tells a file of a folder that is given: it is named like a recording or begins like one.
-func found(path string) bool { return regular(path) && (knownName(path) || sniff(path)) }
+// found tells a file of a folder that is given: it is named like a recording or begins like
+// one. What is at the end of a link must be looked up.
+func found(path string, d fs.DirEntry) bool {
+	return (d.Type().IsRegular() || regular(path)) && (knownName(path) || sniff(path))
+}
 
 // sniff tells whether a file begins like a recording.
 func sniff(path string) bool {

@@ -5,6 +5,7 @@ import (
 	"bytes"
 	"context"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"io"
 	"math"
@@ -39,7 +40,7 @@ func (g Gatherer) Gather(ctx context.Context, paths []string) ([]Run, []error) {
 		files, lost = append(files, path), append(lost, err)
 	}
 	found := make([]gathered, len(files))
-	s := splitter{slots: make(chan struct{}, g.workers()), known: g.Known, knownKey: g.KnownKey()}
+	s := splitter{slots: make(chan struct{}, g.workers()), spare: new(sync.Pool), seen: g.Cache.stamps(paths), known: g.Known, knownKey: g.KnownKey()}
 	g.each(ctx, len(files), func(i int) {
 		if lost[i] != nil {
 			found[i].errs = []error{lost[i]}
@@ -47,7 +48,12 @@ func (g Gatherer) Gather(ctx context.Context, paths []string) ([]Run, []error) {
 			found[i] = g.file(ctx, files[i], s)
 		}
 	})
-	var runs []Run
+	s.seen.keep(g.Cache)
+	n := 0
+	for _, f := range found {
+		n += len(f.runs)
+	}
+	runs := make([]Run, 0, n)
 	var errs []error
 	for _, f := range found {
 		runs, errs = append(runs, f.runs...), append(errs, f.errs...)
@@ -124,6 +130,16 @@ type gathered struct {
 
 // file gives the sums of one file.
 func (g Gatherer) file(ctx context.Context, path string, s splitter) gathered {
+	is, was := stamp{}, ""
+	if g.Cache != nil && path != stdin {
+		is = stampOf(path)
+		was = s.seen.key(path, is)
+	}
+	kept, as, ok := g.kept(was, s)
+	if ok {
+		s.seen.saw(path, is, was)
+		return gathered{runs: named(path, as, kept.Runs)}
+	}
 	in, lines, err := g.open(path)
 	if err != nil {
 		return gathered{errs: []error{err}}
@@ -134,7 +150,11 @@ func (g Gatherer) file(ctx context.Context, path string, s splitter) gathered {
 	if lines {
 		return readLines(path, in)
 	}
-	raw, err := recording.ReadAll(path, in)
+	buffer, _ := s.spare.Get().(*[]byte)
+	if buffer == nil {
+		buffer = new([]byte)
+	}
+	raw, err := recording.ReadAllInto(*buffer, path, in)
 	if err != nil {
 		return gathered{errs: []error{err}}
 	}
@@ -143,38 +163,66 @@ func (g Gatherer) file(ctx context.Context, path string, s splitter) gathered {
 		kept, errs := s.split(ctx, path, raw)
 		return gathered{named(path, key, kept.Runs), errs}
 	}
-	kept, errs := g.kept(ctx, key, path, raw, s.knowing(nil))
-	if s.knownKey != "" && kept.Swayable && len(errs) == 0 && ctx.Err() == nil {
-		key = "own-" + hash([]byte(key+s.knownKey))
-		kept, errs = g.kept(ctx, key, path, raw, s)
+	if key != was { // which was just looked for
+		kept, as, ok = g.kept(key, s)
 	}
-	return gathered{named(path, key, kept.Runs), errs}
+	if ok && cap(raw) <= largestSpare {
+		*buffer = raw
+		s.spare.Put(buffer)
+	}
+	for !ok {
+		by := s
+		if as == key { // what holds whatever the workouts are, first
+			by = s.knowing(nil)
+		}
+		var errs []error
+		if kept, errs = by.split(ctx, path, raw); len(errs) > 0 || ctx.Err() != nil {
+			return gathered{named(path, as, kept.Runs), errs} // what is not whole is not kept
+		}
+		g.Cache.put(as, kept)
+		own := s.ownKey(key, kept)
+		if ok = own == as || as != key; !ok {
+			as, ok = own, g.Cache.getSums(own, &kept)
+		}
+	}
+	s.seen.saw(path, is, key)
+	return gathered{runs: named(path, as, kept.Runs)}
 }
 
-// kept gives the sums of the content of a file, from the cache when they are there.
-func (g Gatherer) kept(ctx context.Context, key, path string, raw []byte, s splitter) (k keptFile, errs []error) {
-	if g.Cache.get(key, &k, func() bool { return sensible(&k.Runs)() }) {
-		return k, nil
+// kept gives the sums of a content out of the cache, for the workouts of the runner, and the key that they have
+// there, or that of the first that is missing.
+func (g Gatherer) kept(key string, s splitter) (k keptFile, as string, ok bool) {
+	if key == "" || !g.Cache.getSums(key, &k) {
+		return k, key, false
 	}
-	if k, errs = s.split(ctx, path, raw); len(errs) == 0 && ctx.Err() == nil { // what is not whole is not kept
-		g.Cache.put(key, k)
+	if as = s.ownKey(key, k); as != key {
+		k = keptFile{}
+		ok = g.Cache.getSums(as, &k)
+		return k, as, ok
 	}
-	return k, errs
+	return k, as, true
 }
 
 // open gives a file or standard input, and tells whether it is one of sums.
 func (g Gatherer) open(path string) (in io.Reader, lines bool, err error) {
 	if path != stdin || g.Stdin == nil {
-		if f, err := input.Open(path, math.MaxInt64); err == nil { // sums may have any size
-			head := make([]byte, len(lineStart))
-			io.ReadFull(f, head)
-			if _, err := f.Seek(0, io.SeekStart); err == nil && isLines(head) {
-				return f, true, nil
-			}
-			f.Close()
+		f, refused := recording.OpenFile(path)
+		if errors.Is(refused, recording.ErrTooLarge) { // sums may have any size
+			f, _ = input.Open(path, math.MaxInt64)
 		}
-		f, err := recording.OpenFile(path)
-		return f, false, err
+		if f == nil {
+			return nil, false, refused
+		}
+		head := make([]byte, len(lineStart))
+		f.ReadAt(head, 0)
+		if isLines(head) {
+			return f, true, nil
+		}
+		if refused != nil {
+			f.Close()
+			return nil, false, refused
+		}
+		return f, false, nil
 	}
 	if in, err = g.Stdin(); err != nil {
 		return nil, false, err
@@ -192,26 +240,6 @@ const (
 	mostBadLines = 1000      // of a file, before it is given up
 )
 
-// sensible tells whether kept sums can be those of recordings. It costs an
-// unpacking of each, a hundredth of a millisecond.
-func sensible(runs *[]Run) func() bool {
-	return func() bool {
-		for _, r := range *runs {
-			if r.Packed == nil { // one that is not counted has none
-				if r.LeftOut == "" && r.counts() {
-					return false
-				}
-				continue
-			}
-			full, err := r.unpack()
-			if err != nil || full.check() != nil {
-				return false
-			}
-		}
-		return true
-	}
-}
-
 // named gives runs, whose names are relative to their file, their full names.
 func named(path, key string, runs []Run) []Run {
 	for i := range runs {
@@ -225,6 +253,8 @@ func named(path, key string, runs []Run) []Run {
 // A splitter makes sums, a bounded number at a time.
 type splitter struct {
 	slots    chan struct{}
+	spare    *sync.Pool // buffers of files whose sums were kept, for the next ones
+	seen     *stamps
 	known    []segment.Known
 	knownKey string
 }
@@ -234,6 +264,9 @@ func (s splitter) knowing(known []segment.Known) splitter {
 	s.known = known
 	return s
 }
+
+// largestSpare is how large a buffer may be, in bytes, to be used again.
+const largestSpare = 4 << 20
 
 // split makes the sums of the recordings of one file. Archives are spread over
 // the cores too.
@@ -338,60 +371,4 @@ func readLines(path string, in io.Reader) gathered {
 		g.errs = append(g.errs, fmt.Errorf("%s:%d: is given up after %d bad lines; is it the right file?", path, n+1, mostBadLines))
 	}
 	return g
-}
-
-// check tells what cannot be in a run.
-func (r Run) check() error {
-	switch {
-	case !(r.ElapsedS >= 0 && r.ElapsedS < 1e8):
-		return fmt.Errorf("cannot be: elapsed_s is %g", r.ElapsedS)
-	case !(r.DistanceM >= 0 && r.DistanceM < 1e9):
-		return fmt.Errorf("cannot be: distance_m is %g", r.DistanceM)
-	case len(r.Where) == 0:
-		return fmt.Errorf("cannot be: it was run nowhere")
-	case len(r.Way) > 0 && float64(wayS*(len(r.Way)-1)) >= r.ElapsedS:
-		return fmt.Errorf("cannot be: %d figures of the way in %g s", len(r.Way), r.ElapsedS)
-	}
-	for e := range efforts {
-		if len(r.Heart[e])%2 != 0 || len(r.Speed[e])%2 != 0 {
-			return fmt.Errorf("cannot be: a tally lacks the seconds of a value")
-		}
-	}
-	return r.addsUp()
-}
-
-// addsUp tells what does not add up to the distance and the time of a run. Parts
-// and places are sums of it, rounded to a thousandth each; the way is rounded to
-// whole metres and ends with the last whole second or two of the trace.
-func (r Run) addsUp() error {
-	if !(r.MovingS >= 0 && r.MovingS <= r.ElapsedS+0.01) {
-		return fmt.Errorf("cannot be: %.1f s moving in %.1f s", r.MovingS, r.ElapsedS)
-	}
-	var places, moved, metres, seconds float64
-	for _, w := range r.Where {
-		places, moved = places+w.DistanceM, moved+w.MovingS
-	}
-	for _, p := range r.Parts {
-		metres, seconds = metres+p.DistanceM, seconds+p.Seconds()
-	}
-	rounding := 0.001 * float64(1+len(r.Parts))
-	for _, sum := range []struct {
-		what     string
-		is, of   float64
-		give     float64
-		inByPart bool
-	}{
-		{"the metres by place", places, r.DistanceM, 0.01, false},
-		{"the seconds by place", moved, r.MovingS, 0.01, false},
-		{"the metres of the parts", metres, r.DistanceM, rounding, true},
-		{"the seconds of the parts", seconds, r.ElapsedS, 1 + rounding, true},
-	} {
-		if sum.inByPart && len(r.Parts) == 0 {
-			continue
-		}
-		if !(math.Abs(sum.is-sum.of) <= sum.give+1e-6*sum.of) {
-			return fmt.Errorf("does not add up: %s are %.1f, not %.1f", sum.what, sum.is, sum.of)
-		}
-	}
-	return nil
 }

@@ -30,3 +30,16 @@ func (g Gatherer) KnownKey() string {
 	}
 	return hash(text)
 }
+
+// ownKey is the key of the sums of a content for the workouts of the runner, given those that hold without any.
+func (s splitter) ownKey(key string, plain keptFile) string {
+	if s.knownKey == "" || !plain.Swayable {
+		return key
+	}
+	return "own-" + hash([]byte(key+s.knownKey))
+}
+
+// getSums gives the sums that stand under a key, and tells whether they do.
+func (c *Cache) getSums(key string, k *keptFile) bool {
+	return c.get(key, k, func() bool { return sensible(&k.Runs)() })
+}

@@ -34,12 +34,12 @@ func (g Gatherer) Merge(runs []Run) ([]Run, []recording.Warning) {
 		return cmp.Or(a.Start.Compare(b.Start), cmp.Compare(a.File, b.File))
 	})
 	kept, warnings := once(runs)
-	var groups [][]Run // of pieces; most have one
+	groups := make([][]Run, 0, len(kept)) // of pieces; most have one
 	for i := range kept {
 		if i > 0 && joinable(kept[i-1], kept[i]) {
 			groups[len(groups)-1] = append(groups[len(groups)-1], kept[i])
 		} else {
-			groups = append(groups, []Run{kept[i]})
+			groups = append(groups, kept[i:i+1:i+1])
 		}
 	}
 	joined := make([]recording.Warning, len(groups))
@@ -55,7 +55,7 @@ func (g Gatherer) Merge(runs []Run) ([]Run, []recording.Warning) {
 		}
 	}
 	wait.Wait()
-	var sessions []Run
+	sessions := make([]Run, 0, len(kept))
 	for i, runs := range groups {
 		sessions = append(sessions, runs...)
 		if joined[i].Code != "" {
@@ -69,12 +69,17 @@ func (g Gatherer) Merge(runs []Run) ([]Run, []recording.Warning) {
 func once(runs []Run) (kept []Run, warnings []recording.Warning) {
 	group, overlaps := alike(runs)
 	warnings = overlapsSaid(overlaps)
+	last := make([]int, len(runs)) // of each group
+	for i, g := range group {
+		last[g] = i
+	}
+	kept = make([]Run, 0, len(runs))
 	for i := range runs {
 		if group[i] != i {
 			continue
 		}
-		var members []Run
-		for j := i; j < len(runs); j++ {
+		members := runs[i : i+1 : i+1]
+		for j := i + 1; j <= last[i]; j++ {
 			if group[j] == i {
 				members = append(members, runs[j])
 			}

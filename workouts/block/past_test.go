@@ -6,6 +6,7 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"strconv"
 	"strings"
 	"sync/atomic"
 	"testing"
@@ -214,12 +215,27 @@ func TestSumsTellWorkouts(t *testing.T) {
 	}
 }
 
+// benchWeeks is how many weeks of the demo the benchmarks read, some 5.4 recordings each;
+// RUNGS_WEEKS may say another number.
+func benchWeeks(b *testing.B) int {
+	b.Helper()
+	asked := os.Getenv("RUNGS_WEEKS")
+	if asked == "" {
+		return 12
+	}
+	n, err := strconv.Atoi(asked)
+	if err != nil {
+		b.Fatal(err)
+	}
+	return n
+}
+
 // BenchmarkPast is what a history costs beside its sums, per file, when nothing is kept of it
 // and when all is.
 func BenchmarkPast(b *testing.B) {
 	c := openCache(b, b.TempDir(), "1")
 	folder := b.TempDir()
-	runs := demoWeeks(b, folder, benchWeeks, c)
+	runs := demoWeeks(b, folder, benchWeeks(b), c)
 	of, l, calendar := frequent(b, runs)
 	perFile := func(b *testing.B) {
 		b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/float64(len(runs))/1e6, "ms/file")

@@ -70,7 +70,8 @@ func cleanWay(tr *signal.Trace) []float64 {
 func leastTime(way []float64, metres float64) (Quickest, bool) {
 	n := len(way) - 1
 	best := Quickest{Metres: metres, Seconds: math.Inf(1)}
-	// Beginning at whole seconds.
+	// Beginning at whole seconds. One that ends in the second before the j-th takes more than
+	// j-i-1 seconds: most need no closer look.
 	j := 0
 	for i := 0; i <= n; i++ {
 		for j < n && way[j]-way[i] < metres {
@@ -78,6 +79,9 @@ func leastTime(way []float64, metres float64) (Quickest, bool) {
 		}
 		if way[j]-way[i] < metres {
 			break
+		}
+		if float64(j-i-1) >= best.Seconds {
+			continue
 		}
 		end := float64(j) - (way[j]-way[i]-metres)/(way[j]-way[j-1])
 		if t := end - float64(i); t < best.Seconds {
@@ -92,6 +96,9 @@ func leastTime(way []float64, metres float64) (Quickest, bool) {
 		}
 		for i < n && way[j]-way[i+1] >= metres {
 			i++
+		}
+		if float64(j-i-1) >= best.Seconds {
+			continue
 		}
 		start := float64(i)
 		if step := way[i+1] - way[i]; step > 0 {

@@ -115,6 +115,7 @@ func New(sessions, recordings []Run, a athlete.Athlete, c Calendar) *Block {
 
 // enlist takes in the sessions that can be counted, and says why not of others.
 func (b *Block) enlist(sessions []Run) {
+	b.Sessions = make([]Session, 0, len(sessions))
 	for _, r := range sessions {
 		if w, left := leftOut(r); left {
 			b.Warnings = append(b.Warnings, w)

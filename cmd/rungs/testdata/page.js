@@ -160,8 +160,8 @@ const drawn = svg => {
   return {left, top, right, bottom};
 };
 // lines of text, and pictures, that lie upon each other; letters are lower than their boxes
-const piled = () => {
-  const all = lines().concat([...document.querySelectorAll('svg.chart')].filter(seen).map(e => ({text: 'picture ' + e.id, node: e, e, r: drawn(e)})));
+const piled = texts => {
+  const all = texts.concat([...document.querySelectorAll('svg.chart')].filter(seen).map(e => ({text: 'picture ' + e.id, node: e, e, r: drawn(e)})));
   all.sort((a, b) => a.r.top - b.r.top);
   const found = [];
   all.forEach((a, i) => {
@@ -174,15 +174,15 @@ const piled = () => {
   return found;
 };
 // lines of text that reach beyond the page, and boxes whose contents are wider than they are
-const clipped = width => lines().filter(x => x.r.left < -0.5 || x.r.right > width + 0.5).map(x => 'beyond the page: ' + x.text).concat(
+const clipped = (width, texts) => texts.filter(x => x.r.left < -0.5 || x.r.right > width + 0.5).map(x => 'beyond the page: ' + x.text).concat(
   [...document.querySelectorAll('.scroll,h1,p,dd,dt,li')].filter(e => e.checkVisibility() && e.scrollWidth > e.clientWidth + 1 && !(e.tagName != 'DIV' && getComputedStyle(e).display == 'inline'))
     .map(e => 'wider than its box by ' + (e.scrollWidth - e.clientWidth) + ' px: ' + e.textContent.trim().slice(0, 40)));
 // everything amiss in the layout at a width; everything is open but the folds of tables, of which one is, with a fold above 0
 const faults = (width, phone, fold) => {
   document.querySelectorAll('details').forEach(d => d.open = fold > 0 && (!d.classList.contains('rest') || d.classList.contains('f' + fold)));
   const all = (what, list) => list.slice(0, 5).map(x => what + ': ' + x);
-  const wide = document.documentElement.scrollWidth;
+  const wide = document.documentElement.scrollWidth, texts = lines();
   return [].concat(wide > width ? ['the page is ' + wide + ' px wide'] : [], all('texts beyond their picture', spilt()), all('texts of a picture overlap', collisions()),
-    all('overlap', piled()), all('clipped', clipped(width)), all('wider than the page', cutOff()),
+    all('overlap', piled(texts)), all('clipped', clipped(width, texts)), all('wider than the page', cutOff()),
     phone ? all('too small to be touched', smallTargets(44)).concat(all('a reading covers its figure', coveredPanels()), smallText(width < 360 ? 10 : 11) ? ['small texts'] : []) : []);
 };

@@ -54,7 +54,7 @@ func TestPageByHand(t *testing.T) {
 	}
 	a := athlete.New()
 	a.MaxHR, a.RestHR, a.ZoneScheme = 200, 60, "acsm-reserve"
-	r := Report(block.New(runs, runs, a, calendar(t, "UTC")), Telling{})
+	r := Report(block.New(runs, runs, a, calendar(t, "UTC")), Telling{Page: true})
 	for _, c := range []struct {
 		title string
 		want  map[chart.Ink]float64
@@ -104,7 +104,7 @@ func TestPageCautions(t *testing.T) {
 	}
 	runs = append(runs, easyOf("late", utc(9, 7, 8), 10, recording.Outdoors))
 	b := block.New(runs, runs, athlete.New(), calendar(t, "UTC"))
-	r := Report(b, Telling{})
+	r := Report(b, Telling{Page: true})
 	if n := len(r.Front.Lead); n != 1 || r.Front.Lead[0].Style != report.Alert || !strings.HasPrefix(r.Front.Lead[0].Text, "Caution with jumps of distance: 2026-W09 (+200 %).") {
 		t.Errorf("the page opens with %+v", r.Front.Lead)
 	}
@@ -143,7 +143,7 @@ func TestPageLadders(t *testing.T) {
 		runs[i].File = fmt.Sprint(i)
 	}
 	b := block.New(runs, runs, athlete.New(), calendar(t, "UTC"))
-	r := Report(b, Telling{Trends: b.Trends(nil)})
+	r := Report(b, Telling{Page: true, Trends: b.Trends(nil)})
 	c := chartNamed(t, r, "5 x 1km off 200m jog, outdoors")
 	chartNamed(t, r, "5 x 1km off 200m jog, track")
 	if len(c.Panels) != 1 || len(c.Marks) != 2 {
@@ -194,7 +194,7 @@ func TestPagePlan(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	r := Report(b, Telling{Kept: kept, PlanName: "plan"})
+	r := Report(b, Telling{Page: true, Kept: kept, PlanName: "plan"})
 	if r.Front.First != "plan_sessions" || !strings.Contains(r.Front.Answer, "planned session") || !strings.Contains(r.Front.Answer, "1 still to come") {
 		t.Errorf("the page opens with %q, then %q", r.Front.Answer, r.Front.First)
 	}
@@ -247,7 +247,7 @@ func TestPageNamesAreText(t *testing.T) {
 		runs := []block.Run{a, b}
 		w := block.New(runs, runs, athlete.New(), calendar(t, "UTC"))
 		kept := []block.KeptWeek{{Planned: block.PlannedWeek{Number: 1, Sessions: []block.PlannedSession{{Name: name}}}, Sessions: []block.KeptSession{{Planned: &block.PlannedSession{Name: name}, Outcome: block.Missed}}}}
-		r := Report(w, Telling{Trends: w.Trends(nil), Kept: kept, PlanName: name, Warnings: []recording.Warning{recording.WarningOf(block.NoDate, "%s has no date", name)}})
+		r := Report(w, Telling{Page: true, Trends: w.Trends(nil), Kept: kept, PlanName: name, Warnings: []recording.Warning{recording.WarningOf(block.NoDate, "%s has no date", name)}})
 		var out strings.Builder
 		if err := report.HTML(&out, r); err != nil {
 			t.Fatal(err)
@@ -287,7 +287,7 @@ func TestPageOfAnySize(t *testing.T) {
 	}
 	runs[0].Unmeasured, runs[0].DistanceM = true, 0
 	for _, some := range [][]block.Run{runs, runs[:1], nil} {
-		r := Report(block.New(some, some, athlete.New(), calendar(t, "UTC")), Telling{})
+		r := Report(block.New(some, some, athlete.New(), calendar(t, "UTC")), Telling{Page: true})
 		var out strings.Builder
 		if err := report.HTML(&out, r); err != nil || strings.Contains(out.String(), "NaN") {
 			t.Errorf("%d runs: %v", len(some), err)
@@ -324,7 +324,7 @@ func TestPageWeighsLittle(t *testing.T) {
 	}
 	var packed bytes.Buffer
 	w := gzip.NewWriter(&packed)
-	if err := report.HTML(w, Report(b, Telling{Trends: b.Trends(nil)})); err != nil {
+	if err := report.HTML(w, Report(b, Telling{Page: true, Trends: b.Trends(nil)})); err != nil {
 		t.Fatal(err)
 	}
 	w.Close()

@@ -24,6 +24,7 @@ type Telling struct {
 	Warnings []recording.Warning // of Merge
 	Last     time.Time           // day of the last session of all, where only some days are told; else zero
 	Above    []report.Link       // pages that the one of all weeks belongs to
+	Page     bool                // make what only a page shows, Report.Front, as well
 }
 
 // Report tells a block to people and programs.
@@ -41,7 +42,9 @@ func (b teller) report(t Telling) *report.Report {
 		Before:   b.before(),
 		After:    report.Object{{Key: "all", Value: b.allFields()}},
 	}
-	r.Front = b.front(t, u)
+	if t.Page {
+		r.Front = b.front(t, u)
+	}
 	r.Table.Key = "weeks"
 	if slices.ContainsFunc(b.Weeks, func(w block.Week) bool { return figures.Known(w.Monotony()) }) {
 		r.Table.Notes = []string{"monotony is the mean of the daily distances divided by their standard deviation: high when all days are alike. Foster (1998) took the load of sessions in place of distance."}
