@@ -21,7 +21,7 @@ func TestReadingsAreSound(t *testing.T) {
 		tr := signal.Build(r)
 		j := newJudge(tr, tr.Effort, cut(tr.Effort, tr), r.Place)
 		j.presses, j.steps = recording.Presses(r.Laps), ledSteps(r)
-		readings := j.readings()
+		readings := j.readings(math.Inf(-1))
 		seen := map[uint64]bool{}
 		for k, x := range readings {
 			at := x.before.hi

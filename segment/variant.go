@@ -111,7 +111,7 @@ func (j *judge) missing(r reading) []labelling {
 		if lo < 0 {
 			continue
 		}
-		l := labelling{before: r.before, after: r.after, works: slices.Insert(slices.Clone(r.works), i, j.piece(lo, hi)), between: slices.Clone(r.between)}
+		l := labelling{before: r.before, after: r.after, works: slices.Insert(slices.Clone(r.works), i, j.piece(lo, hi)), between: slices.Clone(r.between), even: r.even}
 		if r.bridged != nil {
 			l.bridged = slices.Insert(slices.Clone(r.bridged), i, false)
 		}
