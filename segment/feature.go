@@ -31,11 +31,13 @@ const (
 	restBrief                      // how much shorter recoveries are than 40 s, mean of logarithms
 	restLong                       // how much longer they are than three reps, mean of logarithms
 	dips                           // stretches inside reps that look like recoveries
+	dipLong                        // those at least .6 of the briefest recovery that is run
 	bumps                          // stretches inside recoveries that look like work
 	bothEnds                       // 1 with running before and after
 	noEnds                         // 1 with neither
 	leftLong                       // stretches elsewhere as long and fast as reps
 	leftPart                       // those at least half as long
+	leftNext                       // those at least .45 as long that lie a recovery away from the reps
 	leftFaster                     // those faster than the reps
 	heartAgainst                   // how far heart rate does not go along
 	heartShare                     // share of its variance that the labels explain, times the logarithm of 1 + the minutes run before: a heart must settle

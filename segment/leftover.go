@@ -22,14 +22,14 @@ func (j *judge) leftOvers(r *reading) {
 	}
 	base = max(base, slowest-0.3)
 	k := 0
-	// runs gives each row of pieces in p that are wanted: how long, s, and its highest level.
-	runs := func(p piece, wanted func(q piece, lv float64) bool, give func(run, top float64)) {
-		run, top := 0.0, math.Inf(-1)
+	// runs gives each row of pieces in p that are wanted, and its highest level.
+	runs := func(p piece, wanted func(q piece, lv float64) bool, give func(row piece, top float64)) {
+		row, top := piece{}, math.Inf(-1)
 		end := func() {
-			if run > 0 {
-				give(run, top)
+			if row.hi > row.lo {
+				give(row, top)
 			}
-			run, top = 0, math.Inf(-1)
+			row, top = piece{}, math.Inf(-1)
 		}
 		for k < len(j.pieces) && j.pieces[k].lo < p.hi {
 			q, lv := j.pieces[k], j.levels[k]
@@ -37,33 +37,53 @@ func (j *judge) leftOvers(r *reading) {
 			switch {
 			case q.lo < p.lo:
 			case wanted(q, lv):
-				run, top = run+q.seconds(), max(top, lv)
+				if row.hi == row.lo {
+					row.lo = q.lo
+				}
+				row.hi, top = q.hi, max(top, lv)
 			default:
 				end()
 			}
 		}
 		end()
 	}
-	outside := func(p piece) {
+	outside := func(p piece) (quick []piece) {
 		runs(p, func(q piece, lv float64) bool {
 			if lv < (slowestAtOnce+exponent*atMost+base)/2 { // so not for a shorter one either
 				return false
 			}
 			slow := slowestAtOnce + exponent*math.Log(max(q.seconds(), briefest))
 			return lv > (slow+base)/2
-		}, func(run, top float64) {
+		}, func(row piece, top float64) {
+			run := row.seconds()
 			switch {
 			case run > 0.75*briefest:
 				e[leftLong]++
 			case run > 0.45*briefest && run > 20:
 				e[leftPart]++
 			}
+			if run > 0.45*briefest {
+				quick = append(quick, row)
+			}
 			if top > typical+exponent*math.Log(run) && run >= briefest/3 {
 				e[leftFaster]++
 			}
 		})
+		return quick
 	}
-	outside(r.before)
+	briefestRest, longest := math.Inf(1), 0
+	for _, b := range r.between {
+		longest = max(longest, b.hi-b.lo)
+		if b.hi > b.lo {
+			briefestRest = min(briefestRest, b.seconds())
+		}
+	}
+	reach := longest + longest/4 + 2*shortest
+	quick := outside(r.before)
+	for i, from := len(quick)-1, r.before.hi; i >= 0 && quick[i].hi >= from-reach; i-- {
+		from = quick[i].lo
+		e[leftNext]++
+	}
 	for i, w := range r.works {
 		own, beside := level(w.mean), math.Inf(-1)
 		for _, s := range r.sides(i) {
@@ -76,8 +96,11 @@ func (j *judge) leftOvers(r *reading) {
 		}
 		mid := (own + min(beside, own-0.06)) / 2
 		bridged := r.bridged != nil && r.bridged[i]
-		runs(w, func(q piece, lv float64) bool { return lv < mid && !(bridged && q.mean < 1.2) }, func(run, _ float64) {
-			if run >= shortest {
+		runs(w, func(q piece, lv float64) bool { return lv < mid && !(bridged && q.mean < 1.2) }, func(row piece, _ float64) {
+			switch run := row.seconds(); {
+			case run >= 0.6*briefestRest && run >= 2*shortest:
+				e[dipLong]++
+			case run >= shortest:
 				e[dips]++
 			}
 		})
@@ -89,15 +112,22 @@ func (j *judge) leftOvers(r *reading) {
 			}
 			fast := min(own, level(r.works[i+1].mean))
 			mid := (fast + min(low, fast-0.06)) / 2
-			runs(b, func(_ piece, lv float64) bool { return lv > mid }, func(run, _ float64) {
-				if run >= shortest {
+			runs(b, func(_ piece, lv float64) bool { return lv > mid }, func(row piece, _ float64) {
+				if run := row.seconds(); run >= shortest {
 					e[bumps] += math.Log(run / 4)
 				}
 			})
 		}
 	}
-	outside(piece{lo: r.tailTo, hi: r.after.hi})
-	for _, f := range [...]feature{leftLong, leftPart, leftFaster, dips, bumps} {
+	to := r.tailTo
+	for _, q := range outside(piece{lo: r.tailTo, hi: r.after.hi}) {
+		if q.lo > to+reach {
+			break
+		}
+		to = q.hi
+		e[leftNext]++
+	}
+	for _, f := range [...]feature{leftLong, leftPart, leftNext, leftFaster, dips, dipLong, bumps} {
 		e[f] = math.Log1p(e[f])
 	}
 }

@@ -21,6 +21,7 @@ import (
 // A sample is a recording with a known truth, read.
 type sample struct {
 	group, name string
+	source      string           // file of an open recording; else empty
 	truth       []recording.Span // of the reps; nil for running without a plan
 	list        []evidence
 	right       []bool
@@ -135,7 +136,9 @@ func realSamples(dir string) []*sample {
 			return nil
 		})
 	}
-	out := make([]*sample, len(files)*(1+len(tellings)))
+	tells := 1 + len(tellings)
+	out := make([]*sample, len(files)*tells)
+	pieces := make([][]*sample, len(files))
 	parallel(len(out), func(k int) {
 		path, how := files[k%len(files)], k/len(files)
 		list, _ := recording.Open(path)
@@ -160,9 +163,20 @@ func realSamples(dir string) []*sample {
 			}
 			kind, name = "retold", name+", "+tellings[how-1].name
 		}
-		out[k] = newSample(kind+" "+group, name, r, truth)
+		if out[k] = newSample(kind+" "+group, name, r, truth); out[k] != nil {
+			out[k].source = path
+		}
+		if how > 0 {
+			return
+		}
+		for _, c := range crops(r, truth) {
+			if s := newSample("cropped "+group, name+", "+c.name, c.r, c.truth); s != nil {
+				s.source = path
+				pieces[k] = append(pieces[k], s)
+			}
+		}
 	})
-	return gathered(out)
+	return gathered(append(out, slices.Concat(pieces...)...))
 }
 
 // spansIn are the reps in a table of truth; nil without one.
