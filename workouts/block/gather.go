@@ -40,7 +40,7 @@ func (g Gatherer) Gather(ctx context.Context, paths []string) ([]Run, []error) {
 		files, lost = append(files, path), append(lost, err)
 	}
 	found := make([]gathered, len(files))
-	s := splitter{slots: make(chan struct{}, g.workers()), spare: new(sync.Pool), seen: g.Cache.stamps(paths), known: g.Known, knownKey: g.KnownKey()}
+	s := splitter{slots: make(chan struct{}, g.workers()), spare: &sync.Pool{New: func() any { return new([]byte) }}, seen: g.Cache.stamps(paths), known: g.Known, knownKey: g.KnownKey()}
 	g.each(ctx, len(files), func(i int) {
 		if lost[i] != nil {
 			found[i].errs = []error{lost[i]}
@@ -150,10 +150,7 @@ func (g Gatherer) file(ctx context.Context, path string, s splitter) gathered {
 	if lines {
 		return readLines(path, in)
 	}
-	buffer, _ := s.spare.Get().(*[]byte)
-	if buffer == nil {
-		buffer = new([]byte)
-	}
+	buffer := s.spare.Get().(*[]byte)
 	raw, err := recording.ReadAllInto(*buffer, path, in)
 	if err != nil {
 		return gathered{errs: []error{err}}
@@ -170,19 +167,10 @@ func (g Gatherer) file(ctx context.Context, path string, s splitter) gathered {
 		*buffer = raw
 		s.spare.Put(buffer)
 	}
-	for !ok {
-		by := s
-		if as == key { // what holds whatever the workouts are, first
-			by = s.knowing(nil)
-		}
+	if !ok {
 		var errs []error
-		if kept, errs = by.split(ctx, path, raw); len(errs) > 0 || ctx.Err() != nil {
-			return gathered{named(path, as, kept.Runs), errs} // what is not whole is not kept
-		}
-		g.Cache.put(as, kept)
-		own := s.ownKey(key, kept)
-		if ok = own == as || as != key; !ok {
-			as, ok = own, g.Cache.getSums(own, &kept)
+		if kept, as, errs = g.made(ctx, key, as, path, raw, s); len(errs) > 0 || ctx.Err() != nil {
+			return gathered{named(path, as, kept.Runs), errs}
 		}
 	}
 	s.seen.saw(path, is, key)
@@ -201,6 +189,24 @@ func (g Gatherer) kept(key string, s splitter) (k keptFile, as string, ok bool) 
 		return k, as, ok
 	}
 	return k, as, true
+}
+
+// made makes the sums of a content that are missing under a key, as, and keeps what is whole: those that hold
+// whatever the workouts of the runner are, then those for those workouts where these matter. It gives the key of the latter.
+func (g Gatherer) made(ctx context.Context, key, as, path string, raw []byte, s splitter) (k keptFile, _ string, errs []error) {
+	if as == key {
+		if k, errs = s.knowing(nil).split(ctx, path, raw); len(errs) > 0 || ctx.Err() != nil {
+			return k, as, errs
+		}
+		g.Cache.put(key, k)
+		if as = s.ownKey(key, k); as == key || g.Cache.getSums(as, &k) {
+			return k, as, nil
+		}
+	}
+	if k, errs = s.split(ctx, path, raw); len(errs) == 0 && ctx.Err() == nil {
+		g.Cache.put(as, k)
+	}
+	return k, as, errs
 }
 
 // open gives a file or standard input, and tells whether it is one of sums.
