@@ -31,7 +31,7 @@ const (
 	restBrief                      // how much shorter recoveries are than 40 s, mean of logarithms
 	restLong                       // how much longer they are than three reps, mean of logarithms
 	dips                           // stretches inside reps that look like recoveries
-	dipLong                        // those at least .6 of the briefest recovery that is run
+	dipLong                        // those as long as .6 of the briefest recovery and twice the shortest stretch
 	bumps                          // stretches inside recoveries that look like work
 	bothEnds                       // 1 with running before and after
 	noEnds                         // 1 with neither

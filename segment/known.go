@@ -47,12 +47,13 @@ const ReadAsKnown = "read-as-known"
 // session that was split without it.
 func (s *Session) Swayable() bool {
 	best := 0.0
-	for k, g := range groups(s.list) {
-		switch odds := g[0].odds; {
-		case k == 0 && odds > 0:
-			best = odds
-		case odds+ownOdds > best:
-			return true
+	for _, x := range s.list { // the most probable first
+		switch {
+		case best > 0 && x.near(s.list[0].labelling):
+		case best == 0 && x.odds > 0:
+			best = x.odds
+		default:
+			return x.odds+ownOdds > best
 		}
 	}
 	return false
@@ -62,7 +63,7 @@ func (s *Session) Swayable() bool {
 func groups(list []*reading) (out [][]*reading) {
 	for _, x := range list {
 		k := slices.IndexFunc(out, func(g []*reading) bool {
-			return len(g[0].works) == len(x.works) && x.near(g[0].labelling)
+			return x.near(g[0].labelling)
 		})
 		if k < 0 {
 			out = append(out, []*reading{x})
@@ -92,17 +93,12 @@ func prefer(known []Known, best reading, ok bool, list []*reading) (reading, boo
 	}
 	was := best
 	slices.SortStableFunc(list, byOdds)
-	odds := []float64{0}
-	for _, x := range list {
-		odds = append(odds, x.odds)
-	}
 	if list[0].odds <= 0 {
 		return best, ok, nil
 	}
 	best = *list[0]
-	best.evidence = logSumExp(odds[1:])
-	best.sure = calibrated(probability(best, list, odds))
-	if ok && len(was.works) == len(best.works) && best.near(was.labelling) {
+	best.weigh(list)
+	if ok && best.near(was.labelling) {
 		return best, true, nil
 	}
 	return best, true, agree[list[0]]

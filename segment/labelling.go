@@ -205,6 +205,9 @@ func hashOn(h, word uint64) uint64 { return (h ^ word) * 1099511628211 }
 // near reports whether two labellings of as many reps differ by seconds only.
 func (l labelling) near(o labelling) bool {
 	const slack = 5
+	if len(l.works) != len(o.works) {
+		return false
+	}
 	for i, w := range l.works {
 		v := o.works[i]
 		if w.lo-v.lo > slack || v.lo-w.lo > slack || w.hi-v.hi > slack || v.hi-w.hi > slack {

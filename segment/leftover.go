@@ -47,7 +47,9 @@ func (j *judge) leftOvers(r *reading) {
 		}
 		end()
 	}
-	outside := func(p piece) (quick []piece) {
+	var buf [16]piece
+	outside := func(p piece) []piece { // those that may be reps, until it is called again
+		quick := buf[:0]
 		runs(p, func(q piece, lv float64) bool {
 			if lv < (slowestAtOnce+exponent*atMost+base)/2 { // so not for a shorter one either
 				return false

@@ -36,23 +36,30 @@ func read(r *recording.Recording, tr *signal.Trace) (by *judge, best reading, ok
 		judges = append(judges, h)
 	}
 	by = judges[0]
-	odds := []float64{0}
 	for _, j := range judges {
 		j.presses, j.steps = recording.Presses(r.Laps), ledSteps(r)
 		own := j.readings(max(0, best.odds))
 		for _, x := range own {
 			x.by = j
-			odds = append(odds, x.odds)
 		}
 		if len(own) > 0 && own[0].odds > best.odds {
 			by, best, ok = j, *own[0], true
 		}
 		list = append(list, own...)
 	}
-	best.evidence = logSumExp(odds[1:])
-	best.sure = calibrated(probability(best, list, odds))
+	best.weigh(list)
 	slices.SortStableFunc(list, byOdds)
 	return by, best, ok, list
+}
+
+// weigh sets how likely it is that there are reps, and that they are those of this reading, which is the best of a list.
+func (r *reading) weigh(list []*reading) {
+	odds := []float64{0}
+	for _, x := range list {
+		odds = append(odds, x.odds)
+	}
+	r.evidence = logSumExp(odds[1:])
+	r.sure = calibrated(probability(*r, list, odds))
 }
 
 // calibrated is the share of readings told with a probability that are right.
@@ -66,7 +73,7 @@ func calibrated(p float64) float64 {
 func probability(best reading, list []*reading, odds []float64) float64 {
 	same := []float64{math.Inf(-1)}
 	for _, x := range list {
-		if len(x.works) == len(best.works) && x.near(best.labelling) {
+		if x.near(best.labelling) {
 			same = append(same, x.odds)
 		}
 	}

@@ -84,20 +84,12 @@ func (t *training) obey(s *segment.Session, c block.Calendar) *segment.Session {
 	return correct.Told(s, e)
 }
 
-// plain is a session without the workouts of the runner, when the log has what it was: that is
-// laid over what the recording alone shows.
+// plain is a session as correct.Plain has it, where the runner has workouts.
 func (t *training) plain(s *segment.Session, c block.Calendar) *segment.Session {
 	if t == nil || len(t.env.known()) == 0 {
 		return s
 	}
-	if e := t.said(s, c); e.Was == "" && e.Reps == nil {
-		return s
-	}
-	plain, err := segment.Split(s.Recording)
-	if err != nil { // it was split before
-		return s
-	}
-	return plain
+	return correct.Plain(s, t.said(s, c))
 }
 
 // leavesOut tells whether the log leaves a session out.

@@ -40,7 +40,7 @@ func (g Gatherer) Gather(ctx context.Context, paths []string) ([]Run, []error) {
 		files, lost = append(files, path), append(lost, err)
 	}
 	found := make([]gathered, len(files))
-	s := splitter{slots: make(chan struct{}, g.workers()), spare: &sync.Pool{New: func() any { return new([]byte) }}, seen: g.Cache.stamps(paths), known: g.Known, knownKey: g.KnownKey()}
+	s := splitter{slots: make(chan struct{}, g.workers()), spare: &sync.Pool{New: func() any { return new([]byte) }}, seen: g.Cache.stamps(paths), known: g.Known, knownKey: g.knownKey()}
 	g.each(ctx, len(files), func(i int) {
 		if lost[i] != nil {
 			found[i].errs = []error{lost[i]}
@@ -191,8 +191,8 @@ func (g Gatherer) kept(key string, s splitter) (k keptFile, as string, ok bool) 
 	return k, as, true
 }
 
-// made makes the sums of a content that are missing under a key, as, and keeps what is whole: those that hold
-// whatever the workouts of the runner are, then those for those workouts where these matter. It gives the key of the latter.
+// made makes the sums of a content that are missing under a key, as, and keeps what is whole: first the sums that hold
+// without any workouts of the runner, then, where workouts matter, those for the ones there are. It gives the key of the last.
 func (g Gatherer) made(ctx context.Context, key, as, path string, raw []byte, s splitter) (k keptFile, _ string, errs []error) {
 	if as == key {
 		if k, errs = s.knowing(nil).split(ctx, path, raw); len(errs) > 0 || ctx.Err() != nil {

@@ -19,8 +19,8 @@ func (g Gatherer) split(r *recording.Recording) (*segment.Session, error) {
 	return segment.Split(r, segment.Knowing(g.Known...))
 }
 
-// KnownKey stands for the workouts of the runner in keys of the cache; empty without any.
-func (g Gatherer) KnownKey() string {
+// knownKey stands for the workouts of the runner in keys of the cache; empty without any.
+func (g Gatherer) knownKey() string {
 	if len(g.Known) == 0 {
 		return ""
 	}
@@ -41,5 +41,5 @@ func (s splitter) ownKey(key string, plain keptFile) string {
 
 // getSums gives the sums that stand under a key, and tells whether they do.
 func (c *Cache) getSums(key string, k *keptFile) bool {
-	return c.get(key, k, func() bool { return sensible(&k.Runs)() })
+	return c.get(key, k, func() bool { return sensible(k.Runs...) })
 }

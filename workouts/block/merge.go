@@ -193,7 +193,7 @@ func (g Gatherer) join(pieces []Run) ([]Run, recording.Warning) {
 	said := recording.WarningOf(Joined, "%s are pieces of one session", names(pieces))
 	key := g.joinKey(pieces)
 	var whole Run
-	if !g.Cache.get(key, &whole, func() bool { return sensible(&[]Run{whole})() }) {
+	if !g.Cache.get(key, &whole, func() bool { return sensible(whole) }) {
 		var err error
 		if whole, err = g.joinAgain(pieces); err != nil {
 			return pieces, recording.WarningOf(NotJoined, "%s are pieces of one session and are counted apart: %v", names(pieces), err)
@@ -239,7 +239,7 @@ func (g Gatherer) joinKey(pieces []Run) string {
 		}
 		keys = append(keys, p.key)
 	}
-	return "join-" + hash([]byte(strings.Join(keys, "+")+g.KnownKey()))
+	return "join-" + hash([]byte(strings.Join(keys, "+")+g.knownKey()))
 }
 
 // joinAgain reads the pieces again and splits them as one session.

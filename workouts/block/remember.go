@@ -27,8 +27,9 @@ type stampedEntry struct {
 const stampAge = 3 * time.Second
 
 // Remember keeps the sums of the files of a folder by their paths, so that those that were not
-// changed need not be read, not even to know their content. Files changed just now are not kept.
-func (c *Cache) Remember(folder string, files map[string]Stamped) {
+// changed need not be read, not even to know their content; they hold for the workouts of the runner
+// that there are. Files changed just now are not kept.
+func (g Gatherer) Remember(folder string, files map[string]Stamped) {
 	var list []stampedEntry
 	for path, f := range files {
 		if time.Since(f.Changed) < stampAge {
@@ -40,13 +41,13 @@ func (c *Cache) Remember(folder string, files map[string]Stamped) {
 		}
 		list = append(list, e)
 	}
-	c.put(stampsKey(folder), list)
+	g.Cache.put(g.filesKey(folder), list)
 }
 
 // Recall gives what Remember kept of a folder; nothing when there is nothing, or it is damaged.
-func (c *Cache) Recall(folder string) map[string]Stamped {
+func (g Gatherer) Recall(folder string) map[string]Stamped {
 	var list []stampedEntry
-	if !c.get(stampsKey(folder), &list, func() bool { return true }) {
+	if !g.Cache.get(g.filesKey(folder), &list, func() bool { return true }) {
 		return nil
 	}
 	files := map[string]Stamped{}
@@ -62,11 +63,11 @@ func (c *Cache) Recall(folder string) map[string]Stamped {
 	return files
 }
 
-// stampsKey names the entry of a folder as it is called, and where it is.
-func stampsKey(folder string) string {
+// filesKey names the entry of a folder as it is called, and where it is.
+func (g Gatherer) filesKey(folder string) string {
 	at, err := filepath.Abs(folder)
 	if err != nil {
 		return ""
 	}
-	return "files-" + hash([]byte(folder+"\x00"+at))
+	return "files-" + hash([]byte(folder+"\x00"+at+g.knownKey()))
 }

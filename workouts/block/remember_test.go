@@ -23,11 +23,12 @@ func TestRemember(t *testing.T) {
 	if len(errs) > 0 || len(runs) != 1 {
 		t.Fatal(errs)
 	}
+	g := Gatherer{Cache: c}
 	old := time.Now().Add(-time.Hour).Round(0)
-	c.Remember("a", map[string]Stamped{
+	g.Remember("a", map[string]Stamped{
 		path: {Size: 7, Changed: old, Holds: true, Runs: runs}, "notes.txt": {Size: 3, Changed: old}, "new.fit": {Changed: time.Now(), Holds: true},
 	})
-	got := c.Recall("a")
+	got := g.Recall("a")
 	if len(got) != 2 || got["notes.txt"].Size != 3 || got[path].Size != 7 || !got[path].Changed.Equal(old) || !got[path].Holds || len(got[path].Runs) != 1 {
 		t.Fatalf("%+v", got)
 	}
@@ -38,16 +39,16 @@ func TestRemember(t *testing.T) {
 	if rec, err := r.Recording(); err != nil || rec.Len() == 0 {
 		t.Errorf("it cannot be read again: %v", err)
 	}
-	if got := c.Recall("b"); got != nil {
+	if got := g.Recall("b"); got != nil {
 		t.Errorf("of another folder: %v", got)
 	}
-	if err := os.WriteFile(filepath.Join(c.Folder(), stampsKey("a")), []byte("damaged"), 0o666); err != nil {
+	if err := os.WriteFile(filepath.Join(c.Folder(), g.filesKey("a")), []byte("damaged"), 0o666); err != nil {
 		t.Fatal(err)
 	}
-	if got := c.Recall("a"); got != nil {
+	if got := g.Recall("a"); got != nil {
 		t.Errorf("damaged: %v", got)
 	}
-	var none *Cache
+	var none Gatherer
 	none.Remember("a", nil)
 	if got := none.Recall("a"); got != nil {
 		t.Errorf("without a cache: %v", got)

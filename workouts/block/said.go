@@ -189,7 +189,7 @@ func (g Gatherer) corrected(r Run) (Run, recording.Warning) {
 		key = "was-" + hash([]byte(r.key+" "+saysRun(*r.Said)))
 	}
 	var again Run
-	if !g.Cache.get(key, &again, func() bool { return sensible(&[]Run{again})() }) {
+	if !g.Cache.get(key, &again, func() bool { return sensible(again) }) {
 		rec, err := r.Recording()
 		var s *segment.Session
 		if err == nil {

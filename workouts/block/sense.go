@@ -7,22 +7,20 @@ import (
 
 // sensible tells whether kept sums can be those of recordings. It costs an
 // unpacking of each, a hundredth of a millisecond.
-func sensible(runs *[]Run) func() bool {
-	return func() bool {
-		for _, r := range *runs {
-			if r.Packed == nil { // one that is not counted has none
-				if r.LeftOut == "" && r.counts() {
-					return false
-				}
-				continue
-			}
-			full, err := r.unpack()
-			if err != nil || full.check() != nil {
+func sensible(runs ...Run) bool {
+	for _, r := range runs {
+		if r.Packed == nil { // one that is not counted has none
+			if r.LeftOut == "" && r.counts() {
 				return false
 			}
+			continue
 		}
-		return true
+		full, err := r.unpack()
+		if err != nil || full.check() != nil {
+			return false
+		}
 	}
+	return true
 }
 
 // check tells what cannot be in a run.

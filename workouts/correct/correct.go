@@ -61,6 +61,19 @@ func Session(s *segment.Session, was workouts.Workout) *segment.Session {
 	return out
 }
 
+// Plain is a session split without the workouts of the runner where the log says what it was, which is laid over what
+// the recording alone shows; else the session given.
+func Plain(s *segment.Session, e log.Entry) *segment.Session {
+	if e.Was == "" && e.Reps == nil {
+		return s
+	}
+	plain, err := segment.Split(s.Recording)
+	if err != nil { // it was split before
+		return s
+	}
+	return plain
+}
+
 // Told is a session read again by all that the log says of what was run: what it was, and
 // where its reps were. The session given is not changed.
 func Told(s *segment.Session, e log.Entry) *segment.Session {

@@ -123,15 +123,10 @@ func (d *Desk) look(ctx context.Context) {
 	}
 }
 
-// stamps names what is kept of the files: the folder, and the workouts that they were split by.
-func (d *Desk) stamps() string {
-	return strings.TrimSuffix(d.Folder.Path+" "+d.gatherer().KnownKey(), " ")
-}
-
 // recall gives what is known of the files from the last time.
 func (d *Desk) recall() map[string]file {
 	files := map[string]file{}
-	for path, s := range d.Cache.Recall(d.stamps()) {
+	for path, s := range d.gatherer().Recall(d.Folder.Path) {
 		if name, err := filepath.Rel(d.Folder.Path, path); err == nil {
 			files[filepath.ToSlash(name)] = file{size: s.Size, changed: s.Changed, holds: s.Holds, runs: s.Runs}
 		}
@@ -147,7 +142,7 @@ func (d *Desk) remember(files map[string]file) {
 			known[filepath.Join(d.Folder.Path, filepath.FromSlash(name))] = block.Stamped{Size: f.size, Changed: f.changed, Holds: f.holds, Runs: f.runs}
 		}
 	}
-	d.Cache.Remember(d.stamps(), known)
+	d.gatherer().Remember(d.Folder.Path, known)
 }
 
 // news gives the names of the files to be read, in order, and tells whether recordings are

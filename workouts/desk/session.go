@@ -121,15 +121,12 @@ func (d *Desk) splitAnew(r block.Run) (*segment.Session, error) {
 	return segment.Split(rec, segment.Knowing(d.Known...))
 }
 
-// plain is a session without the workouts of the runner when an entry of the log has what it
-// was: that is laid over what the recording alone shows.
+// plain is a session as correct.Plain has it, where the runner has workouts.
 func (o *opened) plain(base *segment.Session, e log.Entry) *segment.Session {
-	if len(o.desk.Known) > 0 && (e.Was != "" || e.Reps != nil) {
-		if plain, err := segment.Split(base.Recording); err == nil {
-			return plain
-		}
+	if len(o.desk.Known) == 0 {
+		return base
 	}
-	return base
+	return correct.Plain(base, e)
 }
 
 // as is the session read as an entry of the log says, by the runner's clock and odometer.

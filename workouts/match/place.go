@@ -6,6 +6,7 @@ import (
 
 	"example.org/rungs/segment/signal"
 	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/trend"
 )
 
 // What it costs, in nats, where a step of a plan that is known to be what was run is laid.
@@ -264,7 +265,7 @@ func (e *placing) learn(ts []task, path []placed) {
 	if len(all) == 0 {
 		return
 	}
-	e.common = middle(all)
+	e.common = trend.Median(all)
 	for g, l := range works { // of few reps, that of all work tells as much
 		n := float64(len(l))
 		e.works[g] = (n*e.works[g] + 2*e.common) / (n + 2)
@@ -276,15 +277,10 @@ func medians[K comparable](lists map[K][]float64, least int) map[K]float64 {
 	out := map[K]float64{}
 	for k, l := range lists {
 		if len(l) >= least {
-			out[k] = middle(l)
+			out[k] = trend.Median(l)
 		}
 	}
 	return out
-}
-
-func middle(v []float64) float64 {
-	v = slices.Sorted(slices.Values(v))
-	return (v[(len(v)-1)/2] + v[len(v)/2]) / 2
 }
 
 // place lays the steps where they fit best: first as if work were the quickest share of what
