@@ -20,9 +20,9 @@ func (j *judge) contrasts(r *reading) {
 		if ordinary > 0 {
 			// What a shorter rep is quicker by anyhow does not count.
 			c := 10 * (level(w.mean) - level(ordinary) - exponent*math.Log(w.seconds()/60))
-			c += j.doubt(w, exactly) // noise may hide as much
-			e[contrastLacking] += share * max(0, 1-c)
-			weakest = min(weakest, c)
+			d := j.doubt(w, exactly) // noise may hide as much
+			e[contrastLacking] += share * short(1-c, d)
+			weakest = min(weakest, c+d)
 		}
 		for k, s := range r.sides(i) {
 			outer := k == 0 && i == 0 || k == 1 && i == len(r.works)-1
@@ -37,16 +37,17 @@ func (j *judge) contrasts(r *reading) {
 			if outer {
 				beside = j.nearby(s.piece, k == 1)
 			}
-			e[fallenShort] += share * max(0, 0.8-10*(level(w.mean)-level(beside))-j.doubt(w, s.piece))
+			e[fallenShort] += share * short(0.8-10*(level(w.mean)-level(beside)), j.doubt(w, s.piece))
 		}
 		if j.other != nil && w.hi > w.lo {
 			lo, hi := w.lo, w.hi
 			beside := piece{lo: max(0, lo-60), hi: min(len(j.speed), hi+60)}
 			inside := level(mean(j.cum, lo, hi)) - level(mean(j.other, lo, hi))
 			around := level(mean(j.cum, beside.lo, beside.hi)) - level(mean(j.other, beside.lo, beside.hi))
-			e[slopeMade] += 10 / n * max(0, inside-around)
+			e[slopeMade] += 10 / n * (inside - around)
 		}
 	}
+	e[slopeMade] = max(0, e[slopeMade])
 	if ordinary > 0 {
 		e[contrastWeakest] = weakest
 	}
@@ -76,15 +77,17 @@ func (j *judge) unlike(r *reading) {
 	usualPace, usualStep := median(slices.Clone(paces)), median(slices.Clone(steps))
 	for i, w := range r.works {
 		off := min(math.Abs(paces[i]-usualPace), math.Abs(steps[i]-usualStep))
-		beyond := max(0, off-j.doubt(w, exactly)/10)
-		r.features[unlike] += r.share(i) * math.Log1p(sq(beyond/0.05)/2)
+		r.features[unlike] += r.share(i) * math.Log1p(sq(off)/(2*(sq(0.05)+sq(j.doubt(w, exactly)/10))))
 	}
 }
 
-// lapped reads whether rep and recovery alternate with the laps of a track, 400 m (World
-// Athletics, Technical Rule 14.1; from memory), as speed in the wind does.
+// lapped reads whether rep and recovery alternate with the laps of a track, as speed in the
+// wind does.
 func (j *judge) lapped(r *reading) {
-	const lap, slack = 400, 0.04
+	const slack = 0.04
+	if !j.laps {
+		return
+	}
 	var buf [2][64]float64
 	ways, steps := buf[0][:0], buf[1][:0]
 	for i, b := range r.between {
@@ -92,7 +95,7 @@ func (j *judge) lapped(r *reading) {
 			ways, steps = append(ways, j.tr.Dist[b.hi]-j.tr.Dist[w.lo]), append(steps, level(w.mean)-level(b.mean))
 		}
 	}
-	if len(ways) < 3 || math.Abs(median(ways)/lap-1) > slack {
+	if len(ways) < 3 || math.Abs(median(ways)/lapM-1) > slack {
 		return
 	}
 	for _, step := range steps {
@@ -146,7 +149,7 @@ func (j *judge) changes(r *reading) {
 	case r.continuous():
 		e[joinClear] = clear
 	case alike && groups > 1:
-		e[joinAlike] = clear * e[contrastWeakest]
+		e[joinAlike] = math.Sqrt(clear) * e[contrastWeakest]
 	}
 }
 
@@ -192,6 +195,23 @@ func (j *judge) alone(r *reading) {
 		}
 		return level(sum / k)
 	}
+	clear := math.Inf(1)
+	// step is how many standard errors lie between the running within five minutes of both sides of an edge.
+	step := func(o piece, in, out [2]int) {
+		if o.seconds() < 120 || r.scatter == 0 {
+			return
+		}
+		span := func(p piece, x [2]int) float64 { return float64(min(p.hi, x[1]) - max(p.lo, x[0])) }
+		a, b := at(o, out[0], out[1]), at(w, in[0], in[1])
+		if z := (b - a) / r.scatter / math.Sqrt(60/span(o, out)+60/span(w, in)); !math.IsNaN(z) {
+			clear = min(clear, z)
+		}
+	}
+	step(r.before, [2]int{w.lo + 15, w.lo + 315}, [2]int{w.lo - 315, w.lo - 15})
+	step(r.after, [2]int{w.hi - 315, w.hi - 15}, [2]int{w.hi + 15, w.hi + 315})
+	if !math.IsInf(clear, 1) {
+		e[blockClear] = math.Log(min(max(clear, 0.5), 50))
+	}
 	weigh := func(o piece, near, nearIn, far, farIn float64) {
 		if o.seconds() < 120 {
 			return
@@ -209,4 +229,12 @@ func (j *judge) alone(r *reading) {
 	weigh(r.before, at(r.before, w.lo-75, w.lo-15), at(w, w.lo+15, w.lo+60), at(r.before, w.lo-240, w.lo-60), at(w, w.lo+60, w.lo+180))
 	weigh(r.after, at(r.after, w.hi+15, w.hi+75), at(w, w.hi-60, w.hi-15), at(r.after, w.hi+60, w.hi+240), at(w, w.hi-180, w.hi-60))
 	e[blockShort] = max(0, math.Log(480/w.seconds()))
+}
+
+// short is what a contrast lacks, in doubt by a standard error.
+func short(lacks, doubt float64) float64 {
+	if lacks <= 0 {
+		return 0
+	}
+	return lacks * lacks / (lacks + doubt)
 }

@@ -78,19 +78,7 @@ func blend(a, b edge) edge {
 // onCost places an edge in the series that was searched, whose slopes are
 // smoothed evenly to both sides and so lag behind nothing.
 func (j *judge) onCost(before, after piece) edge {
-	m := (before.mean + after.mean) / 2
-	sign := 1.0
-	if after.mean < before.mean {
-		sign = -1
-	}
-	w := int(min(20, 0.45*before.seconds(), 0.45*after.seconds()))
-	best, at := math.Inf(1), after.lo
-	for t := after.lo - w; t <= after.lo+w; t++ {
-		if v := sign * (j.cum[t] - m*float64(t)); v < best {
-			best, at = v, t
-		}
-	}
-	return edge{float64(at), 2.5}
+	return edge{float64(j.stepAt(before, after, before.mean, after.mean)), 2.5}
 }
 
 // near is the part of a piece near the edge at its start or end, s; reps fade, and

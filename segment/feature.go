@@ -30,9 +30,9 @@ const (
 	amountRest                     // nats that they save in describing recoveries
 	restBrief                      // how much shorter recoveries are than 40 s, mean of logarithms
 	restLong                       // how much longer they are than three reps, mean of logarithms
-	dips                           // stretches inside reps that look like recoveries
+	dips                           // stretches inside reps that look like recoveries, each by how clearly
 	dipLong                        // those as long as .6 of the briefest recovery and twice the shortest stretch
-	bumps                          // stretches inside recoveries that look like work
+	bumps                          // stretches inside recoveries that look like work, each by how clearly
 	bothEnds                       // 1 with running before and after
 	noEnds                         // 1 with neither
 	leftLong                       // stretches elsewhere as long and fast as reps
@@ -43,18 +43,20 @@ const (
 	heartShare                     // share of its variance that the labels explain, times the logarithm of 1 + the minutes run before: a heart must settle
 	blockSharp                     // how far its edges are drifts
 	blockShort                     // how much shorter it is than eight minutes, logarithm
+	blockClear                     // standard errors between it and the running beside it, at the less clear edge, logarithm
 	hill                           // 1 when the speeds are those of even cost
 	hillAmount                     // nats that amounts save there
-	slopeMade                      // mean of what contrasts owe to how slopes are accounted for
-	restsClimb                     // share of recoveries that climb more steeply than the reps beside them
+	slopeMade                      // mean of what contrasts owe to how slopes are accounted for, if positive
+	restsClimb                     // share of recoveries that climb more steeply than the reps beside them, less that of those that climb less
 	climbAmount                    // nats that amounts save there: hills come in like lengths
 	pressesHit                     // edges with a lap press beside them
 	pressesStopped                 // pressesHit times the share of recoveries that are stood or walked: who stops may press
 	pressesMissed                  // presses inside reps
+	pressesLacking                 // edges without a press, times the share that has one
 	haltsInside                    // stops inside reps
 	joins                          // changes of pace without a recovery
 	joinClear                      // how far beyond wander these are in one block, sum of logarithms
-	joinAlike                      // the same where they come alike in each of several reps, times contrastWeakest
+	joinAlike                      // the same where they come alike in each of several reps, its root times contrastWeakest
 	stopRests                      // share of recoveries that are stood or walked
 	everyLap                       // what the steps between work and running recoveries lack of .15, summed, where both together are a lap of a track: wind
 	onBelt                         // 1 on a treadmill

@@ -29,11 +29,15 @@ func (j *judge) frame(r *reading) {
 		}
 		if j.climb != nil && p.mean > 1 { // who stands climbs nothing
 			a, b := r.works[i], r.works[i+1]
-			if mean(j.climb, p.lo, p.hi)-(mean(j.climb, a.lo, a.hi)+mean(j.climb, b.lo, b.hi))/2 > steeper {
+			switch more := mean(j.climb, p.lo, p.hi) - (mean(j.climb, a.lo, a.hi)+mean(j.climb, b.lo, b.hi))/2; {
+			case more > steeper:
 				e[restsClimb] += 1 / n
+			case more < -steeper: // as often as not where altitude is but noise
+				e[restsClimb] -= 1 / n
 			}
 		}
 	}
+	e[restsClimb] = max(0, e[restsClimb])
 	for _, b := range r.bridged {
 		if b {
 			e[haltsInside]++
@@ -74,6 +78,7 @@ func (j *judge) marks(r *reading) {
 	}
 	if edges > 0 {
 		r.features[pressesHit] = math.Log1p(hits) * hits / edges
+		r.features[pressesLacking] = (edges - hits) * hits / edges
 		r.features[pressesStopped] = r.features[pressesHit] * r.features[stopRests]
 		r.features[pressesMissed] = math.Log1p(inside)
 	}

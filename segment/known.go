@@ -59,6 +59,24 @@ func (s *Session) Swayable() bool {
 	return false
 }
 
+// MayBe tells whether a session is read as a workout, or would be by a runner who has it (Knowing). It is
+// false where someone said what was run.
+func (s *Session) MayBe(k Known) bool {
+	if len(s.list) == 0 || s.Probability == 1 || len(k.Rests) != len(k.Reps)-1 {
+		return false
+	}
+	least := max(0, s.list[0].odds) - ownOdds
+	for _, x := range s.list { // the most probable first
+		if x.odds < least {
+			return false
+		}
+		if x.is(k) {
+			return true
+		}
+	}
+	return false
+}
+
 // groups are readings of the same reps, which come from the most probable on; so do the groups.
 func groups(list []*reading) (out [][]*reading) {
 	for _, x := range list {

@@ -31,16 +31,16 @@ func (j *judge) leftOvers(r *reading) {
 			}
 			row, top = piece{}, math.Inf(-1)
 		}
-		for k < len(j.pieces) && j.pieces[k].lo < p.hi {
+		for k < len(j.pieces) && j.pieces[k].lo+j.pieces[k].hi <= 2*p.hi {
 			q, lv := j.pieces[k], j.levels[k]
 			k++
 			switch {
-			case q.lo < p.lo:
+			case q.lo+q.hi < 2*p.lo:
 			case wanted(q, lv):
 				if row.hi == row.lo {
-					row.lo = q.lo
+					row.lo = max(q.lo, p.lo)
 				}
-				row.hi, top = q.hi, max(top, lv)
+				row.hi, top = min(q.hi, p.hi), max(top, lv)
 			default:
 				end()
 			}
@@ -99,11 +99,12 @@ func (j *judge) leftOvers(r *reading) {
 		mid := (own + min(beside, own-0.06)) / 2
 		bridged := r.bridged != nil && r.bridged[i]
 		runs(w, func(q piece, lv float64) bool { return lv < mid && !(bridged && q.mean < 1.2) }, func(row piece, _ float64) {
+			clear := j.clearness(row, w)
 			switch run := row.seconds(); {
 			case run >= 0.6*briefestRest && run >= 2*shortest:
-				e[dipLong]++
+				e[dipLong] += clear
 			case run >= shortest:
-				e[dips]++
+				e[dips] += clear
 			}
 		})
 		if i < len(r.between) && r.between[i].hi > r.between[i].lo {
@@ -116,7 +117,7 @@ func (j *judge) leftOvers(r *reading) {
 			mid := (fast + min(low, fast-0.06)) / 2
 			runs(b, func(_ piece, lv float64) bool { return lv > mid }, func(row piece, _ float64) {
 				if run := row.seconds(); run >= shortest {
-					e[bumps] += math.Log(run / 4)
+					e[bumps] += math.Log(run/4) * j.clearness(row, b)
 				}
 			})
 		}
@@ -156,4 +157,12 @@ func (j *judge) tailOf(r *reading) int {
 		return to
 	}
 	return end
+}
+
+// clearness is how clearly a row of pieces stands out from the stretch that it lies in, from 0 for what noise may do to 1:
+// the share of its likelihood over that of noise.
+func (j *judge) clearness(row, in piece) float64 {
+	d := mean(j.cum, row.lo, row.hi) - in.mean
+	nats := row.seconds() * sq(d/j.noise) / 2
+	return nats / (nats + math.Log(float64(len(j.speed))))
 }

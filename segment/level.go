@@ -3,8 +3,24 @@ package segment
 import "math"
 
 // ordinary is the median speed of the running that is not work, m/s, walks and
-// stops left out; zero when there is less than two and a half minutes of it.
-func (j *judge) ordinary(l labelling) float64 { return j.notWork(l, 150, 0.5) }
+// stops left out; zero when there is less than two and a half minutes of it. Where there
+// is none, the slower beginning of the first rep or end of the last counts, which may be a
+// warm-up or cool-down that was taken for work.
+func (j *judge) ordinary(l labelling) float64 {
+	const least = 150
+	if v := j.notWork(l, least, 0.5); v > 0 || l.continuous() {
+		return v
+	}
+	var ends []piece
+	n := len(l.works)
+	if a, b := l.works[0], l.works[1]; a.hi == b.lo && a.mean < b.mean {
+		ends = append(ends, a)
+	}
+	if a, b := l.works[n-2], l.works[n-1]; a.hi == b.lo && b.mean < a.mean {
+		ends = append(ends, b)
+	}
+	return j.share(ends, running, least, 0.5)
+}
 
 // outerSpeed is the median moving speed before and after the reps, m/s; zero
 // when there is less than three minutes of it.

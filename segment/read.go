@@ -36,7 +36,9 @@ func read(r *recording.Recording, tr *signal.Trace) (by *judge, best reading, ok
 		judges = append(judges, h)
 	}
 	by = judges[0]
+	laps := inLaps(r)
 	for _, j := range judges {
+		j.laps = laps
 		j.presses, j.steps = recording.Presses(r.Laps), ledSteps(r)
 		own := j.readings(max(0, best.odds))
 		for _, x := range own {
@@ -153,7 +155,7 @@ func (j *judge) readings(lead float64) []*reading {
 			break
 		}
 	}
-	return out
+	return j.polish(out, &p, lead)
 }
 
 // farBehind is how far a reading may be behind what leads for its neighbours to be worth a look, nats: of 2,300

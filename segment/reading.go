@@ -26,6 +26,7 @@ type reading struct {
 	warm     amountFit
 	cool     amountFit
 	features evidence
+	scatter  float64 // standard deviation of speed inside labels over blocks of a minute, a share; 0 when unknown
 	tailTo   int     // cell to which one more recovery follows the last rep
 	light    float64 // the same of the features that are quickly read
 	odds     float64 // logarithm of the odds against running without a plan
@@ -45,7 +46,8 @@ type judge struct {
 	moved   []float64 // s that were not stood, cumulative
 
 	belt        bool      // run on a treadmill
-	track       bool      // run on a track
+	track       bool      // run on a track, as the device says
+	laps        bool      // run in laps of a track
 	presses     []float64 // s, lap presses
 	steps       []ledStep
 	climb       []float64          // grade, cumulative; nil when unknown

@@ -28,7 +28,7 @@ const ridge = 0.0002
 
 // sampleWeights is how much a recording counts. Real ones are few and are what counts.
 var sampleWeights = map[string]float64{
-	"real reps": 40, "kinds, steady": 2, "grammar, steady": 5, "grammar, steady, lent": 5, "real steady": 4, "real odd": 3, "retold reps": 4, "retold steady": 1, "retold odd": 0.5,
+	"real reps": 40, "kinds, steady": 2, "grammar, steady": 3, "grammar, steady, lent": 3, "real steady": 4, "real odd": 3, "retold reps": 4, "retold steady": 1, "retold odd": 0.5,
 	"cropped steady": 0.5, "cropped odd": 0.2,
 }
 
@@ -41,8 +41,8 @@ var ways = [featureCount]float64{
 	contrastWeakest: 1, contrastLacking: -1, unlike: -1, fallenShort: -1, spreadInWork: -1, spreadInRest: -1, likelyWork: 1, likelyOuter: 1,
 	apartMean: 1, apartSum: 1, amountWork: 1, amountRest: 1, everyLap: -1, restBrief: -1, restLong: -1, dips: -1, dipLong: -1, bumps: -1,
 	leftLong: -1, leftPart: -1, leftNext: -1, leftFaster: -1, heartAgainst: -1, heartShare: 1,
-	blockSharp: -1, blockShort: -1, hill: -1, hillAmount: -1, slopeMade: -1, restsClimb: -1, climbAmount: -1,
-	pressesHit: 1, pressesStopped: -1, pressesMissed: -1, joinClear: 1, joinAlike: 1, blockApart: 1, fasterUneven: -1,
+	blockSharp: -1, blockShort: -1, blockClear: 1, hill: -1, hillAmount: -1, slopeMade: -1, restsClimb: -1, climbAmount: -1,
+	pressesHit: 1, pressesStopped: -1, pressesMissed: -1, pressesLacking: -1, joinClear: 1, joinAlike: 1, blockApart: 1, fasterUneven: -1,
 }
 
 // TestRefit fits the weights to simulated and open recordings, and writes them with -refit:

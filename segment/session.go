@@ -58,7 +58,8 @@ type Session struct {
 	// without one, in nats; NaN when nothing was structured.
 	Evidence float64
 	// Probability is that of the reps being these, beside all other readings that were
-	// thought of and running without a plan; 0 when nothing was structured.
+	// thought of and running without a plan; 0 when nothing was structured, 1 when someone
+	// said what was run.
 	Probability float64
 	// Sure is the least probability of an amount in Structure against its nearest
 	// rival; 1 when nothing was structured.

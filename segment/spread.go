@@ -8,10 +8,10 @@ func (j *judge) spreads(r *reading) {
 	k := 0
 	within := func(p piece) (sum float64) {
 		own := level(p.mean)
-		for k < len(j.pieces) && j.pieces[k].lo < p.hi {
+		for k < len(j.pieces) && j.pieces[k].lo+j.pieces[k].hi <= 2*p.hi {
 			q, lv := j.pieces[k], j.levels[k]
 			k++
-			if q.lo < p.lo || q.w < 1 || q.mean < 1.2 {
+			if q.lo+q.hi < 2*p.lo || q.w < 1 || q.mean < 1.2 {
 				continue
 			}
 			// A runner's own pace varies by some 3 % from one stretch to the next.
@@ -42,11 +42,11 @@ func (j *judge) apartness(r *reading) {
 		parts += r.share(i)
 	}
 	block := int(min(60, max(8, seconds/6)))
-	var ss, k float64
+	var sum, k float64
 	scatter := func(p piece, trim int, about float64) {
 		for lo := p.lo + trim; lo+block <= p.hi-trim; lo += block {
 			if m := mean(j.cum, lo, lo+block); m >= 0.7*p.mean && m >= 1 {
-				ss, k = ss+sq(m-about), k+1
+				sum, k = sum+math.Abs(m-about), k+1
 			}
 		}
 	}
@@ -68,8 +68,10 @@ func (j *judge) apartness(r *reading) {
 	if k < 4 || math.IsNaN(typical) {
 		return
 	}
+	scattered := max(math.Sqrt(math.Pi/2)*sum/k, 0.02) // a surge or a dip elsewhere counts less than in a root of squares
+	r.scatter = scattered / r.works[0].mean
 	step := typical / (1 + typical) * r.works[0].mean
-	d := math.Log(max(step, 0.01) / max(math.Sqrt(ss/k), 0.02) / 4)
+	d := math.Log(max(step, 0.01) / scattered / 4)
 	r.features[apartMean] = min(max(d, -2), 1.5)
 	r.features[apartSum] = parts * min(max(d, -2), 0.5)
 }

@@ -1,8 +1,6 @@
 package segment
 
-import (
-	"slices"
-)
+import "slices"
 
 // variants proposes the neighbours of a reading: one rep fewer, one more, reps told apart.
 func (j *judge) variants(p *proposals, r reading) {

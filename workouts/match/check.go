@@ -83,12 +83,7 @@ func Check(plan workouts.Workout, s *segment.Session, o Options) (*Result, error
 	}
 	o.Amounts = o.Amounts.withDefaults()
 	r := compare(plan, steps, s, o, nil, byContrast)
-	if !r.whole() && targeted(steps) {
-		// Work of little contrast is easier to find by what was asked of it.
-		if other := compare(plan, steps, s, o, nil, byTargets); other.closer(r) {
-			r = other
-		}
-	}
+	r = lookAgain(r, plan, steps, s, o)
 	if flat := s.Trace.EvenCost(); r.Verdict == Different && flat != nil && byFeel(steps) {
 		// Reps up a hill show in the cost of running, not in speed.
 		if hills := compare(plan, steps, s, o, flat, byContrast); hills.Verdict != Different {
@@ -97,6 +92,23 @@ func Check(plan workouts.Workout, s *segment.Session, o Options) (*Result, error
 		}
 	}
 	return r, nil
+}
+
+// lookAgain looks for the reps of a plan in other ways, where they were not all found; what finds the most counts.
+func lookAgain(r *Result, plan workouts.Workout, steps []workouts.Planned, s *segment.Session, o Options) *Result {
+	try := func(o Options, from anchor) {
+		if other := compare(plan, steps, s, o, nil, from); other.closer(r) {
+			r = other
+		}
+	}
+	if !r.whole() && targeted(steps) {
+		try(o, byTargets) // work of little contrast is easier to find by what was asked of it
+	}
+	if k, ok := workouts.Known(plan); ok && !r.whole() && !o.Given && s.MayBe(k) {
+		o.Given = true // the split, which knows no plan, saw these reps: they were run
+		try(o, byContrast)
+	}
+	return r
 }
 
 // compare lays the plan over the session and judges it. Flat is as in

@@ -56,3 +56,47 @@ func TestRepsAsSplitTellsThem(t *testing.T) {
 		t.Errorf("only %d reps have the edges of the split", same)
 	}
 }
+
+// Reps that are but 3 to 7 % quicker than the running beside them are found where the split, which knows no plan,
+// sees the planned ones or nearly does; so is their pace.
+func TestFaintRepsAsSplitSeesThem(t *testing.T) {
+	found := 0
+	for _, mps := range []float64{3.1, 3.12, 3.15, 3.2} {
+		r := &recording.Recording{Sport: recording.Running}
+		at := 0.0
+		for _, leg := range [][2]float64{{600, 3}, {600, mps}, {120, 2.6}, {600, mps}, {600, 2.9}} {
+			for range int(leg[0]) {
+				r.T = append(r.T, float64(len(r.T)))
+				r.Distance.Value, r.Distance.Valid = append(r.Distance.Value, at), append(r.Distance.Valid, true)
+				at += leg[1]
+			}
+		}
+		s, err := segment.Split(r)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if !s.MayBe(segment.Known{Reps: []segment.Amount{{Seconds: 600}, {Seconds: 600}}, Rests: []segment.Amount{{Seconds: 120}}}) {
+			continue
+		}
+		found++
+		got := check(t, "10:00 warm + 2 x 10:00 off 2:00 jog + 10:00 cool", s)
+		if got.Verdict != AsPlanned {
+			t.Errorf("at %v m/s: %s, %+v", mps, got.Verdict, got.Deviations)
+		}
+		for i, rep := range got.Reps {
+			if start := 600 + 720*float64(i); rep.Outcome != Done || math.Abs(rep.StartS-start) > 4 || math.Abs(rep.Pace-1000/mps) > 1 {
+				t.Errorf("at %v m/s: rep %d is %s, from %.0f s on, at %.1f s/km", mps, i+1, rep.Outcome, rep.StartS, rep.Pace)
+			}
+		}
+		if s.MayBe(segment.Known{Reps: []segment.Amount{{Seconds: 600}, {Seconds: 600}}}) || s.MayBe(segment.Known{Reps: []segment.Amount{{Metres: 5000}}}) {
+			t.Errorf("at %v m/s: a workout that was not run, or is none, may be it", mps)
+		}
+		told := s.WithReps([]recording.Span{{StartS: 600, EndS: 900}})
+		if told.MayBe(segment.Known{Reps: []segment.Amount{{Seconds: 600}, {Seconds: 600}}, Rests: []segment.Amount{{Seconds: 120}}}) {
+			t.Errorf("at %v m/s: what someone told may be something else", mps)
+		}
+	}
+	if found < 3 {
+		t.Errorf("the split sees the reps at %d of 4 speeds", found)
+	}
+}
