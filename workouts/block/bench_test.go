@@ -84,8 +84,8 @@ func onAllCores(b *testing.B, paths []string, do func(raw []byte) error) {
 	wait.Wait()
 }
 
-// realFolder writes open recordings as FIT files, each with a day of its own; they are no part
-// of the project (RUNGS_DATA may name their folder), and without them the benchmark is skipped.
+// realFolder writes open recordings as FIT files, each on so many days that there are as many files as simulated
+// ones; they are no part of the project (RUNGS_DATA may name their folder), and without them the benchmark is skipped.
 func realFolder(b *testing.B) (folder string, paths []string) {
 	b.Helper()
 	from := cmp.Or(os.Getenv("RUNGS_DATA"), filepath.Join("..", "..", "..", "shared", "data"))
@@ -94,13 +94,16 @@ func realFolder(b *testing.B) (folder string, paths []string) {
 		b.Skipf("no open recordings are in %s", from)
 	}
 	folder = b.TempDir()
+	const aWeek = 5.4 // simulated recordings
+	days := max(1, int(aWeek*float64(benchWeeks(b))/float64(len(open))))
 	for i, name := range open {
 		list, err := recording.Open(name)
 		if err != nil {
 			b.Fatal(err)
 		}
-		for k, rec := range list {
-			rec.Start = time.Date(2026, 1, 1+i, 8+k, 0, 0, 0, time.UTC)
+		for k := range days * len(list) {
+			rec := list[k%len(list)]
+			rec.Start = time.Date(2020, 1, 1+len(paths), 8, 0, 0, 0, time.UTC)
 			var out bytes.Buffer
 			if err := simulate.WriteFIT(&out, rec); err != nil {
 				b.Fatal(err)

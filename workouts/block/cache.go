@@ -90,6 +90,11 @@ func (c *Cache) Folder() string { return c.folder }
 // get reads an entry into v and tells whether there was one that makes sense and
 // is the user's own.
 func (c *Cache) get(key string, v any, sensible func() bool) bool {
+	return c.getWith(key, v, func(tail []byte) bool { return len(tail) == 0 && sensible() })
+}
+
+// getWith is get for an entry of which a part, the tail, is no JSON.
+func (c *Cache) getWith(key string, v any, sensible func(tail []byte) bool) bool {
 	if c == nil || key == "" {
 		return false
 	}
@@ -101,7 +106,8 @@ func (c *Cache) get(key string, v any, sensible func() bool) bool {
 		return false
 	}
 	sum, body, ok := bytes.Cut(raw, []byte("\n"))
-	if !ok || string(sum) != hash(body) || json.Unmarshal(body, v) != nil || !sensible() {
+	head, tail, _ := bytes.Cut(body, []byte("\n"))
+	if !ok || string(sum) != hash(body) || json.Unmarshal(head, v) != nil || !sensible(tail) {
 		c.damaged.Add(1)
 		return false
 	}
@@ -127,19 +133,25 @@ func (c *Cache) read(key string) ([]byte, error) {
 }
 
 // put writes an entry. Without a cache that can be written the program is slower, and that is all.
-func (c *Cache) put(key string, v any) {
+func (c *Cache) put(key string, v any) { c.putWith(key, v, nil) }
+
+// putWith is put for an entry with a tail that is no JSON.
+func (c *Cache) putWith(key string, v any, tail []byte) {
 	if c == nil || key == "" {
 		return
 	}
-	if err := c.write(key, v); err != nil {
+	if err := c.write(key, v, tail); err != nil {
 		c.failed.Store(&err)
 	}
 }
 
-func (c *Cache) write(key string, v any) error {
-	body, err := json.Marshal(v)
+func (c *Cache) write(key string, v any, tail []byte) error {
+	body, err := json.Marshal(v) // which holds no end of a line
 	if err != nil {
 		return err
+	}
+	if len(tail) > 0 {
+		body = append(append(body, '\n'), tail...)
 	}
 	f, err := os.CreateTemp(c.folder, unfinished)
 	if err != nil {

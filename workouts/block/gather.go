@@ -198,13 +198,13 @@ func (g Gatherer) made(ctx context.Context, key, as, path string, raw []byte, s 
 		if k, errs = s.knowing(nil).split(ctx, path, raw); len(errs) > 0 || ctx.Err() != nil {
 			return k, as, errs
 		}
-		g.Cache.put(key, k)
+		g.Cache.putSums(key, k)
 		if as = s.ownKey(key, k); as == key || g.Cache.getSums(as, &k) {
 			return k, as, nil
 		}
 	}
 	if k, errs = s.split(ctx, path, raw); len(errs) == 0 && ctx.Err() == nil {
-		g.Cache.put(as, k)
+		g.Cache.putSums(as, k)
 	}
 	return k, as, errs
 }
@@ -306,7 +306,7 @@ func (s splitter) split(ctx context.Context, path string, raw []byte) (keptFile,
 	for _, r := range runs {
 		out = append(out, *r)
 	}
-	return keptFile{out, swayable.Load()}, errs
+	return keptFile{Runs: out, Swayable: swayable.Load()}, errs
 }
 
 // sumsOf makes the sums of a recording, and tells whether workouts of the runner might change

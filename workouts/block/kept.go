@@ -301,11 +301,12 @@ func (r Run) session() *segment.Session {
 // there is none or more than one. Easy and steady running is not asked for: it is
 // alike everywhere.
 func Named(entries []library.Entry) func(Session) string {
+	by := library.NewRecogniser(entries)
 	return func(s Session) string {
 		if s.Unmeasured || s.Main == "" {
 			return ""
 		}
-		r, err := library.Recognise(entries, s.session())
+		r, err := by.Likely(s.session())
 		if err != nil {
 			return ""
 		}

@@ -2,6 +2,7 @@ package block
 
 import (
 	"encoding/json"
+	"slices"
 
 	"example.org/rungs/segment"
 	"example.org/rungs/segment/recording"
@@ -11,6 +12,7 @@ import (
 // hold whatever these are; the others are kept again for those that they were made with.
 type keptFile struct {
 	Runs     []Run `json:"runs"`
+	Details  []int `json:"details"` // bytes of the packed detail of each, which stand behind the JSON one after the other
 	Swayable bool  `json:"swayable,omitempty"`
 }
 
@@ -39,7 +41,33 @@ func (s splitter) ownKey(key string, plain keptFile) string {
 	return "own-" + hash([]byte(key+s.knownKey))
 }
 
-// getSums gives the sums that stand under a key, and tells whether they do.
+// getSums gives the sums that stand under a key, and tells whether they do. Their details, most of an entry, are its tail: to read
+// them as text takes as long as all else.
 func (c *Cache) getSums(key string, k *keptFile) bool {
-	return c.get(key, k, func() bool { return sensible(k.Runs...) })
+	return c.getWith(key, k, func(tail []byte) bool {
+		if len(k.Details) != len(k.Runs) {
+			return false
+		}
+		for i, n := range k.Details {
+			if n < 0 || n > len(tail) {
+				return false
+			}
+			if n > 0 {
+				k.Runs[i].Packed, tail = tail[:n:n], tail[n:]
+			}
+		}
+		return len(tail) == 0 && sensible(k.Runs...)
+	})
+}
+
+func (c *Cache) putSums(key string, k keptFile) {
+	var tail []byte
+	heads := slices.Clone(k.Runs)
+	k.Details = make([]int, len(heads))
+	for i, r := range heads {
+		k.Details[i], tail = len(r.Packed), append(tail, r.Packed...)
+		heads[i].Packed = nil
+	}
+	k.Runs = heads
+	c.putWith(key, k, tail)
 }

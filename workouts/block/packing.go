@@ -130,6 +130,11 @@ type unpacker struct {
 func (u *unpacker) fail() { u.rest, u.failed = nil, true }
 
 func (u *unpacker) count() uint64 {
+	if len(u.rest) > 0 && u.rest[0] < 0x80 { // most are so small
+		v := u.rest[0]
+		u.rest = u.rest[1:]
+		return uint64(v)
+	}
 	v, n := binary.Uvarint(u.rest)
 	if n <= 0 {
 		u.fail()
@@ -139,14 +144,10 @@ func (u *unpacker) count() uint64 {
 	return v
 }
 
+// varint is a count whose last bit is the sign.
 func (u *unpacker) varint() int64 {
-	v, n := binary.Varint(u.rest)
-	if n <= 0 {
-		u.fail()
-		return 0
-	}
-	u.rest = u.rest[n:]
-	return v
+	v := u.count()
+	return int64(v>>1) ^ -int64(v&1)
 }
 
 func (u *unpacker) whole() int { return int(u.varint()) }

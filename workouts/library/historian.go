@@ -15,22 +15,16 @@ import (
 // A Historian collects the history of one workout.
 type Historian struct {
 	history History
-	others  []Entry
+	all     Recogniser // of the workouts of the library, that of the history first
 	athlete athlete.Athlete
-	course  likeness.Course // of the workout
 }
 
 // NewHistorian starts a history of an entry among all entries of its library,
 // which may be closer to a recording. The odometer is taken to differ from run
 // to run by a standard deviation in percent, mostly OdometerPct.
 func NewHistorian(of Entry, all []Entry, a athlete.Athlete, odometerPct float64) *Historian {
-	h := &Historian{history: History{Entry: of, OdometerPct: odometerPct}, athlete: a, course: likeness.CourseOf(of.Workout)}
-	for _, e := range all {
-		if e.Name != of.Name {
-			h.others = append(h.others, e)
-		}
-	}
-	return h
+	others := slices.DeleteFunc(slices.Clone(all), func(e Entry) bool { return e.Name == of.Name })
+	return &Historian{history: History{Entry: of, OdometerPct: odometerPct}, athlete: a, all: NewRecogniser(append([]Entry{of}, others...))}
 }
 
 // Add takes a session in when it is one of the workout, and tells whether it
@@ -58,7 +52,7 @@ type Trial struct {
 // several may be tried at once.
 func (h *Historian) Try(s *segment.Session) (t Trial, err error) {
 	of := h.history.Entry
-	r, err := Recognise(h.all(), s)
+	r, err := h.all.Likely(s)
 	if err != nil {
 		return t, err
 	}
@@ -85,9 +79,6 @@ func (h *Historian) Try(s *segment.Session) (t Trial, err error) {
 	t.Run.ElapsedS = s.Recording.Duration()
 	return t, nil
 }
-
-// all are the workouts of the library, that of the history first.
-func (h *Historian) all() []Entry { return append([]Entry{h.history.Entry}, h.others...) }
 
 // Take takes in what a recording of a name showed.
 func (h *Historian) Take(name string, t Trial) {
@@ -117,14 +108,18 @@ const farFrom = 0.1
 
 // Worth tells whether a run may be one of the workout by Try, by its course as its sums have it.
 func (h *Historian) Worth(run likeness.Course) bool {
-	c := h.course.Compare(run)
+	of := h.all.courses[0]
+	if !of.MayCorrespond(run, MostOdd+1) {
+		return false
+	}
+	c := of.Compare(run)
 	return 1-c.Distance >= LeastLikeness-farFrom && max(c.Missing, c.Extra) <= MostOdd+1
 }
 
 // Key stands for all that a Trial depends on besides the session.
 func (h *Historian) Key() string {
 	var b strings.Builder
-	for _, e := range h.all() {
+	for _, e := range h.all.entries {
 		fmt.Fprintf(&b, "%q %q\n", e.Name, e.Text)
 	}
 	a := h.athlete

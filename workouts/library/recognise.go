@@ -44,9 +44,30 @@ type Recognition struct {
 	ByHeart    bool        // there was no speed, so times were found by heart rate
 }
 
-// Recognise ranks workouts for a recording. One without speed is ranked by the
+// A Recogniser ranks the workouts of a library for many recordings.
+type Recogniser struct {
+	entries []Entry
+	courses []likeness.Course
+	starter []bool // one of the shelf unchanged
+}
+
+// NewRecogniser prepares workouts for being compared.
+func NewRecogniser(entries []Entry) Recogniser {
+	r := Recogniser{entries: entries}
+	for _, e := range entries {
+		r.courses, r.starter = append(r.courses, likeness.CourseOf(e.Workout)), append(r.starter, borrowed(e))
+	}
+	return r
+}
+
+// Recognise ranks the workouts for a recording. One without speed is ranked by the
 // times that its heart rate shows; ErrNoSpeed is for one that has neither.
-func Recognise(entries []Entry, s *segment.Session) (Recognition, error) {
+func (by Recogniser) Recognise(s *segment.Session) (Recognition, error) { return by.rank(s, false) }
+
+// Likely is Recognise without the workouts that cannot fit: it takes a fraction of the time, and Fitting tells the same.
+func (by Recogniser) Likely(s *segment.Session) (Recognition, error) { return by.rank(s, true) }
+
+func (by Recogniser) rank(s *segment.Session, likely bool) (Recognition, error) {
 	var r Recognition
 	run := likeness.CourseRun(s)
 	if s.Trace.Source == signal.Nothing {
@@ -56,22 +77,41 @@ func Recognise(entries []Entry, s *segment.Session) (Recognition, error) {
 		}
 		run, r.ByHeart = likeness.CourseRun(byHeart).TimesOnly(), true
 	}
-	for _, e := range entries {
-		c := likeness.CourseOf(e.Workout).Compare(run)
-		r.Candidates = append(r.Candidates, Candidate{e, 1 - c.Distance, c.Missing, c.Extra})
+	var order []int
+	like := make([]likeness.Comparison, len(by.entries))
+	for i, c := range by.courses {
+		if likely && !c.MayCorrespond(run, MostOdd) {
+			continue
+		}
+		order, like[i] = append(order, i), c.Compare(run)
 	}
-	slices.SortStableFunc(r.Candidates, func(a, b Candidate) int {
-		return cmp.Or(cmp.Compare(b.Likeness, a.Likeness), cmp.Compare(borrowed(a.Entry), borrowed(b.Entry)), cmp.Compare(a.Entry.Name, b.Entry.Name))
+	slices.SortStableFunc(order, func(a, b int) int {
+		if d := cmp.Compare(1-like[b].Distance, 1-like[a].Distance); d != 0 {
+			return d
+		}
+		if by.starter[a] != by.starter[b] {
+			if by.starter[b] {
+				return -1
+			}
+			return 1
+		}
+		return cmp.Compare(by.entries[a].Name, by.entries[b].Name)
 	})
+	for _, i := range order {
+		r.Candidates = append(r.Candidates, Candidate{by.entries[i], 1 - like[i].Distance, like[i].Missing, like[i].Extra})
+	}
 	return r, nil
 }
 
-// borrowed is 1 for a workout that is one of the shelf unchanged, and 0 for the runner's own.
-func borrowed(e Entry) int {
-	if text, err := shelf.ReadFile("shelf/" + e.Name + extension); err == nil && string(text) == e.Text {
-		return 1
-	}
-	return 0
+// Recognise ranks workouts for one recording (see Recogniser).
+func Recognise(entries []Entry, s *segment.Session) (Recognition, error) {
+	return NewRecogniser(entries).Recognise(s)
+}
+
+// borrowed tells whether a workout is one of the shelf unchanged, none of the runner's own.
+func borrowed(e Entry) bool {
+	text, err := shelf.ReadFile("shelf/" + e.Name + extension)
+	return err == nil && string(text) == e.Text
 }
 
 // Fitting are the candidates that may be the one that was run, the likest

@@ -270,3 +270,36 @@ func TestOwnBeforeStarter(t *testing.T) {
 		}
 	}
 }
+
+// What leaves out workouts that cannot fit finds the same fitting ones as what looks at all.
+func TestLikelyIsAllThatFits(t *testing.T) {
+	by := NewRecogniser(Shelf())
+	devices, none := withSpeed()
+	fitting, compared := 0, 0
+	for i, kind := range simulate.Kinds() {
+		for _, d := range []simulate.Device{devices[i%len(devices)], none} {
+			s := on(t, d, kind.Make(uint64(500+i)), uint64(500+i))
+			all, err := by.Recognise(s)
+			likely, err2 := by.Likely(s)
+			if (err == nil) != (err2 == nil) || all.ByHeart != likely.ByHeart {
+				t.Fatalf("%s on %s: %v and %v", kind.Name, d.Name, err, err2)
+			}
+			a, b := all.Fitting(), likely.Fitting()
+			if len(a) != len(b) {
+				t.Fatalf("%s on %s: %d fit of all, %d of the likely", kind.Name, d.Name, len(a), len(b))
+			}
+			for k := range a {
+				if a[k].Entry.Name != b[k].Entry.Name || a[k].Likeness != b[k].Likeness {
+					t.Errorf("%s on %s: %s, %v, of all, %s, %v, of the likely", kind.Name, d.Name, a[k].Entry.Name, a[k].Likeness, b[k].Entry.Name, b[k].Likeness)
+				}
+			}
+			fitting, compared = fitting+len(a), compared+len(likely.Candidates)
+			if len(likely.Candidates) > len(all.Candidates) || err == nil && len(all.Candidates) != len(Shelf()) {
+				t.Fatalf("%d likely of %d", len(likely.Candidates), len(all.Candidates))
+			}
+		}
+	}
+	if fitting < 20 || compared > 2*len(simulate.Kinds())*len(Shelf())/2 {
+		t.Errorf("%d fit, %d were compared", fitting, compared)
+	}
+}

@@ -75,8 +75,11 @@ func (l *laid) best() float64 {
 	return best.like
 }
 
-// joins are how many reps of the one and of the other may make a pair.
+// joins are how many reps of the one and of the other may make a pair, and mostJoined the
+// most of these.
 var joins = [][2]int{{1, 1}, {2, 1}, {1, 2}, {3, 1}, {1, 3}}
+
+const mostJoined = 3
 
 // before finds the best way up to a pair, with the likeness of the recoveries
 // in front of it.

@@ -19,6 +19,7 @@ type Course struct {
 	after  stretch
 	easy   bool // there is no work: reps holds the whole run as one
 	run    bool // measured, so its metres may be wrong by a common factor
+	fewest int  // reps when as many as may be joined are
 }
 
 // A stretch is one rep, one recovery or one end. Its length is known both in
@@ -178,7 +179,15 @@ func (b *courseBuilder) add(work bool, s stretch) {
 func (b *courseBuilder) close() Course {
 	b.c.after = b.between
 	if len(b.c.reps) == 0 {
-		return Course{reps: []stretch{b.between}, easy: true}
+		return Course{reps: []stretch{b.between}, easy: true, fewest: 1}
+	}
+	for i := 0; i < len(b.c.reps); b.c.fewest++ {
+		first := i
+		for i++; i < len(b.c.reps) && i-first < mostJoined; i++ {
+			if _, _, ok := joined(b.c, first, i); !ok {
+				break
+			}
+		}
 	}
 	return b.c
 }

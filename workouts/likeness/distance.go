@@ -138,6 +138,12 @@ func (a Course) Compare(b Course) Comparison {
 	return c
 }
 
+// MayCorrespond tells whether Compare may leave no more than so many reps of either course without a counterpart, and
+// find them alike at all. False is certain; it is known without comparing.
+func (a Course) MayCorrespond(b Course, but int) bool {
+	return a.easy == b.easy && a.fewest-but <= len(b.reps) && b.fewest-but <= len(a.reps)
+}
+
 // endsAlike is how much of the ends corresponds, and how much there is of ends
 // that both courses have.
 func endsAlike(a, b Course) (like, all float64) {
