@@ -70,42 +70,28 @@ func cleanWay(tr *signal.Trace) []float64 {
 func leastTime(way []float64, metres float64) (Quickest, bool) {
 	n := len(way) - 1
 	best := Quickest{Metres: metres, Seconds: math.Inf(1)}
-	// Beginning at whole seconds. One that ends in the second before the j-th takes more than
-	// j-i-1 seconds: most need no closer look.
-	j := 0
+	j := 0 // the first second by which metres were covered from the i-th on
 	for i := 0; i <= n; i++ {
-		for j < n && way[j]-way[i] < metres {
-			j++
+		for ; j <= n && way[j]-way[i] < metres; j++ {
+			// One that ends at the j-th begins in the second before the i-th, and takes more than j-i seconds.
+			if i == 0 || float64(j-i) >= best.Seconds {
+				continue
+			}
+			start := float64(i-1) + (way[j]-way[i-1]-metres)/(way[i]-way[i-1])
+			if t := float64(j) - start; t < best.Seconds {
+				best.StartS, best.Seconds = start, t
+			}
 		}
-		if way[j]-way[i] < metres {
+		if j > n {
 			break
 		}
+		// One that begins at the i-th ends in the second before the j-th, and takes more than j-i-1 seconds.
 		if float64(j-i-1) >= best.Seconds {
 			continue
 		}
 		end := float64(j) - (way[j]-way[i]-metres)/(way[j]-way[j-1])
 		if t := end - float64(i); t < best.Seconds {
 			best.StartS, best.Seconds = float64(i), t
-		}
-	}
-	// Ending at whole seconds.
-	i := 0
-	for j := 0; j <= n; j++ {
-		if way[j]-way[0] < metres {
-			continue
-		}
-		for i < n && way[j]-way[i+1] >= metres {
-			i++
-		}
-		if float64(j-i-1) >= best.Seconds {
-			continue
-		}
-		start := float64(i)
-		if step := way[i+1] - way[i]; step > 0 {
-			start += (way[j] - way[i] - metres) / step
-		}
-		if t := float64(j) - start; t < best.Seconds {
-			best.StartS, best.Seconds = start, t
 		}
 	}
 	return best, !math.IsInf(best.Seconds, 1)

@@ -123,14 +123,14 @@ func TestCorrections(t *testing.T) {
 	}
 	t.Logf("%d sessions corrected, %d not as run, %d told to contradict; edges off by %.1f s (median) and %.1f s (95 %%), of right readings by %.1f and %.1f s; of %d by feel, %d not as run when only their number is told",
 		wrong, failed, contradicted, quantile(corrected, 0.5), quantile(corrected, 0.95), quantile(right, 0.5), quantile(right, 0.95), byFeel, byNumber)
-	// Of 200 sessions 6 were not as run, by edges that were 30 to 44 s off; those of the
-	// others were off by 0.6 s, and by 4.5 s (95 %), of right readings by 0.4 and 2.3 s. Of
-	// the 14 by feel 10 are right when only the number of reps is told. A line that
-	// tells from when to when each rep was mends these six, too (-full).
+	// Of 200 sessions 6 were not as run, by edges that were 30 to 44 s off; a line that tells from when to when
+	// each rep was mends these. Edges of the others were off by 0.7 s, and by 4.7 s (95 %): no more than those of a right reading
+	// of such sessions, 0.6 and 5.3 s (TestRightReadingsOfHardSessions of segment); sessions that are read right without
+	// help are easier, 0.4 and 2.1 s. Of the 16 by feel 11 are right when only the number of reps is told.
 	if wrong != want || 25*failed > want {
 		t.Errorf("%d of %d corrected sessions are not as run", failed, wrong)
 	}
-	if m, q := quantile(corrected, 0.5), quantile(corrected, 0.95); m > 1 || q > 6 {
+	if m, q := quantile(corrected, 0.5), quantile(corrected, 0.95); m > 1 || q > 5.3 && *full || q > 6 {
 		t.Errorf("edges are off by %.1f s, and %.1f s (95 %%)", m, q)
 	}
 }
