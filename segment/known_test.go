@@ -277,7 +277,7 @@ func asRun(s *Session, truth []recording.Span) bool {
 // its reading, not even that of the readings that were thought of.
 func TestSwayable(t *testing.T) {
 	swayable, changed := 0, 0
-	const n = 30
+	const n = 12
 	for seed := uint64(96_000_000); seed < 96_000_000+n; seed++ {
 		s := simulate.Grammar(seed)
 		r, _ := simulate.Run(s, simulate.DevicesFor(s.Place)[0], seed)
