@@ -195,7 +195,7 @@ func (j *judge) alone(r *reading) {
 		}
 		return level(sum / k)
 	}
-	clear := math.Inf(1)
+	fewest := math.Inf(1)
 	// step is how many standard errors lie between the running within five minutes of both sides of an edge.
 	step := func(o piece, in, out [2]int) {
 		if o.seconds() < 120 || r.scatter == 0 {
@@ -204,13 +204,13 @@ func (j *judge) alone(r *reading) {
 		span := func(p piece, x [2]int) float64 { return float64(min(p.hi, x[1]) - max(p.lo, x[0])) }
 		a, b := at(o, out[0], out[1]), at(w, in[0], in[1])
 		if z := (b - a) / r.scatter / math.Sqrt(60/span(o, out)+60/span(w, in)); !math.IsNaN(z) {
-			clear = min(clear, z)
+			fewest = min(fewest, z)
 		}
 	}
 	step(r.before, [2]int{w.lo + 15, w.lo + 315}, [2]int{w.lo - 315, w.lo - 15})
 	step(r.after, [2]int{w.hi - 315, w.hi - 15}, [2]int{w.hi + 15, w.hi + 315})
-	if !math.IsInf(clear, 1) {
-		e[blockClear] = math.Log(min(max(clear, 0.5), 50))
+	if !math.IsInf(fewest, 1) {
+		e[blockClear] = math.Log(min(max(fewest, 0.5), 50))
 	}
 	weigh := func(o piece, near, nearIn, far, farIn float64) {
 		if o.seconds() < 120 {
