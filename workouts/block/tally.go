@@ -26,7 +26,7 @@ func (t Tally) Seconds(low, high float64) float64 {
 type counter []uint16
 
 func (c *counter) add(v float64) {
-	k := int(math.Round(min(max(v, 0), math.MaxUint16)))
+	k := int(min(max(v, 0), math.MaxUint16) + 0.5)
 	for len(*c) <= k {
 		*c = append(*c, 0)
 	}
@@ -55,8 +55,6 @@ const (
 func (r *Run) tally(s *segment.Session) {
 	tr := s.Trace
 	r.Sensor = tr.HeartRate != nil
-	rec := s.Recording
-	locked := recording.Locked(rec.T, rec.HeartRate, rec.Cadence)
 	var heart, speed [efforts]counter
 	for _, g := range s.Segments {
 		lo, hi := cells(tr, g.StartS), cells(tr, g.EndS)
@@ -72,7 +70,7 @@ func (r *Run) tally(s *segment.Session) {
 			switch {
 			case !r.Sensor || math.IsNaN(tr.HeartRate[c]):
 				r.NoHeartS++
-			case within(locked, float64(c)):
+			case within(tr.Locked, float64(c)):
 				r.LockedS++
 			default:
 				heart[e].add(perBeat * tr.HeartRate[c])
