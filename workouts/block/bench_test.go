@@ -12,6 +12,7 @@ import (
 	"os"
 	"path/filepath"
 	"runtime"
+	"runtime/debug"
 	"sync"
 	"syscall"
 	"testing"
@@ -133,6 +134,9 @@ func BenchmarkRealBlock(b *testing.B) {
 }
 
 func benchBlock(b *testing.B, folder string, paths []string) {
+	// Garbage is collected as seldom as the command has it.
+	defer debug.SetGCPercent(debug.SetGCPercent(400))
+	defer debug.SetMemoryLimit(debug.SetMemoryLimit(32<<20 + 8<<20*int64(runtime.GOMAXPROCS(0))))
 	// measure does something b.N times.
 	measure := func(b *testing.B, do func()) {
 		runtime.GC() // of what was done before

@@ -70,11 +70,18 @@ func cleanWay(tr *signal.Trace) []float64 {
 func leastTime(way []float64, metres float64) (Quickest, bool) {
 	n := len(way) - 1
 	best := Quickest{Metres: metres, Seconds: math.Inf(1)}
+	if way[n] < metres {
+		return best, false
+	}
 	j := 0 // the first second by which metres were covered from the i-th on
 	for i := 0; i <= n; i++ {
-		for ; j <= n && way[j]-way[i] < metres; j++ {
+		// What begins in the second before the i-th, or at it, and takes less than the best ends within so many more.
+		if from := max(i-1, 0); best.Seconds < float64(n) && way[min(n, from+int(best.Seconds)+2)]-way[from] < metres {
+			continue
+		}
+		for j = max(j, i); j <= n && way[j]-way[i] < metres; j++ {
 			// One that ends at the j-th begins in the second before the i-th, and takes more than j-i seconds.
-			if i == 0 || float64(j-i) >= best.Seconds {
+			if i == 0 || float64(j-i) >= best.Seconds || way[j]-way[i-1] < metres {
 				continue
 			}
 			start := float64(i-1) + (way[j]-way[i-1]-metres)/(way[i]-way[i-1])
