@@ -85,9 +85,6 @@ func (j *judge) unlike(r *reading) {
 // wind does.
 func (j *judge) lapped(r *reading) {
 	const slack = 0.04
-	if !j.laps {
-		return
-	}
 	var buf [2][64]float64
 	ways, steps := buf[0][:0], buf[1][:0]
 	for i, b := range r.between {
@@ -95,7 +92,7 @@ func (j *judge) lapped(r *reading) {
 			ways, steps = append(ways, j.tr.Dist[b.hi]-j.tr.Dist[w.lo]), append(steps, level(w.mean)-level(b.mean))
 		}
 	}
-	if len(ways) < 3 || math.Abs(median(ways)/lapM-1) > slack {
+	if len(ways) < 3 || math.Abs(median(ways)/lapM-1) > slack || !j.laps() {
 		return
 	}
 	for _, step := range steps {

@@ -36,7 +36,11 @@ func TestRightReadingsOfHardSessions(t *testing.T) {
 		hard++
 		tr := signal.Build(r)
 		j := newJudge(tr, tr.Speed, cut(tr.Speed, tr), r.Place)
-		x := j.sharpen(j.labelled(spans), recording.Presses(r.Laps))
+		var reps [][2]int
+		for _, w := range spans {
+			reps = append(reps, [2]int{int(math.Round(w.StartS)), min(int(math.Round(w.EndS)), tr.Len())})
+		}
+		x := j.sharpen(reading{labelling: j.labelled(reps)}, recording.Presses(r.Laps))
 		for i, w := range spans {
 			off = append(off, math.Abs(x.starts[i].at-w.StartS), math.Abs(x.ends[i].at-w.EndS))
 		}
@@ -59,23 +63,4 @@ func apart(a, b []recording.Span) float64 {
 		worst = max(worst, math.Abs(a[i].StartS-b[i].StartS), math.Abs(a[i].EndS-b[i].EndS))
 	}
 	return worst
-}
-
-// labelled is the reading with the reps in given cells.
-func (j *judge) labelled(spans []recording.Span) reading {
-	var r reading
-	last := 0
-	for i, x := range spans {
-		lo := max(int(math.Round(x.StartS)), last)
-		hi := min(max(int(math.Round(x.EndS)), lo+1), j.tr.Len())
-		if gap := j.piece(last, lo); i == 0 {
-			r.before = gap
-		} else {
-			r.between = append(r.between, gap)
-		}
-		r.works = append(r.works, j.piece(lo, hi))
-		last = hi
-	}
-	r.after = j.piece(last, j.tr.Len())
-	return r
 }

@@ -55,6 +55,23 @@ func gather(level []piece, fast []bool) (labelling, bool) {
 	return l, started
 }
 
+// labelled is the labelling whose reps lie in cells [from, to), in order.
+func (j *judge) labelled(reps [][2]int) labelling {
+	var l labelling
+	last := 0
+	for i, x := range reps {
+		if gap := j.piece(last, x[0]); i == 0 {
+			l.before = gap
+		} else {
+			l.between = append(l.between, gap)
+		}
+		l.works = append(l.works, j.piece(x[0], x[1]))
+		last = x[1]
+	}
+	l.after = j.piece(last, len(j.speed))
+	return l
+}
+
 // bridge joins work over short standing stops that are unlike the other
 // recoveries: a red light inside a rep. ok is false when there is none.
 func (l labelling) bridge() (labelling, bool) {

@@ -51,7 +51,7 @@ func TestWindOnNoTrack(t *testing.T) {
 	}
 	for _, on := range []bool{false, true} {
 		j := judgeOf(speed, 0.1)
-		j.tr.Dist, j.laps = dist, on
+		j.tr.Dist, j.laps = dist, func() bool { return on }
 		r := reading{labelling: labelling{before: j.piece(0, 600), after: j.piece(1740, 2400)}}
 		for i := 600; i < 1740; i += 120 {
 			if i > 600 {

@@ -32,7 +32,7 @@ func (j *judge) polish(list []*reading, p *proposals, lead float64) []*reading {
 
 // polished is a labelling with its edges where the step between the levels near each is least squares.
 func (j *judge) polished(l labelling) labelling {
-	var out labelling
+	var reps [][2]int
 	last := 0
 	for i, w := range l.works {
 		sides := l.sides(i)
@@ -40,17 +40,9 @@ func (j *judge) polished(l labelling) labelling {
 		if !sides[0].joined {
 			lo = j.stepNear(sides[0].piece, w)
 		}
-		gap := j.piece(last, lo)
-		if i == 0 {
-			out.before = gap
-		} else {
-			out.between = append(out.between, gap)
-		}
-		out.works = append(out.works, j.piece(lo, hi))
-		last = hi
+		reps, last = append(reps, [2]int{lo, hi}), hi
 	}
-	out.after = j.piece(last, len(j.speed))
-	return out
+	return j.labelled(reps)
 }
 
 // stepNear is the cell of the edge between two pieces by the levels that they have near it; where they meet if one has no

@@ -5,6 +5,7 @@ import (
 	"math"
 	"math/bits"
 	"slices"
+	"sync"
 
 	"example.org/rungs/segment/recording"
 	"example.org/rungs/segment/signal"
@@ -36,7 +37,7 @@ func read(r *recording.Recording, tr *signal.Trace) (by *judge, best reading, ok
 		judges = append(judges, h)
 	}
 	by = judges[0]
-	laps := inLaps(r)
+	laps := sync.OnceValue(func() bool { return inLaps(r) })
 	for _, j := range judges {
 		j.laps = laps
 		j.presses, j.steps = recording.Presses(r.Laps), ledSteps(r)

@@ -45,10 +45,10 @@ type judge struct {
 	cum     []float64
 	moved   []float64 // s that were not stood, cumulative
 
-	belt        bool      // run on a treadmill
-	track       bool      // run on a track, as the device says
-	laps        bool      // run in laps of a track
-	presses     []float64 // s, lap presses
+	belt        bool        // run on a treadmill
+	track       bool        // run on a track, as the device says
+	laps        func() bool // whether it was run in laps of a track
+	presses     []float64   // s, lap presses
 	steps       []ledStep
 	climb       []float64          // grade, cumulative; nil when unknown
 	other       []float64          // the same in another account of slopes; nil when there is none
@@ -106,6 +106,7 @@ func newJudge(tr *signal.Trace, speed []float64, pieces []piece, place recording
 		inTime, inMetres = 2.2, 0.12
 	}
 	j.belt, j.track = place == recording.Treadmill, place == recording.Track
+	j.laps = func() bool { return j.track } // until positions are known
 	j.work = habit{shelf: s, time: inTime, distance: inMetres, believes: believes, scale: scaleSD, laxity: strict, memo: map[uint64]fits{}}
 	j.rest = habit{shelf: s, time: inTime, distance: inMetres, believes: believes, scale: scaleSD, laxity: loose, exact: closer, memo: map[uint64]fits{}}
 	j.outer = habit{shelf: outerShelf(), time: 0.7, distance: 0.7, believes: believes, scale: scaleSD, laxity: atEnds}

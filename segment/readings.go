@@ -171,24 +171,18 @@ func (j *judge) laid(told []recording.Span, edgeAt func(t float64) edge) reading
 	n := j.tr.Len()
 	cell := func(t float64) int { return min(max(int(math.Round(t)), 0), n) }
 	var r reading
+	var reps [][2]int
 	last := 0
-	for i, x := range told {
+	for _, x := range told {
 		lo, hi := max(cell(x.StartS), last), cell(x.EndS)
 		hi = min(max(hi, lo+1), n)
 		if lo >= hi {
 			break
 		}
-		gap := j.piece(last, lo)
-		if i == 0 {
-			r.before = gap
-		} else {
-			r.between = append(r.between, gap)
-		}
-		r.works = append(r.works, j.piece(lo, hi))
+		reps, last = append(reps, [2]int{lo, hi}), hi
 		r.starts, r.ends = append(r.starts, edgeAt(x.StartS)), append(r.ends, edgeAt(x.EndS))
-		last = hi
 	}
-	r.after = j.piece(last, n)
+	r.labelling = j.labelled(reps)
 	j.stretches(&r)
 	return j.refit(r)
 }

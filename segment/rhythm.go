@@ -125,13 +125,8 @@ func (j *judge) rhythms(p *proposals, r *reading) {
 	if len(reps) < fewestBeats {
 		return
 	}
-	l := labelling{before: j.piece(0, reps[0][0]), after: j.piece(reps[len(reps)-1][1], len(j.speed)), even: true}
-	for i, x := range reps {
-		if i > 0 {
-			l.between = append(l.between, j.piece(reps[i-1][1], x[0]))
-		}
-		l.works = append(l.works, j.piece(x[0], x[1]))
-	}
+	l := j.labelled(reps)
+	l.even = true
 	for _, c := range append(l.clusters(), l) {
 		if !p.gauged[c.key()] {
 			p.list = append(p.list, c)

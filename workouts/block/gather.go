@@ -306,7 +306,7 @@ func (s splitter) split(ctx context.Context, path string, raw []byte) (keptFile,
 	for _, r := range runs {
 		out = append(out, *r)
 	}
-	return keptFile{Runs: out, Swayable: swayable.Load()}, errs
+	return keptFile{out, swayable.Load()}, errs
 }
 
 // sumsOf makes the sums of a recording, and tells whether workouts of the runner might change

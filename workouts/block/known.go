@@ -12,8 +12,14 @@ import (
 // hold whatever these are; the others are kept again for those that they were made with.
 type keptFile struct {
 	Runs     []Run `json:"runs"`
-	Details  []int `json:"details"` // bytes of the packed detail of each, which stand behind the JSON one after the other
 	Swayable bool  `json:"swayable,omitempty"`
+}
+
+// A storedFile is the JSON of the entry of one. The packed details of its runs, most of an entry, stand behind it one
+// after the other: to read them as text takes as long as all else.
+type storedFile struct {
+	keptFile
+	Details []int `json:"details"` // bytes of the detail of each run
 }
 
 // split splits a recording, knowing the workouts of the runner.
@@ -41,33 +47,35 @@ func (s splitter) ownKey(key string, plain keptFile) string {
 	return "own-" + hash([]byte(key+s.knownKey))
 }
 
-// getSums gives the sums that stand under a key, and tells whether they do. Their details, most of an entry, are its tail: to read
-// them as text takes as long as all else.
+// getSums gives the sums that stand under a key, and tells whether they do.
 func (c *Cache) getSums(key string, k *keptFile) bool {
-	return c.getWith(key, k, func(tail []byte) bool {
-		if len(k.Details) != len(k.Runs) {
+	var f storedFile
+	ok := c.getWith(key, &f, func(tail []byte) bool {
+		if len(f.Details) != len(f.Runs) {
 			return false
 		}
-		for i, n := range k.Details {
+		for i, n := range f.Details {
 			if n < 0 || n > len(tail) {
 				return false
 			}
 			if n > 0 {
-				k.Runs[i].Packed, tail = tail[:n:n], tail[n:]
+				f.Runs[i].Packed, tail = tail[:n:n], tail[n:]
 			}
 		}
-		return len(tail) == 0 && sensible(k.Runs...)
+		return len(tail) == 0 && sensible(f.Runs...)
 	})
+	if ok {
+		*k = f.keptFile
+	}
+	return ok
 }
 
 func (c *Cache) putSums(key string, k keptFile) {
+	f := storedFile{keptFile{slices.Clone(k.Runs), k.Swayable}, make([]int, len(k.Runs))}
 	var tail []byte
-	heads := slices.Clone(k.Runs)
-	k.Details = make([]int, len(heads))
-	for i, r := range heads {
-		k.Details[i], tail = len(r.Packed), append(tail, r.Packed...)
-		heads[i].Packed = nil
+	for i, r := range k.Runs {
+		f.Details[i], tail = len(r.Packed), append(tail, r.Packed...)
+		f.Runs[i].Packed = nil
 	}
-	k.Runs = heads
-	c.putWith(key, k, tail)
+	c.putWith(key, f, tail)
 }

@@ -17,7 +17,7 @@ func Known(entries []Entry, l log.Log) (known []segment.Known) {
 		}
 	}
 	for _, e := range entries {
-		if !borrowed(e) {
+		if borrowed(e) == 0 {
 			add(e.Workout)
 		}
 	}

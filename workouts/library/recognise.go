@@ -48,7 +48,7 @@ type Recognition struct {
 type Recogniser struct {
 	entries []Entry
 	courses []likeness.Course
-	starter []bool // one of the shelf unchanged
+	starter []int // as borrowed has it
 }
 
 // NewRecogniser prepares workouts for being compared.
@@ -86,16 +86,7 @@ func (by Recogniser) rank(s *segment.Session, likely bool) (Recognition, error) 
 		order, like[i] = append(order, i), c.Compare(run)
 	}
 	slices.SortStableFunc(order, func(a, b int) int {
-		if d := cmp.Compare(1-like[b].Distance, 1-like[a].Distance); d != 0 {
-			return d
-		}
-		if by.starter[a] != by.starter[b] {
-			if by.starter[b] {
-				return -1
-			}
-			return 1
-		}
-		return cmp.Compare(by.entries[a].Name, by.entries[b].Name)
+		return cmp.Or(cmp.Compare(1-like[b].Distance, 1-like[a].Distance), cmp.Compare(by.starter[a], by.starter[b]), cmp.Compare(by.entries[a].Name, by.entries[b].Name))
 	})
 	for _, i := range order {
 		r.Candidates = append(r.Candidates, Candidate{by.entries[i], 1 - like[i].Distance, like[i].Missing, like[i].Extra})
@@ -108,10 +99,12 @@ func Recognise(entries []Entry, s *segment.Session) (Recognition, error) {
 	return NewRecogniser(entries).Recognise(s)
 }
 
-// borrowed tells whether a workout is one of the shelf unchanged, none of the runner's own.
-func borrowed(e Entry) bool {
-	text, err := shelf.ReadFile("shelf/" + e.Name + extension)
-	return err == nil && string(text) == e.Text
+// borrowed is 1 for a workout that is one of the shelf unchanged, and 0 for the runner's own.
+func borrowed(e Entry) int {
+	if text, err := shelf.ReadFile("shelf/" + e.Name + extension); err == nil && string(text) == e.Text {
+		return 1
+	}
+	return 0
 }
 
 // Fitting are the candidates that may be the one that was run, the likest

@@ -82,8 +82,7 @@ func Check(plan workouts.Workout, s *segment.Session, o Options) (*Result, error
 		o.PaceTolerancePct = 3
 	}
 	o.Amounts = o.Amounts.withDefaults()
-	r := compare(plan, steps, s, o, nil, byContrast)
-	r = lookAgain(r, plan, steps, s, o)
+	r := lookAgain(compare(plan, steps, s, o, nil, byContrast), plan, steps, s, o)
 	if flat := s.Trace.EvenCost(); r.Verdict == Different && flat != nil && byFeel(steps) {
 		// Reps up a hill show in the cost of running, not in speed.
 		if hills := compare(plan, steps, s, o, flat, byContrast); hills.Verdict != Different {
