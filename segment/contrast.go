@@ -19,7 +19,7 @@ func (j *judge) contrasts(r *reading) {
 		share := r.share(i)
 		if ordinary > 0 {
 			// What a shorter rep is quicker by anyhow does not count.
-			c := 10 * (level(w.mean) - level(ordinary) - exponent*math.Log(w.seconds()/60))
+			c := 10 * (r.paces[i] - level(ordinary) - exponent*math.Log(w.seconds()/60))
 			d := j.doubt(w, exactly) // noise may hide as much
 			e[contrastLacking] += share * short(1-c, d)
 			weakest = min(weakest, c+d)
@@ -30,14 +30,14 @@ func (j *judge) contrasts(r *reading) {
 				e[joins] += 0.5
 				continue
 			}
-			if s.seconds() < 5 || outer && s.seconds() < 30 || stopped(s.mean, w.mean) {
+			if s.seconds() < 5 || outer && s.seconds() < outermost || stopped(s.mean, w.mean) {
 				continue
 			}
 			beside := s.mean
 			if outer {
 				beside = j.nearby(s.piece, k == 1)
 			}
-			e[fallenShort] += share * short(0.8-10*(level(w.mean)-level(beside)), j.doubt(w, s.piece))
+			e[fallenShort] += share * short(0.8-10*(r.paces[i]-level(beside)), j.doubt(w, s.piece))
 		}
 		if j.other != nil && w.hi > w.lo {
 			lo, hi := w.lo, w.hi
@@ -61,7 +61,7 @@ func (j *judge) unlike(r *reading) {
 	var buf [2][64]float64
 	paces, steps := buf[0][:0], buf[1][:0]
 	for i, w := range r.works {
-		atOnce := level(w.mean) - exponent*math.Log(w.seconds())
+		atOnce := r.paces[i] - exponent*math.Log(w.seconds())
 		beside, k := 0.0, 0.0
 		for _, s := range r.sides(i) {
 			if !s.joined && s.seconds() >= 5 && !stopped(s.mean, w.mean) {
@@ -70,7 +70,7 @@ func (j *judge) unlike(r *reading) {
 		}
 		step := atOnce // where nothing is run beside it
 		if k > 0 {
-			step = level(w.mean) - beside/k
+			step = r.paces[i] - beside/k
 		}
 		paces, steps = append(paces, atOnce), append(steps, step)
 	}
@@ -89,7 +89,7 @@ func (j *judge) lapped(r *reading) {
 	ways, steps := buf[0][:0], buf[1][:0]
 	for i, b := range r.between {
 		if w := r.works[i]; b.hi > b.lo && !stopped(b.mean, w.mean) {
-			ways, steps = append(ways, j.tr.Dist[b.hi]-j.tr.Dist[w.lo]), append(steps, level(w.mean)-level(b.mean))
+			ways, steps = append(ways, j.tr.Dist[b.hi]-j.tr.Dist[w.lo]), append(steps, r.paces[i]-level(b.mean))
 		}
 	}
 	if len(ways) < 3 || math.Abs(median(ways)/lapM-1) > slack || !j.laps() {
@@ -168,64 +168,6 @@ func (j *judge) nearby(p piece, atStart bool) float64 {
 		return p.mean
 	}
 	return sum / k
-}
-
-// alone reads a single stretch of work, with or without changes of pace inside, which has
-// no repetition to speak for it: how far it stands out near its edges, and how sharply.
-func (j *judge) alone(r *reading) {
-	e := &r.features
-	w := piece{lo: r.works[0].lo, hi: r.works[len(r.works)-1].hi}
-	slowest := math.Inf(1)
-	for _, p := range r.works {
-		slowest = min(slowest, p.mean)
-	}
-	// Standing and walking say nothing of the running before and after.
-	at := func(p piece, from, to int) float64 {
-		var sum, k float64
-		for c := max(p.lo, from); c < min(p.hi, to); c++ {
-			if j.tr.Known[c] && j.speed[c] > max(running, 0.55*slowest) {
-				sum, k = sum+j.speed[c], k+1
-			}
-		}
-		if k < 20 {
-			return math.NaN()
-		}
-		return level(sum / k)
-	}
-	fewest := math.Inf(1)
-	// step is how many standard errors lie between the running within five minutes of both sides of an edge.
-	step := func(o piece, in, out [2]int) {
-		if o.seconds() < 120 || r.scatter == 0 {
-			return
-		}
-		span := func(p piece, x [2]int) float64 { return float64(min(p.hi, x[1]) - max(p.lo, x[0])) }
-		a, b := at(o, out[0], out[1]), at(w, in[0], in[1])
-		if z := (b - a) / r.scatter / math.Sqrt(60/span(o, out)+60/span(w, in)); !math.IsNaN(z) {
-			fewest = min(fewest, z)
-		}
-	}
-	step(r.before, [2]int{w.lo + 15, w.lo + 315}, [2]int{w.lo - 315, w.lo - 15})
-	step(r.after, [2]int{w.hi - 315, w.hi - 15}, [2]int{w.hi + 15, w.hi + 315})
-	if !math.IsInf(fewest, 1) {
-		e[blockClear] = math.Log(min(max(fewest, 0.5), 50))
-	}
-	weigh := func(o piece, near, nearIn, far, farIn float64) {
-		if o.seconds() < 120 {
-			return
-		}
-		if math.IsNaN(far) { // a long wait: take what was run before it
-			far = at(o, o.lo, o.hi)
-		}
-		if math.IsNaN(near) {
-			near = far
-		}
-		if c, all := nearIn-near, farIn-far; !math.IsNaN(c) && !math.IsNaN(all) {
-			e[blockSharp] += max(0, 0.9-c/max(all, 0.02))
-		}
-	}
-	weigh(r.before, at(r.before, w.lo-75, w.lo-15), at(w, w.lo+15, w.lo+60), at(r.before, w.lo-240, w.lo-60), at(w, w.lo+60, w.lo+180))
-	weigh(r.after, at(r.after, w.hi+15, w.hi+75), at(w, w.hi-60, w.hi-15), at(r.after, w.hi+60, w.hi+240), at(w, w.hi-180, w.hi-60))
-	e[blockShort] = max(0, math.Log(480/w.seconds()))
 }
 
 // short is what a contrast lacks, in doubt by a standard error.

@@ -26,24 +26,22 @@ const (
 	likelyOuter                    // the same of those before and after
 	apartMean                      // logarithm of the step over four times the scatter inside labels
 	apartSum                       // the same, a share for each rep
+	twoLevels                      // nats by which the levels of reps and of other running are likelier about two means than about one, less what a threshold through normal ones would make
 	amountWork                     // nats that amounts save in describing the reps
 	amountRest                     // nats that they save in describing recoveries
+	restsUnlike                    // how far recoveries are from being taken alike, sum of logarithms
 	restBrief                      // how much shorter recoveries are than 40 s, mean of logarithms
 	restLong                       // how much longer they are than three reps, mean of logarithms
 	dips                           // stretches inside reps that look like recoveries, each by how clearly
 	dipLong                        // those as long as .6 of the briefest recovery and twice the shortest stretch
 	bumps                          // stretches inside recoveries that look like work, each by how clearly
 	bothEnds                       // 1 with running before and after
-	noEnds                         // 1 with neither
 	leftLong                       // stretches elsewhere as long and fast as reps
 	leftPart                       // those at least half as long
 	leftNext                       // those at least .45 as long that lie a recovery away from the reps
-	leftFaster                     // those faster than the reps
 	heartAgainst                   // how far heart rate does not go along
 	heartShare                     // share of its variance that the labels explain, times the logarithm of 1 + the minutes run before: a heart must settle
-	blockSharp                     // how far its edges are drifts
-	blockShort                     // how much shorter it is than eight minutes, logarithm
-	blockClear                     // standard errors between it and the running beside it, at the less clear edge, logarithm
+	blockLevels                    // twoLevels of such a block, a minute at a time
 	hill                           // 1 when the speeds are those of even cost
 	hillAmount                     // nats that amounts save there
 	slopeMade                      // mean of what contrasts owe to how slopes are accounted for, if positive
@@ -62,12 +60,11 @@ const (
 	onBelt                         // 1 on a treadmill
 	// What says more together than each alone; of all pairs of features, those that a score test
 	// against the others asked for.
-	blockApart    // apartSum of work that touches
 	pressesLikely // likelyWork times pressesHit: presses and speed agree
 	pressesRests  // amountRest times pressesHit
 	pressesBrief  // restBrief times pressesHit: who presses may rest briefly
 	outerStopped  // likelyOuter times stopRests
-	fasterUneven  // leftFaster times the spread of the logarithms of the lengths of reps
+	fasterUneven  // logarithm of how many stretches elsewhere are faster than the reps, times the spread of the logarithms of the lengths of reps
 	restsAfter    // amountRest times the share of five minutes that are run after
 	unframedRests // unframed times amountRest
 	featureCount
@@ -115,10 +112,11 @@ func (j *judge) glance(r *reading) {
 	case len(r.works) == 3:
 		e[threeReps] = 1
 	}
-	r.tailTo = j.tailOf(r)
+	r.tailTo, r.paces = j.tailOf(r), j.paces(r.labelling)
 	j.contrasts(r)
 	j.leftOvers(r)
 	j.frame(r)
+	j.rested(r)
 	j.marks(r)
 	if j.belt {
 		e[onBelt] = 1
@@ -130,12 +128,10 @@ func (j *judge) gauge(r *reading) {
 	e := &r.features
 	j.spreads(r)
 	j.unlike(r)
+	j.separate(r)
 	j.lapped(r)
 	j.likelihoods(r)
 	j.amounts(r)
-	if r.continuous() {
-		j.alone(r)
-	}
 	j.heartbeat(r)
 	saved := max(0, e[amountWork]) + max(0, e[amountRest])
 	e[climbAmount] = e[restsClimb] * saved
@@ -151,12 +147,10 @@ const cooled = 300.0
 // together reads what says more together than each alone.
 func (j *judge) together(r *reading) {
 	e := &r.features
-	e[blockApart] = e[oneBlock] * e[apartSum]
 	e[pressesLikely] = e[likelyWork] * e[pressesHit]
 	e[pressesRests] = e[amountRest] * e[pressesHit]
 	e[pressesBrief] = e[restBrief] * e[pressesHit]
 	e[outerStopped] = e[likelyOuter] * e[stopRests]
-	e[fasterUneven] = e[leftFaster] * r.unevenness()
 	e[restsAfter] = e[amountRest] * min(1, j.moving(r.after)/cooled)
 	e[unframedRests] = e[unframed] * e[amountRest]
 }

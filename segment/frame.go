@@ -1,25 +1,42 @@
 package segment
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // steeper is from how much more of a grade on a climb tells why it was run slower or walked
 // (common practice, no source).
 const steeper = 0.03
 
-// frame reads what lies before and after the reps, and how recoveries are proportioned.
+// frame reads what lies before and after the reps, and whether a halt lies inside them.
 func (j *judge) frame(r *reading) {
 	e := &r.features
 	b, a := j.moving(r.before), j.moving(r.after)
 	if b >= 180 && a >= 120 {
 		e[bothEnds] = 1
 	}
-	if b < 120 && a < 120 {
-		e[noEnds] = 1
+	for _, b := range r.bridged {
+		if b {
+			e[haltsInside]++
+		}
 	}
+}
+
+// taken is how much the level of a recovery varies among those meant alike, standard deviation of its logarithm: a jog, a walk
+// and a stop are further apart (common practice, no source).
+const taken = 0.15
+
+// rested reads how long recoveries are, how they are taken, and whether all alike.
+func (j *judge) rested(r *reading) {
+	e := &r.features
+	var buf [64]float64
+	manners := buf[:0]
 	for i, p := range r.between {
 		if p.hi <= p.lo {
 			continue
 		}
+		manners = append(manners, level(p.mean))
 		n := float64(len(r.between))
 		x := math.Log(2 * p.seconds() / (r.works[i].seconds() + r.works[i+1].seconds()))
 		e[restLong] += min(max(0, x-1.1), 3) / n
@@ -38,10 +55,12 @@ func (j *judge) frame(r *reading) {
 		}
 	}
 	e[restsClimb] = max(0, e[restsClimb])
-	for _, b := range r.bridged {
-		if b {
-			e[haltsInside]++
-		}
+	if len(manners) == 0 {
+		return
+	}
+	usual := median(slices.Clone(manners))
+	for _, m := range manners {
+		e[restsUnlike] += math.Log1p(sq(m-usual) / (2 * sq(taken)))
 	}
 }
 

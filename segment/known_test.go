@@ -175,7 +175,7 @@ func neighbours(k Known) (out []Known) {
 // hide what was run: not those of others, not even those that are nearly the same. The truth
 // is the simulation's; the seeds are others than those of the fit.
 func TestKnownWorkouts(t *testing.T) {
-	n := 60
+	n := 120
 	if f := flag.Lookup("full"); f != nil && f.Value.String() == "true" {
 		n = 200
 	}

@@ -242,7 +242,7 @@ func (l labelling) stepOut() float64 {
 	for i, w := range l.works {
 		for k, o := range l.sides(i) {
 			outer := k == 0 && i == 0 || k == 1 && i == len(l.works)-1
-			if !o.joined && o.seconds() >= 1 && (!outer || o.seconds() >= 30) {
+			if !o.joined && o.seconds() >= 1 && (!outer || o.seconds() >= outermost) {
 				all = append(all, o.step(w))
 			}
 		}
@@ -257,7 +257,7 @@ func (l labelling) contrast() (least, typical float64) {
 	for i, w := range l.works {
 		for k, o := range l.sides(i) {
 			outer := k == 0 && i == 0 || k == 1 && i == len(l.works)-1
-			if o.seconds() >= 1 && (!outer || o.seconds() >= 30) {
+			if o.seconds() >= 1 && (!outer || o.seconds() >= outermost) {
 				all = append(all, o.step(w))
 			}
 		}

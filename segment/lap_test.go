@@ -59,6 +59,7 @@ func TestWindOnNoTrack(t *testing.T) {
 			}
 			r.works = append(r.works, j.piece(i, i+60))
 		}
+		r.paces = j.paces(r.labelling)
 		j.lapped(&r)
 		want := 0.0
 		if on {

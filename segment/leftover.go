@@ -9,9 +9,10 @@ func (j *judge) leftOvers(r *reading) {
 	e := &r.features
 	briefest, slowest, seconds, typical := math.Inf(1), math.Inf(1), 0.0, 0.0
 	slowestAtOnce := math.Inf(1) // at a length of one second
-	for _, w := range r.works {
-		atOnce := level(w.mean) - exponent*math.Log(w.seconds())
-		briefest, slowest, slowestAtOnce = min(briefest, w.seconds()), min(slowest, level(w.mean)), min(slowestAtOnce, atOnce)
+	faster := 0.0                // stretches elsewhere that are faster than the reps
+	for i, w := range r.works {
+		atOnce := r.paces[i] - exponent*math.Log(w.seconds())
+		briefest, slowest, slowestAtOnce = min(briefest, w.seconds()), min(slowest, r.paces[i]), min(slowestAtOnce, atOnce)
 		seconds, typical = seconds+w.seconds(), typical+w.seconds()*atOnce
 	}
 	typical /= seconds
@@ -68,7 +69,7 @@ func (j *judge) leftOvers(r *reading) {
 				quick = append(quick, row)
 			}
 			if top > typical+exponent*math.Log(run) && run >= briefest/3 {
-				e[leftFaster]++
+				faster++
 			}
 		})
 		return quick
@@ -87,7 +88,7 @@ func (j *judge) leftOvers(r *reading) {
 		e[leftNext]++
 	}
 	for i, w := range r.works {
-		own, beside := level(w.mean), math.Inf(-1)
+		own, beside := r.paces[i], math.Inf(-1)
 		for _, s := range r.sides(i) {
 			if !s.joined && s.seconds() >= 5 && !stopped(s.mean, w.mean) {
 				beside = max(beside, level(s.mean))
@@ -113,7 +114,7 @@ func (j *judge) leftOvers(r *reading) {
 			if stopped(b.mean, w.mean) {
 				low = slowest - 0.3
 			}
-			fast := min(own, level(r.works[i+1].mean))
+			fast := min(own, r.paces[i+1])
 			mid := (fast + min(low, fast-0.06)) / 2
 			runs(b, func(_ piece, lv float64) bool { return lv > mid }, func(row piece, _ float64) {
 				if run := row.seconds(); run >= shortest {
@@ -130,9 +131,10 @@ func (j *judge) leftOvers(r *reading) {
 		to = q.hi
 		e[leftNext]++
 	}
-	for _, f := range [...]feature{leftLong, leftPart, leftNext, leftFaster, dips, dipLong, bumps} {
+	for _, f := range [...]feature{leftLong, leftPart, leftNext, dips, dipLong, bumps} {
 		e[f] = math.Log1p(e[f])
 	}
+	e[fasterUneven] = math.Log1p(faster) * r.unevenness()
 }
 
 // tailOf is the cell to which one more recovery like the others follows the last rep, as

@@ -2,21 +2,31 @@ package segment
 
 import "math"
 
+// outermost is how long a stretch before or after all reps must be to say anything, s (common practice, no source).
+const outermost = 30.0
+
 // ordinary is the median speed of the running that is not work, m/s, walks and
 // stops left out; zero when there is less than two and a half minutes of it. Where there
-// is none, the slower beginning of the first rep or end of the last counts, which may be a
-// warm-up or cool-down that was taken for work.
+// is none, the slower beginning of the first rep or end of the last counts, and a rep at either end of the recording
+// that is more than twice as long as any between: these may be a warm-up or cool-down that was taken for work.
 func (j *judge) ordinary(l labelling) float64 {
 	const least = 150
 	if v := j.notWork(l, least, 0.5); v > 0 || l.continuous() {
 		return v
 	}
-	var ends []piece
 	n := len(l.works)
-	if a, b := l.works[0], l.works[1]; a.hi == b.lo && a.mean < b.mean {
+	longest := math.Inf(1) // of the reps between the first and the last
+	if n >= 4 {
+		longest = 0
+		for _, w := range l.works[1 : n-1] {
+			longest = max(longest, w.seconds())
+		}
+	}
+	var ends []piece
+	if a, b := l.works[0], l.works[1]; a.hi == b.lo && a.mean < b.mean || l.before.seconds() < outermost && a.seconds() > 2*longest {
 		ends = append(ends, a)
 	}
-	if a, b := l.works[n-2], l.works[n-1]; a.hi == b.lo && b.mean < a.mean {
+	if a, b := l.works[n-2], l.works[n-1]; a.hi == b.lo && b.mean < a.mean || l.after.seconds() < outermost && b.seconds() > 2*longest {
 		ends = append(ends, b)
 	}
 	return j.share(ends, running, least, 0.5)
@@ -81,4 +91,35 @@ func mean(cum []float64, lo, hi int) float64 {
 		return math.NaN()
 	}
 	return (cum[hi] - cum[lo]) / float64(hi-lo)
+}
+
+// gathers is how long a runner who stood or walked takes to run at full speed, s: three time constants of 1.3 s, with
+// which a sprinter gathers speed (Furusawa, Hill and Parkinson 1927; the figure from memory). slackens is the same for
+// who comes to stand (no source).
+const (
+	gathers  = 4
+	slackens = 2
+)
+
+// paces are the levels of the reps, without what a rep that begins or ends at a stop takes to gather speed or to lose
+// it, at most a third of it.
+func (j *judge) paces(l labelling) []float64 {
+	out := make([]float64, len(l.works))
+	spread := max(0, (j.tr.Step-1)/2)
+	for i, w := range l.works {
+		out[i] = level(w.mean)
+		if l.bridged != nil && l.bridged[i] || w.w < w.seconds() {
+			continue
+		}
+		lo, hi, third := w.lo, w.hi, w.seconds()/3
+		sides := l.sides(i)
+		if s := sides[0]; s.seconds() == 0 || !s.joined && stopped(s.mean, w.mean) {
+			lo += int(min(gathers+spread, third))
+		}
+		if s := sides[1]; s.seconds() > 0 && !s.joined && stopped(s.mean, w.mean) {
+			hi -= int(min(slackens+spread, third))
+		}
+		out[i] = level(mean(j.cum, lo, hi))
+	}
+	return out
 }

@@ -141,9 +141,9 @@ func (j *judge) readings(lead float64) []*reading {
 		}
 		var sizes [bits.UintSize + 1]bool
 		for i, r := range out {
-			if k := bits.Len(uint(len(r.works))); !sizes[k] { // the best of its size
+			if k := bits.Len(uint(len(r.works))); !sizes[k] && r.odds > out[0].odds-hopeless { // the best of its size
 				sizes[k] = true
-				j.rhythms(&p, r)
+				j.rhythms(&p, r, i == 0)
 				bring(math.MaxFloat64) // few, and what speaks for them is seen late
 			}
 			if k := r.key(); i < followed && !done[k] && r.odds > lead-farBehind {
@@ -162,6 +162,10 @@ func (j *judge) readings(lead float64) []*reading {
 // farBehind is how far a reading may be behind what leads for its neighbours to be worth a look, nats: of 2,300
 // simulated sessions that were read with reps, half of them as restless as open recordings, 6 had begun further behind.
 const farBehind = 6
+
+// hopeless is how far a reading may be behind the best for its rhythm to be laid over the run, nats: of 3,200 simulated
+// sessions as many are read right without a bound, and one less with 10.
+const hopeless = 20
 
 // hoped is the evidence that a rep may still bring when it is gauged, nats: what amounts
 // bring in a plain repeat.

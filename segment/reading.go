@@ -15,18 +15,18 @@ type reading struct {
 	shape    []part
 	reps     []stretch
 	rests    []stretch
-	easy     float64 // m/s, ordinary running before and after the reps; 0 when unknown
-	offset   float64 // logarithm of distance seen over distance meant, from reps in metres; 0 when unknown
-	offsetSE float64 // its standard error
-	wait     float64 // s stood right before the first rep, as before a race
-	tail     bool    // the last rep is followed by one more recovery like the others
-	tailEnd  edge    // where that ends
-	starts   []edge  // of the reps, once refined
+	paces    []float64 // of the reps, levels
+	easy     float64   // m/s, ordinary running before and after the reps; 0 when unknown
+	offset   float64   // logarithm of distance seen over distance meant, from reps in metres; 0 when unknown
+	offsetSE float64   // its standard error
+	wait     float64   // s stood right before the first rep, as before a race
+	tail     bool      // the last rep is followed by one more recovery like the others
+	tailEnd  edge      // where that ends
+	starts   []edge    // of the reps, once refined
 	ends     []edge
 	warm     amountFit
 	cool     amountFit
 	features evidence
-	scatter  float64 // standard deviation of speed inside labels over blocks of a minute, a share; 0 when unknown
 	tailTo   int     // cell to which one more recovery follows the last rep
 	light    float64 // the same of the features that are quickly read
 	odds     float64 // logarithm of the odds against running without a plan
@@ -61,7 +61,7 @@ type judge struct {
 	precise     []likelihood           // by piece, 1 over the variance about a level
 	plain       []float64              // logarithm of the density at one level, cumulative by piece
 	spans       map[[2]int]*likelihood // by cells
-	tried       map[[2]int]bool        // rhythms
+	tried       map[uint64]bool        // rhythms
 	slow        float64                // long-run noise as means over most of a minute show it, m/s * sqrt(s)
 
 	work, rest, outer habit

@@ -3,15 +3,25 @@ package segment
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 )
 
 // TestBeatsTwin holds the search for a rhythm to a plain one that tries every way to lay
 // reps, on 60 short series of noise with a rhythm in it.
 func TestBeatsTwin(t *testing.T) {
-	b := rhythm{work: 9, rest: 8, step: 1}
-	leastW, costW := lengths(b.work, 2)
-	leastR, costR := lengths(b.rest, 2)
+	b := rhythm{works: []float64{9, 20}, rests: []float64{8}, step: 1}
+	costs := func(l lengthsNear) map[int]float64 {
+		out := map[int]float64{}
+		for _, row := range l {
+			for i, c := range row.costs {
+				out[row.most-i] = c
+			}
+		}
+		return out
+	}
+	works, rests := lengthsOf(b.works, workLax), lengthsOf(b.rests, restLax)
+	costW, costR := costs(works), costs(rests)
 	for seed := range uint64(60) {
 		rng := rand.New(rand.NewPCG(seed, 1))
 		n := 40 + rng.IntN(25)
@@ -27,8 +37,8 @@ func TestBeatsTwin(t *testing.T) {
 		var plain func(t int) float64
 		rep := func(a int) float64 {
 			most := math.Inf(-1)
-			for k, c := range costW {
-				if e := a + leastW + k; e <= n {
+			for d, c := range costW {
+				if e := a + d; e <= n {
 					most = max(most, work[e]-work[a]-c+plain(e))
 				}
 			}
@@ -41,11 +51,10 @@ func TestBeatsTwin(t *testing.T) {
 			}
 			most := 0.0 // no further rep
 			for a := t + 1; a <= n; a++ {
-				switch k := a - t - leastR; {
-				case k >= len(costR):
+				if c, ok := costR[a-t]; ok {
+					most = max(most, rest[a]-rest[t]-c+rep(a))
+				} else if a-t > rests.longest() {
 					most = max(most, rep(a)-beatBreak)
-				case k >= 0:
-					most = max(most, rest[a]-rest[t]-costR[k]+rep(a))
 				}
 			}
 			memo[t] = most
@@ -61,10 +70,10 @@ func TestBeatsTwin(t *testing.T) {
 		}
 		sum := 0.0
 		for i, x := range reps {
-			sum += work[x[1]] - work[x[0]] - costW[x[1]-x[0]-leastW]
+			sum += work[x[1]] - work[x[0]] - costW[x[1]-x[0]]
 			if i > 0 {
-				if k := x[0] - reps[i-1][1] - leastR; k < len(costR) {
-					sum += rest[x[0]] - rest[reps[i-1][1]] - costR[k]
+				if c, ok := costR[x[0]-reps[i-1][1]]; ok {
+					sum += rest[x[0]] - rest[reps[i-1][1]] - c
 				} else {
 					sum -= beatBreak
 				}
@@ -73,5 +82,53 @@ func TestBeatsTwin(t *testing.T) {
 		if len(reps) > 0 && math.Abs(sum-got) > 1e-9 {
 			t.Errorf("seed %d: %v sum to %.6f, not %.6f", seed, reps, sum, got)
 		}
+	}
+}
+
+// TestRhythmStopsAtTheSession: a rhythm finds reps that are hidden, and leaves out what a stop before and after the session has
+// in common with a recovery.
+func TestRhythmStopsAtTheSession(t *testing.T) {
+	rng := rand.New(rand.NewPCG(6, 6))
+	var speed []float64
+	stretch := func(n int, mps float64) {
+		for range n {
+			speed = append(speed, max(0, mps+0.25*rng.NormFloat64()*min(1, mps)))
+		}
+	}
+	stretch(300, 2.8)
+	stretch(60, 0)
+	stretch(240, 2.8)
+	var want [][2]int
+	for range 10 {
+		want = append(want, [2]int{len(speed), len(speed) + 45})
+		stretch(45, 3.5)
+		stretch(30, 2.8)
+	}
+	stretch(200, 2.8)
+	stretch(45, 0)
+	stretch(200, 2.8)
+	j := judgeOf(speed, 0.3)
+	b := rhythm{works: []float64{45}, rests: []float64{30}, step: 0.7}
+	reps, _ := b.beats(j.gains(b))
+	l := j.labelled(reps)
+	for _, c := range append(b.rows(l), l) {
+		if len(c.works) != len(want) {
+			continue
+		}
+		for i, w := range c.works {
+			if math.Abs(float64(w.lo-want[i][0])) > 4 || math.Abs(float64(w.hi-want[i][1])) > 4 {
+				t.Errorf("rep %d at %d to %d, run %d to %d", i+1, w.lo, w.hi, want[i][0], want[i][1])
+			}
+		}
+		return
+	}
+	t.Errorf("of %d reps none of the rows is the session: %v", len(want), reps)
+}
+
+// TestRepeated: lengths that come more than once, each once.
+func TestRepeated(t *testing.T) {
+	got := repeated([]float64{128, 41, 30, 129, 42, 90, 127, 40})
+	if want := []float64{41, 128}; !slices.Equal(got, want) {
+		t.Errorf("%v, want %v", got, want)
 	}
 }

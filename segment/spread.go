@@ -69,7 +69,6 @@ func (j *judge) apartness(r *reading) {
 		return
 	}
 	scattered := max(math.Sqrt(math.Pi/2)*sum/k, 0.02) // a surge or a dip elsewhere counts less than in a root of squares
-	r.scatter = scattered / r.works[0].mean
 	step := typical / (1 + typical) * r.works[0].mean
 	d := math.Log(max(step, 0.01) / scattered / 4)
 	r.features[apartMean] = min(max(d, -2), 1.5)

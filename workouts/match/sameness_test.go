@@ -57,14 +57,14 @@ func TestRepsAsSplitTellsThem(t *testing.T) {
 	}
 }
 
-// Reps that are but 3 to 7 % quicker than the running beside them are found where the split, which knows no plan,
+// Reps that are but 4 to 8 % quicker than the running beside them are found where the split, which knows no plan,
 // sees the planned ones or nearly does; so is their pace.
 func TestFaintRepsAsSplitSeesThem(t *testing.T) {
 	found := 0
-	for _, mps := range []float64{3.1, 3.12, 3.15, 3.2} {
+	for _, mps := range []float64{3.12, 3.15, 3.2, 3.25} {
 		r := &recording.Recording{Sport: recording.Running}
 		at := 0.0
-		for _, leg := range [][2]float64{{600, 3}, {600, mps}, {120, 2.6}, {600, mps}, {600, 2.9}} {
+		for _, leg := range [][2]float64{{660, 3}, {600, mps}, {120, 2.6}, {600, mps}, {500, 2.9}} {
 			for range int(leg[0]) {
 				r.T = append(r.T, float64(len(r.T)))
 				r.Distance.Value, r.Distance.Valid = append(r.Distance.Value, at), append(r.Distance.Valid, true)
@@ -79,19 +79,19 @@ func TestFaintRepsAsSplitSeesThem(t *testing.T) {
 			continue
 		}
 		found++
-		got := check(t, "10:00 warm + 2 x 10:00 off 2:00 jog + 10:00 cool", s)
+		got := check(t, "11:00 warm + 2 x 10:00 off 2:00 jog + 8:20 cool", s)
 		if got.Verdict != AsPlanned {
 			t.Errorf("at %v m/s: %s, %+v", mps, got.Verdict, got.Deviations)
 		}
 		for i, rep := range got.Reps {
-			if start := 600 + 720*float64(i); rep.Outcome != Done || math.Abs(rep.StartS-start) > 4 || math.Abs(rep.Pace-1000/mps) > 1 {
+			if start := 660 + 720*float64(i); rep.Outcome != Done || math.Abs(rep.StartS-start) > 4 || math.Abs(rep.Pace-1000/mps) > 1 {
 				t.Errorf("at %v m/s: rep %d is %s, from %.0f s on, at %.1f s/km", mps, i+1, rep.Outcome, rep.StartS, rep.Pace)
 			}
 		}
 		if s.MayBe(segment.Known{Reps: []segment.Amount{{Seconds: 600}, {Seconds: 600}}}) || s.MayBe(segment.Known{Reps: []segment.Amount{{Metres: 5000}}}) {
 			t.Errorf("at %v m/s: a workout that was not run, or is none, may be it", mps)
 		}
-		told := s.WithReps([]recording.Span{{StartS: 600, EndS: 900}})
+		told := s.WithReps([]recording.Span{{StartS: 660, EndS: 960}})
 		if told.MayBe(segment.Known{Reps: []segment.Amount{{Seconds: 600}, {Seconds: 600}}, Rests: []segment.Amount{{Seconds: 120}}}) {
 			t.Errorf("at %v m/s: what someone told may be something else", mps)
 		}
