@@ -2,6 +2,7 @@ package segment
 
 import (
 	"bufio"
+	"fmt"
 	"math"
 	"math/rand/v2"
 	"os"
@@ -124,6 +125,9 @@ func gathered(list []*sample) []*sample {
 func realSamples(dir string) []*sample {
 	files, _ := filepath.Glob(filepath.Join(dir, "real-*.csv"))
 	files = append(files, filepath.Join(dir, "run_log.csv"))
+	if out, err := exec.Command("go", "mod", "download").CombinedOutput(); err != nil { // else the fit would be to fewer runs, unsaid
+		panic(fmt.Sprintf("the runs in the test data of modules: %v: %s", err, out))
+	}
 	for _, m := range []string{"github.com/muktihari/fit", "github.com/tormoder/fit"} {
 		root, err := exec.Command("go", "list", "-m", "-f", "{{.Dir}}", m).Output()
 		if err != nil {
