@@ -99,17 +99,17 @@ func (j *judge) gains(b rhythm) (work, rest []float64) {
 	}
 	for i, v := range j.speed {
 		work[i+1], rest[i+1] = work[i], rest[i]
-		switch {
-		case !j.tr.Known[i]:
-		case run[i+1] == run[i]:
-			work[i+1] += high * (-4*b.step - high) / (2 * sq(j.noise))
-		default:
-			lo, hi := max(0, i-period/2), min(end, i+period-period/2)
-			v -= (far[hi] - far[lo]) / (run[hi] - run[lo])
-			v = min(max(v, -2*b.step), 2*b.step)
-			work[i+1] += high * (2*v - high) / (2 * sq(j.noise))
-			rest[i+1] += low * (2*v - low) / (2 * sq(j.noise))
+		if !j.tr.Known[i] {
+			continue
 		}
+		most := 2 * b.step // that one cell may depart
+		if lo, hi := max(0, i-period/2), min(end, i+period-period/2); run[i+1] > run[i] {
+			v = min(max(v-(far[hi]-far[lo])/(run[hi]-run[lo]), -most), most)
+			rest[i+1] += low * (2*v - low) / (2 * sq(j.noise))
+		} else {
+			v = -most
+		}
+		work[i+1] += high * (2*v - high) / (2 * sq(j.noise))
 	}
 	return work, rest
 }
@@ -242,8 +242,8 @@ func (b rhythm) beats(work, rest []float64) (reps [][2]int, gain float64) {
 }
 
 // rhythms proposes the labellings that have a rhythm of a reading throughout, for sessions of
-// like reps whose edges noise has hidden here and there, and each part of them that no longer break interrupts. Rhythms of several
-// lengths cost time and are laid only for the best reading.
+// like reps whose edges noise has hidden here and there, and each part of them that no longer break
+// interrupts. Rhythms of several lengths cost time and are laid only for the best reading.
 func (j *judge) rhythms(p *proposals, r *reading, best bool) {
 	for _, b := range rhythmsOf(r) {
 		if !best && len(b.works) > 1 {

@@ -14,15 +14,13 @@ const (
 // means. Whatever varies lies about two means once a threshold is put through it: what normal levels would gain by that does
 // not count.
 func (j *judge) separate(r *reading) {
-	var buf [2][64]float64
-	fast, slow := buf[0][:0], buf[1][:0]
+	var buf [3][64]float64
+	fast, slow, lengths := buf[0][:0], buf[1][:0], buf[2][:0]
 	of, block := twoLevels, blockOfWork
 	if r.continuous() {
 		of = blockLevels
 		fast = j.runIn(fast, r.works[0].lo, r.after.lo, block)
 	} else {
-		var of [64]float64
-		lengths := of[:0]
 		for i, w := range r.works {
 			fast = append(fast, r.paces[i]-exponent*math.Log(w.seconds()/60))
 			lengths = append(lengths, w.seconds())
