@@ -29,12 +29,14 @@ const (
 	twoLevels                      // nats by which the levels of reps and of other running are likelier about two means than about one, less what a threshold through normal ones would make
 	amountWork                     // nats that amounts save in describing the reps
 	amountRest                     // nats that they save in describing recoveries
+	amountEnds                     // nats that they save in describing what lies before and after
 	restsUnlike                    // how far recoveries are from being taken alike, sum of logarithms
 	restBrief                      // how much shorter recoveries are than 40 s, mean of logarithms
 	restLong                       // how much longer they are than three reps, mean of logarithms
 	dips                           // stretches inside reps that look like recoveries, each by how clearly
 	dipLong                        // those as long as .6 of the briefest recovery and twice the shortest stretch
 	bumps                          // stretches inside recoveries that look like work, each by how clearly
+	workUnusual                    // how far all reps together are from a quarter of an hour, longer rather than shorter, logarithm of squares
 	bothEnds                       // 1 with running before and after
 	leftLong                       // stretches elsewhere as long and fast as reps
 	leftPart                       // those at least half as long

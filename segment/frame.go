@@ -9,7 +9,7 @@ import (
 // (common practice, no source).
 const steeper = 0.03
 
-// frame reads what lies before and after the reps, and whether a halt lies inside them.
+// frame reads what lies before and after the reps, how much work they are in all, and whether a halt lies inside them.
 func (j *judge) frame(r *reading) {
 	e := &r.features
 	b, a := j.moving(r.before), j.moving(r.after)
@@ -21,7 +21,17 @@ func (j *judge) frame(r *reading) {
 			e[haltsInside]++
 		}
 	}
+	total := 0.0
+	for _, w := range r.works {
+		total += w.seconds()
+	}
+	x := math.Log(total / usualWork)
+	e[workUnusual] = math.Log1p(2*sq(max(0, x)) + sq(min(0, x))/2)
 }
+
+// usualWork is how long all reps of a session last together, s: with twenty minutes, or with less that counts against
+// longer than against shorter sessions, fewer are read right (simulated sessions; those of the grammar have 6 to 40 minutes).
+const usualWork = 900.0
 
 // taken is how much the level of a recovery varies among those meant alike, standard deviation of its logarithm: a jog, a walk
 // and a stop are further apart (common practice, no source).

@@ -45,30 +45,30 @@ type judge struct {
 	cum     []float64
 	moved   []float64 // s that were not stood, cumulative
 
-	belt        bool        // run on a treadmill
-	track       bool        // run on a track, as the device says
-	laps        func() bool // whether it was run in laps of a track
-	presses     []float64   // s, lap presses
-	steps       []ledStep
-	climb       []float64          // grade, cumulative; nil when unknown
-	other       []float64          // the same in another account of slopes; nil when there is none
-	lengths     map[[3]int]*length // of what was measured, by cells and kind
-	reps, rests []*length          // scratch
-	hills       bool               // the speeds are those of even cost
-	noise       float64            // long-run, m/s * sqrt(s)
-	survives    []float64          // by piece, the penalty its start survives
-	pulse       *pulse
-	precise     []likelihood           // by piece, 1 over the variance about a level
-	plain       []float64              // logarithm of the density at one level, cumulative by piece
-	spans       map[[2]int]*likelihood // by cells
-	tried       map[uint64]bool        // rhythms
-	slow        float64                // long-run noise as means over most of a minute show it, m/s * sqrt(s)
+	belt                bool        // run on a treadmill
+	track               bool        // run on a track, as the device says
+	laps                func() bool // whether it was run in laps of a track
+	presses             []float64   // s, lap presses
+	steps               []ledStep
+	climb               []float64             // grade, cumulative; nil when unknown
+	other               []float64             // the same in another account of slopes; nil when there is none
+	lengths             map[stretchOf]*length // of what was measured
+	reps, rests, before []*length             // scratch
+	hills               bool                  // the speeds are those of even cost
+	noise               float64               // long-run, m/s * sqrt(s)
+	survives            []float64             // by piece, the penalty its start survives
+	pulse               *pulse
+	precise             []likelihood           // by piece, 1 over the variance about a level
+	plain               []float64              // logarithm of the density at one level, cumulative by piece
+	spans               map[[2]int]*likelihood // by cells
+	tried               map[uint64]bool        // rhythms
+	slow                float64                // long-run noise as means over most of a minute show it, m/s * sqrt(s)
 
 	work, rest, outer habit
 }
 
 func newJudge(tr *signal.Trace, speed []float64, pieces []piece, place recording.Place) *judge {
-	j := &judge{tr: tr, speed: speed, pieces: pieces, cum: make([]float64, len(speed)+1), moved: make([]float64, len(speed)+1), pulse: newPulse(tr), lengths: map[[3]int]*length{}}
+	j := &judge{tr: tr, speed: speed, pieces: pieces, cum: make([]float64, len(speed)+1), moved: make([]float64, len(speed)+1), pulse: newPulse(tr), lengths: map[stretchOf]*length{}}
 	j.bySpeed = make([]int, len(pieces))
 	for i := range j.bySpeed {
 		j.bySpeed[i] = i

@@ -123,8 +123,12 @@ func TestCodeTwin(t *testing.T) {
 		}
 		return out
 	}
-	plain := func(list, like []*length, u int) float64 {
+	plain := func(list, before []*length, shares *origins, u int) float64 {
 		total := 0.0
+		seen := *shares // how often each origin was seen, with what is taken from all sessions
+		for k := range seen {
+			seen[k] *= taught
+		}
 		for i, s := range list {
 			x, sd := s.x[u], s.sd[u]
 			var kinds, counts []float64
@@ -142,41 +146,61 @@ func TestCodeTwin(t *testing.T) {
 					kinds, counts = append(kinds, o.x[u]), append(counts, 1)
 				}
 			}
-			p := free*plainDensity + round*s.round[u]
-			seen := 0.0
-			for _, c := range counts {
-				seen += c
-			}
-			for k := range kinds {
-				p += copied * counts[k] / seen * normal(x-kinds[k], 1.4*sd)
-			}
-			if len(kinds) == 0 {
-				p += copied * plainDensity
+			of := map[origin][]float64{free: {plainDensity}, round: {s.round[u]}}
+			of[copied], of[stepped], of[scaled] = []float64{plainDensity}, []float64{plainDensity}, []float64{plainDensity}
+			of[borrowed], of[inProportion] = []float64{plainDensity}, []float64{plainDensity}
+			if len(kinds) > 0 {
+				of[copied] = nil
+				for k := range kinds {
+					for range int(counts[k]) {
+						of[copied] = append(of[copied], normal(x-kinds[k], 1.4*sd))
+					}
+				}
 			}
 			if i > 1 {
 				a, b := math.Exp(list[i-2].x[u]), math.Exp(list[i-1].x[u])
+				of[stepped] = []float64{0}
 				if 2*b > a {
-					p += rung / 2 * normal(x-math.Log(2*b-a), 2*sd)
+					of[stepped] = []float64{normal(x-math.Log(2*b-a), 2*sd)}
 				}
-				p += rung / 2 * normal(x-math.Log(b*b/a), 2.5*sd)
-			} else {
-				p += rung * plainDensity
+				of[scaled] = []float64{normal(x-math.Log(b*b/a), 2.5*sd)}
 			}
-			if n := min(len(like), i+1, 3); n > 0 {
-				for _, o := range like[:n] {
-					p += 0.1 / float64(n) * normal(x-o.x[u], 1.4*sd)
+			if before != nil {
+				of[borrowed] = nil
+				for _, o := range before[:min(i+1, 3)] {
+					of[borrowed] = append(of[borrowed], normal(x-o.x[u], 1.4*sd))
+				}
+				if i > 0 {
+					of[inProportion] = nil
+					for k := max(0, i-3); k < i; k++ {
+						ratio := math.Exp(list[k].x[u] - before[k].x[0])
+						of[inProportion] = append(of[inProportion], normal(x-math.Log(ratio*math.Exp(before[i].x[0])), 2*sd))
+					}
 				}
 			}
-			total += math.Log(p / plainDensity)
+			p, sum := 0.0, 0.0
+			for k := range seen {
+				p += seen[k] * meanOf(of[origin(k)])
+				sum += seen[k]
+			}
+			total += math.Log(p / sum / plainDensity)
+			for k := range seen {
+				seen[k] += seen[k] * meanOf(of[origin(k)]) / p
+			}
 		}
 		return total
 	}
 	for range 300 {
-		list, like := lengths(1+rng.IntN(40)), lengths(rng.IntN(4))
+		list := lengths(1 + rng.IntN(40))
+		before := lengths(len(list))
 		for u := range 2 {
-			got, want := codeIn(list, like, u), plain(list, like, u)
-			if math.Abs(got-want) > 0.01*float64(len(list)) { // what lies five standard deviations out
-				t.Fatalf("%d lengths: %.4f nats, the plain code has %.4f", len(list), got, want)
+			for got, want := range map[float64]float64{
+				codeIn(list, nil, &workOrigins, u):    plain(list, nil, &workOrigins, u),
+				codeIn(list, before, &restOrigins, u): plain(list, before, &restOrigins, u),
+			} {
+				if math.Abs(got-want) > 0.01*float64(len(list)) { // what lies five standard deviations out
+					t.Fatalf("%d lengths: %.4f nats, the plain code has %.4f", len(list), got, want)
+				}
 			}
 		}
 	}
@@ -185,7 +209,7 @@ func TestCodeTwin(t *testing.T) {
 		alike = append(alike, &length{x: [2]float64{5, 6}, sd: [2]float64{0.01, 0.01}})
 		unlike = append(unlike, &length{x: [2]float64{5 + 0.2*math.Sqrt(float64(i*i*i)), 6 + 0.3*math.Sin(float64(7*i))}, sd: [2]float64{0.01, 0.01}})
 	}
-	if a, b := codeOf(alike, nil), codeOf(unlike, nil); !(a > 10 && b < 0) {
+	if a, b := codeOf(alike, nil, &workOrigins), codeOf(unlike, nil, &workOrigins); !(a > 10 && b < 0) {
 		t.Errorf("six alike save %.1f nats, six unlike %.1f", a, b)
 	}
 }

@@ -27,6 +27,7 @@ type sample struct {
 	list        []evidence
 	right       []bool
 	reps        []int
+	coded       coded // of the first right reading
 }
 
 // newSample is nil for a recording that is too short to be split.
@@ -39,6 +40,9 @@ func newSample(group, name string, r *recording.Recording, truth []recording.Spa
 	_, _, _, list := read(r, signal.Build(r))
 	for i, x := range list {
 		right := truth != nil && matches(x.works, truth)
+		if right && s.coded.works == nil {
+			s.coded = codedOf(x)
+		}
 		if i < kept || right {
 			s.list, s.right, s.reps = append(s.list, x.features), append(s.right, right), append(s.reps, len(x.works))
 		}

@@ -7,6 +7,6 @@ package segment
 // the same with another edge. Both are fitted to the readings of sessions of the grammar that
 // nothing else is fitted to.
 const (
-	toldEven = 1.17
-	toldBy   = 0.431
+	toldEven = 1.26
+	toldBy   = 0.419
 )

@@ -254,7 +254,8 @@ func lived(t *testing.T) (folder string, coming []string) {
 
 const (
 	treadmillPage = "/session/2026-09-08-180400"
-	longPage      = "/session/2026-09-13-080400" // which may be read in several ways
+	longPage      = "/session/2026-09-13-080400"
+	tempoPage     = "/session/2026-09-17-170400" // which may be read in several ways
 )
 
 // A week at the desk, by pointer and keyboard. Each step is held against the files and the commands.
@@ -306,12 +307,13 @@ func TestWeekAtTheDesk(t *testing.T) {
 	s.command("\"start_s\":"+fmt.Sprintf("%.1f", clockSeconds(moved)), "check", "--format", "json", "--plan", "10:00 warm + 5 x 4:00 off 90s jog + 10:00 cool", "tuesday-treadmill.fit")
 
 	// Another reading.
-	s.visit(longPage)
+	s.visit(tempoPage)
 	s.click("#readings label:nth-of-type(2) input")
 	s.click("#readings button")
 	s.says("is read as: ")
-	s.logHolds("2026-09-13 ")
+	s.logHolds("2026-09-17 ")
 	kept := s.log()
+	s.visit(longPage)
 
 	// A mistake is told while it is typed; a note is saved, and undone.
 	s.write("#was", "3 x 3km of")
@@ -365,11 +367,12 @@ func TestWeekAtTheDeskWithoutScript(t *testing.T) {
 	s.sound("session-plain")
 	s.command("20:11", "split", "--time-zone", "UTC", "tuesday-treadmill.fit")
 
-	s.visit(longPage)
+	s.visit(tempoPage)
 	s.click("#readings label:nth-of-type(2) input")
 	s.click("#readings button")
 	s.says("is read as: ")
 	kept := s.log()
+	s.visit(longPage)
 	s.write("#was", "3 x 3km of")
 	s.click("#said button.main")
 	s.says("did you mean \"off\"?")
