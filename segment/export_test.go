@@ -8,6 +8,6 @@ var (
 	DrawMargin    = drawMargin
 	MarginBorders = marginBorders
 	MarginBin     = marginBin
-	ToldEven      = float64(toldEven)
-	ToldBy        = float64(toldBy)
+	Told          = [...]float64{toldEven, toldFor, toldAgainst}
+	TellingOf     = tellingOf
 )

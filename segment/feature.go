@@ -36,7 +36,7 @@ const (
 	dips                           // stretches inside reps that look like recoveries, each by how clearly
 	dipLong                        // those as long as .6 of the briefest recovery and twice the shortest stretch
 	bumps                          // stretches inside recoveries that look like work, each by how clearly
-	workUnusual                    // how far all reps together are from a quarter of an hour, longer rather than shorter, logarithm of squares
+	workUnusual                    // how far the time of all reps is from what is usual for their length, logarithm of 1 + squares, of which those of too little count half
 	bothEnds                       // 1 with running before and after
 	leftLong                       // stretches elsewhere as long and fast as reps
 	leftPart                       // those at least half as long

@@ -26,12 +26,19 @@ func (j *judge) frame(r *reading) {
 		total += w.seconds()
 	}
 	x := math.Log(total / usualWork)
-	e[workUnusual] = math.Log1p(2*sq(max(0, x)) + sq(min(0, x))/2)
+	if !r.continuous() {
+		x -= longerMore * math.Log(total/float64(len(r.works))/usualRep)
+	}
+	e[workUnusual] = math.Log1p(sq(max(0, x)) + sq(min(0, x))/2)
 }
 
-// usualWork is how long all reps of a session last together, s: with twenty minutes, or with less that counts against
-// longer than against shorter sessions, fewer are read right (simulated sessions; those of the grammar have 6 to 40 minutes).
-const usualWork = 900.0
+// A session has usualWork in all, s, in one block or in reps of usualRep, s, and in longer ones more, as a power of their
+// length (common practice, no source).
+const (
+	usualWork  = 900.0
+	usualRep   = 180.0
+	longerMore = 0.35
+)
 
 // taken is how much the level of a recovery varies among those meant alike, standard deviation of its logarithm: a jog, a walk
 // and a stop are further apart (common practice, no source).

@@ -37,7 +37,7 @@ func Knowing(list ...Known) Option {
 // runner has, nats: those at which two readings are told with 90 and 10 %, so that what is
 // clear is not overturned. The likelihood of what simulated runners run asks for more
 // (TestOwnOdds), and then a workout hides those that are nearly the same.
-const ownOdds = (2.1972 - toldEven) / toldBy // 2.1972 is the logit of 0.9
+var ownOdds = tellingOf(0.9)
 
 // ReadAsKnown is the code of the warning that a session is read as a workout that the runner
 // has, and would be read otherwise without it.

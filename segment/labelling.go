@@ -191,6 +191,16 @@ func (l labelling) continuous() bool {
 	return true
 }
 
+// seen reports whether half of each rep is known at least; of reps with a halt inside, nothing is asked.
+func (l labelling) seen() bool {
+	for i, w := range l.works {
+		if w.w < w.seconds()/2 && (l.bridged == nil || !l.bridged[i]) {
+			return false
+		}
+	}
+	return true
+}
+
 // key identifies a labelling by its edges.
 func (l labelling) key() uint64 {
 	h := hashBase

@@ -65,10 +65,26 @@ func (r *reading) weigh(list []*reading) {
 	r.sure = calibrated(probability(*r, list, odds))
 }
 
+// leastTold is the least probability that is told of a reading or of all others (common practice, no source).
+const leastTold = 1e-4
+
 // calibrated is the share of readings told with a probability that are right.
 func calibrated(p float64) float64 {
-	p = min(max(p, 1e-4), 1-1e-4)
-	return 1 / (1 + math.Exp(-toldEven-toldBy*math.Log(p/(1-p))))
+	p = min(max(p, leastTold), 1-leastTold)
+	return 1 / (1 + math.Exp(-toldEven-toldFor*math.Log(p)+toldAgainst*math.Log1p(-p)))
+}
+
+// tellingOf is the logit of the probability by the weights that is told as p.
+func tellingOf(p float64) float64 {
+	lo, hi := math.Log(leastTold), -math.Log(leastTold)
+	for range 60 {
+		if m := (lo + hi) / 2; calibrated(1/(1+math.Exp(-m))) < p {
+			lo = m
+		} else {
+			hi = m
+		}
+	}
+	return lo
 }
 
 // probability is that of the reps of a reading: its own and that of all that differ from it by
@@ -102,7 +118,7 @@ func (j *judge) readings(lead float64) []*reading {
 	for range rounds {
 		for i, l := range p.list[glanced:] {
 			k := glanced + i
-			if least, typical := l.contrast(); typical > 0.02 && least >= -0.25 {
+			if least, typical := l.contrast(); typical > 0.02 && least >= -0.25 && l.seen() {
 				r := &reading{labelling: l}
 				j.glance(r)
 				r.light = r.features.dot(&weights)

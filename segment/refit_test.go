@@ -28,13 +28,13 @@ const ridge = 0.0002
 
 // sampleWeights is how much a recording counts. Real ones are few and are what counts.
 var sampleWeights = map[string]float64{
-	"real reps": 40, "kinds, steady": 2, "grammar, steady": 3, "grammar, steady, lent": 3, "real steady": 4, "real odd": 3, "retold reps": 4, "retold steady": 1, "retold odd": 0.5,
+	"real reps": 40, "kinds, steady": 2, "grammar, steady": 3, "grammar, steady, lent": 3, "pieces, steady": 3, "pieces, steady, lent": 3, "real steady": 4, "real odd": 3, "retold reps": 4, "retold steady": 1, "retold odd": 0.5,
 	"cropped steady": 0.5, "cropped odd": 0.2,
 }
 
 // rareKinds are sessions of a form that the grammar does not draw: changes of pace without a
-// recovery.
-var rareKinds = map[string]bool{"change of pace inside the rep": true, "cut-down 3-2-1 km": true}
+// recovery, and an hour of work.
+var rareKinds = map[string]bool{"marathon-effort blocks": true, "change of pace inside the rep": true, "cut-down 3-2-1 km": true}
 
 // ways are the signs that weights must have, where common sense knows them.
 var ways = [featureCount]float64{
@@ -60,6 +60,7 @@ func TestRefit(t *testing.T) {
 	samples := slices.Clone(real)
 	samples = append(samples, kindSamples(tunedFrom, *refitSeeds)...)
 	samples = append(samples, grammarSamples(dir, tunedFrom, *refitSeeds*40)...)
+	samples = append(samples, pieceSamples(dir, tunedFrom+1, *refitSeeds*20)...)
 	t.Logf("as they were:\n%s", tableOf(samples, &weights))
 	f, total := fitterOf(samples)
 	w, se, loss := f.fit(weights[:])

@@ -245,17 +245,35 @@ func kindSamples(from uint64, seeds int) []*sample {
 // grammarSamples draws sessions from the grammar and half as many steady runs, each on one
 // device; half of them as restless as an open recording.
 func grammarSamples(dir string, from uint64, n int) []*sample {
+	return drawnSamples(dir, from, n, "grammar", func(_ *rand.Rand, r *recording.Recording, truth []recording.Span) (*recording.Recording, []recording.Span) {
+		return r, truth
+	})
+}
+
+// pieceSamples are the same of which each was begun late or stopped early.
+func pieceSamples(dir string, from uint64, n int) []*sample {
+	return drawnSamples(dir, from, n, "pieces", func(rng *rand.Rand, r *recording.Recording, truth []recording.Span) (*recording.Recording, []recording.Span) {
+		list := crops(r, truth)
+		if len(list) == 0 {
+			return r, truth
+		}
+		c := list[rng.IntN(len(list))]
+		return c.r, c.truth
+	})
+}
+
+func drawnSamples(dir string, from uint64, n int, what string, taken func(rng *rand.Rand, r *recording.Recording, truth []recording.Span) (*recording.Recording, []recording.Span)) []*sample {
 	lenders := lendersIn(dir)
 	out := make([]*sample, n+n/2)
 	parallel(len(out), func(i int) {
 		seed := from*1000003 + uint64(i)
 		rng := rand.New(rand.NewPCG(seed, 5))
-		s, group := simulate.Grammar(seed), "grammar, calm"
+		s, group := simulate.Grammar(seed), what+", calm"
 		switch {
 		case i >= n:
-			s, group = simulate.GrammarSteady(seed), "grammar, steady"
+			s, group = simulate.GrammarSteady(seed), what+", steady"
 		case s.Restless:
-			group = "grammar, restless"
+			group = what + ", restless"
 		}
 		devices := append(simulate.DevicesFor(s.Place), simulate.FurtherDevicesFor(s.Place)...)
 		d := devices[rng.IntN(len(devices))]
@@ -270,7 +288,8 @@ func grammarSamples(dir string, from uint64, n int) []*sample {
 			l.lend(r, rng.IntN(3) > 0, rng.IntN(5000))
 			group, name = group+", lent", s.Name+" / "+l.name
 		}
-		out[i] = newSample(group, name, r, workSpans(truth))
+		r, spans := taken(rng, r, workSpans(truth))
+		out[i] = newSample(group, name, r, spans)
 	})
 	return gathered(out)
 }

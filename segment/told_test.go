@@ -1,12 +1,15 @@
 package segment_test
 
 import (
-	"bytes"
 	"flag"
 	"fmt"
 	"math"
 	"os"
+	"regexp"
+	"slices"
 	"testing"
+
+	"gonum.org/v1/gonum/mat"
 
 	"example.org/rungs/segment"
 )
@@ -16,51 +19,53 @@ import (
 //
 //	go test ./segment -run TestTold -refit -v
 //
-// It is the logistic regression of right on the logit of what was told, by Newton's method.
+// It is the logistic regression of right on the logarithms of what was told and of what that leaves, by Newton's method.
 func TestTold(t *testing.T) {
 	if f := flag.Lookup("refit"); f.Value.String() != "true" {
 		t.Skip("runs with -refit only")
 	}
-	const first, sessions = 66_000_000, 1200
+	const first, sessions = 66_000_000, 4800
 	sure, right := toldAndRight(first, sessions)
-	even, by := segment.ToldEven, segment.ToldBy
-	var x, y []float64
+	var x [][3]float64
+	var y []float64
 	for i, p := range sure {
 		if !math.IsNaN(p) {
-			p = min(max(p, 1e-9), 1-1e-9)
-			x = append(x, (math.Log(p/(1-p))-even)/by)
+			told := 1 / (1 + math.Exp(-segment.TellingOf(p)))
+			x = append(x, [3]float64{1, math.Log(told), -math.Log(max(1-told, 1e-4))})
 			y = append(y, 0)
 			if right[i] {
 				y[len(y)-1] = 1
 			}
 		}
 	}
-	a, b := even, by
+	b := mat.NewVecDense(3, slices.Clone(segment.Told[:]))
 	for range 50 {
-		var ga, gb, haa, hab, hbb float64
-		for i := range x {
-			p := 1 / (1 + math.Exp(-a-b*x[i]))
-			ga, gb = ga+y[i]-p, gb+(y[i]-p)*x[i]
-			v := p * (1 - p)
-			haa, hab, hbb = haa+v, hab+v*x[i], hbb+v*x[i]*x[i]
+		g, h := mat.NewVecDense(3, nil), mat.NewSymDense(3, nil)
+		for i, row := range x {
+			v := mat.NewVecDense(3, row[:])
+			p := 1 / (1 + math.Exp(-mat.Dot(v, b)))
+			g.AddScaledVec(g, y[i]-p, v)
+			h.SymRankOne(h, p*(1-p), v)
 		}
-		d := haa*hbb - hab*hab
-		a, b = a+(hbb*ga-hab*gb)/d, b+(haa*gb-hab*ga)/d
+		var c mat.Cholesky
+		var step mat.VecDense
+		if !c.Factorize(h) || c.SolveVecTo(&step, g) != nil {
+			t.Fatal("what was told does not tell the three numbers")
+		}
+		b.AddVec(b, &step)
 	}
-	t.Logf("%d readings: even odds come true as %.3f (was %.3f), the rest by %.3f (was %.3f)", len(x), a, even, b, by)
 	source, err := os.ReadFile("told.go")
 	if err != nil {
 		t.Fatal(err)
 	}
-	replace := func(name string, was, is float64) {
-		old := fmt.Appendf(nil, "%s = %v", name, was)
-		if !bytes.Contains(source, old) {
-			t.Fatalf("told.go has no %q", old)
+	for k, name := range []string{"toldEven    =", "toldFor     =", "toldAgainst ="} {
+		t.Logf("%d readings: %s %.3f, was %.3f", len(x), name, b.AtVec(k), segment.Told[k])
+		line := regexp.MustCompile(name + ".*")
+		if !line.Match(source) {
+			t.Fatalf("told.go has no %q", name)
 		}
-		source = bytes.Replace(source, old, fmt.Appendf(nil, "%s = %.3g", name, is), 1)
+		source = line.ReplaceAll(source, fmt.Appendf(nil, "%s %.3g", name, b.AtVec(k)))
 	}
-	replace("toldEven", even, a)
-	replace("toldBy  ", by, b)
 	if err := os.WriteFile("told.go", source, 0o644); err != nil {
 		t.Fatal(err)
 	}

@@ -53,7 +53,7 @@ var stillLarge = []string{
 	"segment.readOuter",
 	"segment.stepsInside",
 	"segment.variants",
-	"segment/signal.beyond",
+	"segment/ability.Beyond",
 	"segment/signal.part",
 }
 

@@ -3,6 +3,7 @@ package signal
 import (
 	"math"
 
+	"example.org/rungs/segment/ability"
 	"example.org/rungs/segment/recording"
 )
 
@@ -10,8 +11,6 @@ const (
 	// longestGap is the longest time between records that smart recording
 	// leaves while the runner runs on, with a margin (common practice, no source).
 	longestGap = 16.0
-	// standing is the speed under which nobody walks on purpose.
-	standing = 0.35
 	// odometerDelay is by how much an odometer lags, s: the filters in it, about
 	// half a second, and the second it counts over (measured on simulated devices
 	// that match open recordings).
@@ -46,6 +45,7 @@ func Build(r *recording.Recording) *Trace {
 			tr.Timer[i] = false
 		}
 	}
+	tr.HeartRate = heartRate(r, n)
 	t, d := tr.choose(r)
 	if tr.Source == Positions {
 		tr.DelayS = 0 // they are averaged to both sides
@@ -54,7 +54,7 @@ func Build(r *recording.Recording) *Trace {
 		tr.lay(t, calm(t, d))
 		tr.Shown = tr.Dist
 		if onFoot(r) {
-			tr.dropImpossible()
+			tr.dropImpossible(r)
 		}
 		tr.useDeviceSpeed(r)
 		tr.useSpeedAlone(r)
@@ -66,7 +66,6 @@ func Build(r *recording.Recording) *Trace {
 	} else {
 		tr.Shown = tr.Dist
 	}
-	tr.HeartRate = heartRate(r, n)
 	tr.Cadence = even(r.T, r.Cadence, n)
 	tr.Locked = recording.Locked(r.T, r.HeartRate, r.Cadence)
 	for i := range tr.Locked { // the last record stands for a second of its own
@@ -90,7 +89,7 @@ func onFoot(r *recording.Recording) bool {
 func meanMoving(speed []float64) float64 {
 	sum, k := 0.0, 0.0
 	for _, v := range speed {
-		if v > standing {
+		if v > ability.Standing {
 			sum, k = sum+v, k+1
 		}
 	}

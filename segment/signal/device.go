@@ -2,7 +2,9 @@ package signal
 
 import (
 	"math"
+	"slices"
 
+	"example.org/rungs/segment/ability"
 	"example.org/rungs/segment/recording"
 )
 
@@ -54,21 +56,27 @@ func (tr *Trace) deviceSpeed(r *recording.Recording) []float64 {
 		}
 	}
 	if onFoot(r) {
-		for _, s := range beyond(v) {
+		for _, s := range ability.Beyond(v, 1) {
 			forget(s)
 		}
 	}
-	for _, f := range tr.Faults { // it must tell a different tale to be better
-		if f.Code != beyondRunning {
-			continue
-		}
+	for _, f := range tr.Faults {
 		lo, hi := int(f.StartS), int(f.EndS)
-		if sum := sumKnown(v[lo:hi]); sum > 0.7*f.metres {
-			forget(f.Span)
+		switch f.Code {
+		case beyondRunning: // it must tell a different tale to be better
+			if ability.Metres(v[lo:hi]) > 0.7*f.metres {
+				forget(f.Span)
+			}
+		case carriedAlong: // it has nothing to add, and comes to rest late
+			still := slices.IndexFunc(v[hi:min(n, hi+longestLinger)], func(v float64) bool { return !(v > ability.Walking) })
+			forget(recording.Span{StartS: f.StartS, EndS: float64(hi + max(0, still))})
 		}
 	}
 	return v
 }
+
+// longestLinger is for how long device speed goes on when the runner has stopped, s (open recordings).
+const longestLinger = 20
 
 // inStep says whether device speed tells of the same run as the source: means over 40 s, in which
 // a lag and the odometer's noise count for little, agree in half of those with both.

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"example.org/rungs/segment/ability"
 	"example.org/rungs/segment/recording"
 )
 
@@ -152,5 +153,5 @@ func (tr *Trace) stuck(lo, hi int) bool {
 	for _, v := range tr.DeviceSpeed[lo:hi] {
 		low, high = min(low, v), max(high, v)
 	}
-	return high < standing || high-low < 1e-3
+	return high < ability.Standing || high-low < 1e-3
 }

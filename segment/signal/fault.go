@@ -3,7 +3,9 @@ package signal
 import (
 	"fmt"
 	"math"
+	"slices"
 
+	"example.org/rungs/segment/ability"
 	"example.org/rungs/segment/recording"
 )
 
@@ -21,6 +23,7 @@ type Fault struct {
 // Codes of faults.
 const (
 	beyondRunning = "faster-than-anyone-runs" // for that long; nothing else tells what was run, or another stream does
+	carriedAlong  = "carried-along"           // faster than all but the quickest run, while the heart slowed down
 	streamsApart  = "streams-disagree"        // distance and device speed tell different tales, and one was taken
 	lateDistance  = "distance-corrected-late" // distance fell short and was made up later; device speed tells when it was run
 	heldDistance  = "distance-held"           // distance stays for some records and then makes up for them, throughout
@@ -48,10 +51,10 @@ func (tr *Trace) joinLate() {
 // leastFault is from what error of distance on a fault is worth a word, m.
 const leastFault = 40.0
 
-// dropImpossible takes out what nobody runs of a source's distance. What takes its place
+// dropImpossible takes out of a source's distance what nobody runs, or nobody with that heart rate. What takes its place
 // is the slower of the running before and after, and nothing is known there until
 // another stream says more.
-func (tr *Trace) dropImpossible() {
+func (tr *Trace) dropImpossible(r *recording.Recording) {
 	n := tr.Len()
 	raw := make([]float64, n)
 	for i := range raw {
@@ -60,21 +63,37 @@ func (tr *Trace) dropImpossible() {
 			raw[i] = tr.Dist[i+1] - tr.Dist[i]
 		}
 	}
-	spans := beyond(raw)
+	bad, rode := make([]bool, n), make([]bool, n)
+	mark := func(spans []recording.Span, lists ...[]bool) {
+		for _, s := range spans {
+			for i := int(s.StartS); i < int(s.EndS); i++ {
+				for _, l := range lists {
+					l[i] = true
+				}
+			}
+		}
+	}
+	mark(ability.Beyond(raw, 1), bad)
+	mark(ability.Carried(raw, tr.HeartRate, even(r.T, r.Speed, n)), bad, rode)
+	spans := ability.SpansOf(bad)
 	if len(spans) == 0 {
 		return
 	}
 	tr.doubted = make([]bool, n)
 	for _, s := range spans {
 		lo, hi := int(s.StartS), int(s.EndS)
-		counted := sumKnown(raw[lo:hi])
+		counted := ability.Metres(raw[lo:hi])
 		fill := min(usualNear(raw, max(0, lo-aside), lo), usualNear(raw, hi, min(n, hi+aside)))
 		for i := lo; i < hi; i++ {
 			raw[i], tr.doubted[i] = fill, true
 			tr.Known[i] = s.Seconds() <= longestGap // as in smart recording, it is bridged
 		}
-		tr.Faults = append(tr.Faults, Fault{s, tr.Source, beyondRunning, fmt.Sprintf(
-			"%s tells of %.0f m in %.0f s, which nobody runs; it is not counted there", tr.Source, counted, s.Seconds()), counted - fill*s.Seconds(), counted})
+		code, why := beyondRunning, "which nobody runs"
+		if slices.Contains(rode[lo:hi], true) {
+			code, why = carriedAlong, "while the heart slowed down, so it was no running"
+		}
+		tr.Faults = append(tr.Faults, Fault{s, tr.Source, code, fmt.Sprintf(
+			"%s tells of %.0f m in %.0f s, %s; it is not counted there", tr.Source, counted, s.Seconds(), why), counted - fill*s.Seconds(), counted})
 	}
 	dist := make([]float64, n+1)
 	for i := range n {
@@ -95,7 +114,7 @@ const aside = 20
 func usualNear(speed []float64, lo, hi int) float64 {
 	sum, k := 0.0, 0.0
 	for _, v := range speed[lo:hi] {
-		if v >= 0 && v <= bestEver[len(bestEver)-1].mps {
+		if v >= 0 && v <= ability.Longest {
 			sum, k = sum+v, k+1
 		}
 	}

@@ -3,6 +3,7 @@ package signal
 import (
 	"math"
 
+	"example.org/rungs/segment/ability"
 	"example.org/rungs/segment/recording"
 )
 
@@ -49,7 +50,7 @@ func (tr *Trace) lay(t, d []float64) {
 		}
 		v := (d[i] - d[i-1]) / dt
 		for c := int(math.Ceil(t[i-1])); c < min(n, int(t[i])); c++ {
-			if v >= standing && tr.Timer[c] {
+			if v >= ability.Standing && tr.Timer[c] {
 				tr.Known[c] = false
 			}
 		}

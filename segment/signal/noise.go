@@ -3,6 +3,7 @@ package signal
 import (
 	"math"
 
+	"example.org/rungs/segment/ability"
 	"example.org/rungs/segment/recording"
 )
 
@@ -164,7 +165,7 @@ type blockSums struct {
 func sumsMoving(speed []float64, known []bool, block int) blockSums {
 	use := make([]bool, len(speed))
 	for i, v := range speed {
-		use[i] = known[i] && v > standing
+		use[i] = known[i] && v > ability.Standing
 	}
 	return sumsOf(speed, use, block)
 }

@@ -3,6 +3,8 @@ package signal
 import (
 	"math"
 	"testing"
+
+	"example.org/rungs/segment/ability"
 )
 
 // ar1 is the speed of a runner at 3 m/s with first-order autoregressive noise.
@@ -121,7 +123,7 @@ func TestNoiseLeavesOut(t *testing.T) {
 		v[i] = 20 * wild.Float64()
 	}
 	for i := 4500; i < 5500; i++ {
-		v[i] = standing * wild.Float64()
+		v[i] = ability.Standing * wild.Float64()
 	}
 	got := estimateNoise(v, known)
 	near(t, "the long-run sd", got.LongRun, want.LongRun, 0.1*want.LongRun)

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"testing"
 
+	"example.org/rungs/segment/ability"
 	"example.org/rungs/segment/recording"
 	"example.org/rungs/segment/simulate"
 )
@@ -42,7 +43,7 @@ func TestCommonSense(t *testing.T) {
 			}
 		}
 		for lo := 0; lo+60 <= tr.Len(); lo++ {
-			if v := (tr.Dist[lo+60] - tr.Dist[lo]) / 60; v > runnable(60) && !slices.Contains(told[lo:lo+60], true) {
+			if v := (tr.Dist[lo+60] - tr.Dist[lo]) / 60; v > ability.Runnable(60) && !slices.Contains(told[lo:lo+60], true) {
 				t.Errorf("%s: %.1f m/s in the minute from %d s", name, v, lo)
 				break
 			}

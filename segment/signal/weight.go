@@ -1,6 +1,10 @@
 package signal
 
-import "math"
+import (
+	"math"
+
+	"example.org/rungs/segment/ability"
+)
 
 // weights are those of device speed against the odometer, 0 to 1 for each cell, by the inverse
 // of their variances. At an even speed these come from how much means over a quarter of a
@@ -11,7 +15,7 @@ func (tr *Trace) weights(count, shape []float64) (calm float64, list []float64) 
 	n := tr.Len()
 	use, apart := make([]bool, n), make([]float64, n)
 	for i := range n {
-		use[i] = tr.trusts(i) && count[i] > standing && shape[i] > standing
+		use[i] = tr.trusts(i) && count[i] > ability.Standing && shape[i] > ability.Standing
 		apart[i] = count[i] - shape[i]
 	}
 	c, s := sumsOf(count, use, 5).longRunVariance(15), sumsOf(shape, use, 5).longRunVariance(15)

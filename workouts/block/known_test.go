@@ -35,7 +35,7 @@ func legs(t *testing.T, path string, list ...float64) {
 // are kept once for all.
 func TestKnownInCache(t *testing.T) {
 	dir := t.TempDir()
-	legs(t, filepath.Join(dir, "tens.csv"), 611, 3, 600, 3.12, 120, 2.6, 600, 3.12, 612, 2.9)
+	legs(t, filepath.Join(dir, "tens.csv"), 611, 3, 600, 3.15, 120, 2.6, 600, 3.15, 612, 2.9)
 	legs(t, filepath.Join(dir, "fours.csv"), 600, 3, 240, 4, 90, 2.5, 240, 4, 90, 2.5, 240, 4, 600, 2.8)
 	tens := segment.Known{Name: "tens", Reps: []segment.Amount{{Seconds: 600}, {Seconds: 600}}, Rests: []segment.Amount{{Seconds: 120}}}
 	other := segment.Known{Name: "other", Reps: []segment.Amount{{Metres: 5000}}}

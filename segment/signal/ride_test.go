@@ -7,20 +7,6 @@ import (
 	"example.org/rungs/segment/recording"
 )
 
-// The limit is the men's world records and 3 %: 43.03 s for 400 m, 26:11.00 for 10,000 m; between two of
-// them it is between their speeds, and it never rises with time.
-func TestRunnable(t *testing.T) {
-	near(t, "over 43.03 s", runnable(43.03), 1.03*400/43.03, 0.002)
-	near(t, "over 1571 s", runnable(1571), 1.03*10000/1571, 0.002)
-	near(t, "over 5 s", runnable(5), 1.03*100/9.58, 0.001)
-	near(t, "over 5 hours", runnable(18000), 1.03*42195/7235, 0.001)
-	for s := 1.0; s < 20000; s *= 1.1 {
-		if runnable(s*1.1) > runnable(s) {
-			t.Fatalf("%.3f m/s over %.0f s is more than over less", runnable(s*1.1), s*1.1)
-		}
-	}
-}
-
 // A ride of six minutes at 8 m/s after a run is no running: it is told of once, with the distance that it
 // would have added, and not counted. What was run before and after stays.
 func TestRideIsNotRun(t *testing.T) {
@@ -63,5 +49,57 @@ func TestQuickRunnersHaveNoFaults(t *testing.T) {
 		if tr := Build(r); len(tr.Faults) > 0 {
 			t.Errorf("%v: %+v", c, tr.Faults)
 		}
+	}
+}
+
+// A bus that stops now and then is slower than the records, but its passenger's heart slows down: then what it covers is
+// not counted. It is counted without heart rate, and with one that rises or is high, as that of a very quick runner would;
+// and where device speed says otherwise, the odometer may be at fault.
+func TestHeartTellsOfRides(t *testing.T) {
+	c := course{{1800, 3}, {240, 1.3}, {45, 7.5}, {30, 0}, {60, 7.4}, {600, 1.3}}
+	ride := 45*7.5 + 60*7.4
+	for _, x := range []struct {
+		name  string
+		heart func(t float64) float64 // beats/min; nil for none
+		speed float64                 // by the device, m/s; 0 for none
+		rides int
+	}{
+		{"a heart that slows down", func(t float64) float64 { return 110 + 50*min(1, math.Exp((1800-t)/120)) }, 0, 2},
+		{"a device speed that says otherwise", func(t float64) float64 { return 110 + 50*min(1, math.Exp((1800-t)/120)) }, 3, 0},
+		{"a heart that works", func(t float64) float64 {
+			if t > 2040 && t < 2230 {
+				return 120 + (t-2040)/4
+			}
+			return 110 + 50*min(1, math.Exp((1800-t)/120))
+		}, 0, 0},
+		{"a heart near its highest", func(t float64) float64 { return 160 - t/1000 }, 0, 0},
+		{"no heart rate", nil, 0, 0},
+	} {
+		r := ticks(int(c.seconds()))
+		r.Distance = stream(r, c.metres)
+		if x.heart != nil {
+			r.HeartRate = stream(r, x.heart)
+		}
+		if x.speed > 0 {
+			r.Speed = stream(r, func(float64) float64 { return x.speed })
+		}
+		tr := Build(r)
+		rides := 0
+		for _, f := range tr.Faults {
+			if f.Code == carriedAlong {
+				rides++
+			}
+		}
+		if rides != x.rides {
+			t.Fatalf("%s: faults %+v", x.name, tr.Faults)
+		}
+		if x.speed > 0 {
+			continue
+		}
+		want := c.metres(c.seconds())
+		if x.rides > 0 {
+			want -= ride
+		}
+		near(t, x.name, tr.DistanceAt(c.seconds()), want, 100)
 	}
 }
