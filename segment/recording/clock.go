@@ -183,11 +183,11 @@ func (c *clock) warn(r *Recording, zero, last int64) {
 			if at < zero || at > last {
 				continue
 			}
-			s := float64(at-zero) / 1e9
+			s := float64(at-zero) / 1e9 // not always in order
 			if n == 0 {
-				first = s
+				first, end = s, s
 			}
-			n, end = n+1, s
+			n, first, end = n+1, min(first, s), max(end, s)
 		}
 		return n, first, end
 	}
@@ -201,7 +201,7 @@ func (c *clock) warn(r *Recording, zero, last int64) {
 		r.Warn(StrayTime, count(n, "record")+" with a time that does not belong where "+map[bool]string{true: "it stands", false: "they stand"}[n == 1]+" left out", from, to)
 	}
 	if n, from, to := within(c.sorted); n > 0 {
-		r.Warn(BackwardTime, fmt.Sprintf("records stood in the wrong order in %s and were sorted by time", count(n, "place")), min(from, to), max(from, to))
+		r.Warn(BackwardTime, fmt.Sprintf("records stood in the wrong order in %s and were sorted by time", count(n, "place")), from, to)
 	}
 	if n, from, to := within(c.merged); n > 0 {
 		r.Warn(DuplicateTime, count(n, "record")+" had the same time as the one before and were made one with it", from, to)
