@@ -224,7 +224,7 @@ func heart(v []float64, start, end float64) (avg, top, last float64) {
 func blocks(r reading) []Block {
 	var out []Block
 	first, last := r.outerRoles()
-	if r.before.seconds() >= 60 {
+	if r.before.seconds() >= leastEnd {
 		out = append(out, Block{Count: 1, Role: first, Amount: r.warm.amount, Sure: r.warm.sure(), Rival: r.warm.second, Pace: math.NaN()})
 	}
 	if r.wait > 0 {
@@ -237,7 +237,7 @@ func blocks(r reading) []Block {
 		b.Rest = nil
 	}
 	out = append(out, main...)
-	if r.after.seconds() >= 60 {
+	if r.after.seconds() >= leastEnd {
 		out = append(out, Block{Count: 1, Role: last, Amount: r.cool.amount, Sure: r.cool.sure(), Rival: r.cool.second, Pace: math.NaN()})
 	}
 	return out

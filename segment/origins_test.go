@@ -26,8 +26,7 @@ func codedOf(r *reading) (out coded) {
 	out.rests = likelierUnit(j.rests, j.before, &restOrigins)
 	for _, p := range [...]piece{r.before, r.after} {
 		if p.seconds() >= leastEnd {
-			l := j.lengthOf(p, &j.outer)
-			out.ends = append(out.ends, (l.round[0]+l.round[1])/2)
+			out.ends = append(out.ends, j.endDensity(p))
 		}
 	}
 	return out

@@ -31,7 +31,7 @@ func (j *judge) readOuter(r *reading, waited float64) {
 	if p := r.shape[0]; p.passes == 0 && p.work.amount.Metres >= 2000 && waited < longWait {
 		outer.time += 2 // who plans long reps in kilometres plans the rest so too; a race is none's plan
 	}
-	if r.before.seconds() >= 60 {
+	if r.before.seconds() >= leastEnd {
 		if waited >= longWait {
 			// Device speed dies away slowly: the runner had stopped when the odometer did.
 			stood := j.timeAt(j.tr.RunBy, j.tr.RunBy(begin.at-waited+10)-1.5)
@@ -40,7 +40,7 @@ func (j *judge) readOuter(r *reading, waited float64) {
 		}
 		r.warm = fit(edge{0, vague}, begin)
 	}
-	if r.after.seconds() < 60 {
+	if r.after.seconds() < leastEnd {
 		return
 	}
 	total := edge{float64(j.tr.Len()), vague}

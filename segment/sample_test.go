@@ -245,24 +245,22 @@ func kindSamples(from uint64, seeds int) []*sample {
 // grammarSamples draws sessions from the grammar and half as many steady runs, each on one
 // device; half of them as restless as an open recording.
 func grammarSamples(dir string, from uint64, n int) []*sample {
-	return drawnSamples(dir, from, n, "grammar", func(_ *rand.Rand, r *recording.Recording, truth []recording.Span) (*recording.Recording, []recording.Span) {
-		return r, truth
-	})
+	return drawnSamples(dir, from, n, "grammar", func(_ *rand.Rand, whole crop) crop { return whole })
 }
 
 // pieceSamples are the same of which each was begun late or stopped early.
 func pieceSamples(dir string, from uint64, n int) []*sample {
-	return drawnSamples(dir, from, n, "pieces", func(rng *rand.Rand, r *recording.Recording, truth []recording.Span) (*recording.Recording, []recording.Span) {
-		list := crops(r, truth)
+	return drawnSamples(dir, from, n, "pieces", func(rng *rand.Rand, whole crop) crop {
+		list := crops(whole.r, whole.truth)
 		if len(list) == 0 {
-			return r, truth
+			return whole
 		}
-		c := list[rng.IntN(len(list))]
-		return c.r, c.truth
+		return list[rng.IntN(len(list))]
 	})
 }
 
-func drawnSamples(dir string, from uint64, n int, what string, taken func(rng *rand.Rand, r *recording.Recording, truth []recording.Span) (*recording.Recording, []recording.Span)) []*sample {
+// drawnSamples are the samples of what is taken of each session, in groups that begin with a name.
+func drawnSamples(dir string, from uint64, n int, what string, taken func(rng *rand.Rand, whole crop) crop) []*sample {
 	lenders := lendersIn(dir)
 	out := make([]*sample, n+n/2)
 	parallel(len(out), func(i int) {
@@ -288,8 +286,8 @@ func drawnSamples(dir string, from uint64, n int, what string, taken func(rng *r
 			l.lend(r, rng.IntN(3) > 0, rng.IntN(5000))
 			group, name = group+", lent", s.Name+" / "+l.name
 		}
-		r, spans := taken(rng, r, workSpans(truth))
-		out[i] = newSample(group, name, r, spans)
+		c := taken(rng, crop{name, r, workSpans(truth)})
+		out[i] = newSample(group, name, c.r, c.truth)
 	})
 	return gathered(out)
 }

@@ -121,9 +121,16 @@ const (
 )
 
 // Carried finds rides: where heart rate (beats/min) fell all through what only the quickest could run, device speed (m/s)
-// does not deny it, and what belongs to it, up to where one could have got on and off. NaN is unknown in all three; the spans
-// are in order and apart.
-func Carried(speed, heart, device []float64) []recording.Span {
+// does not deny it, and what belongs to it, up to where one could have got on and off. NaN is unknown in all three; device is
+// asked for only where it matters, and may give nil. The spans are in order and apart.
+func Carried(speed, heart []float64, device func() []float64) []recording.Span {
+	if len(heart) == 0 {
+		return nil
+	}
+	quick := Beyond(speed, restful)
+	if len(quick) == 0 {
+		return nil
+	}
 	known := slices.DeleteFunc(slices.Clone(heart), math.IsNaN)
 	if len(known) < answers {
 		return nil
@@ -131,8 +138,9 @@ func Carried(speed, heart, device []float64) []recording.Span {
 	slices.Sort(known)
 	rest := resting * known[len(known)*9/10]
 	const third = answers / 3
+	told := device()
 	bad := make([]bool, len(speed))
-	for _, s := range Beyond(speed, restful) {
+	for _, s := range quick {
 		lo, hi := int(s.StartS), int(s.EndS)
 		if hi-lo < answers || slices.ContainsFunc(heart[lo:hi], math.IsNaN) {
 			continue
@@ -141,7 +149,7 @@ func Carried(speed, heart, device []float64) []recording.Span {
 		if last > min(first, rest) {
 			continue
 		}
-		if device != nil && !slices.ContainsFunc(device[lo:hi], math.IsNaN) && mean(device, lo, hi) < agrees*mean(speed, lo, hi) {
+		if told != nil && !slices.ContainsFunc(told[lo:hi], math.IsNaN) && mean(told, lo, hi) < agrees*mean(speed, lo, hi) {
 			continue
 		}
 		lo, hi = aboard(speed, lo, hi)

@@ -46,10 +46,11 @@ func TestBeyondAndCarried(t *testing.T) {
 	if len(back) != 1 || math.Abs(900-back[0].EndS-spans[0].StartS) > 1 {
 		t.Errorf("turned round it is %v", back)
 	}
-	if got := Carried(speed, heart, nil); len(got) != 1 || math.Abs(got[0].StartS-700) > 10 || math.Abs(got[0].EndS-760) > 10 {
+	nothing := func() []float64 { return nil }
+	if got := Carried(speed, heart, nothing); len(got) != 1 || math.Abs(got[0].StartS-700) > 10 || math.Abs(got[0].EndS-760) > 10 {
 		t.Errorf("carried in %v", got)
 	}
-	if got := Carried(speed, nil, nil); got != nil {
+	if got := Carried(speed, nil, nothing); got != nil {
 		t.Errorf("without heart rate carried in %v", got)
 	}
 }

@@ -63,18 +63,13 @@ func (tr *Trace) dropImpossible(r *recording.Recording) {
 			raw[i] = tr.Dist[i+1] - tr.Dist[i]
 		}
 	}
-	bad, rode := make([]bool, n), make([]bool, n)
-	mark := func(spans []recording.Span, lists ...[]bool) {
-		for _, s := range spans {
-			for i := int(s.StartS); i < int(s.EndS); i++ {
-				for _, l := range lists {
-					l[i] = true
-				}
-			}
+	rides := ability.Carried(raw, tr.HeartRate, func() []float64 { return even(r.T, r.Speed, n) })
+	bad := make([]bool, n)
+	for _, s := range slices.Concat(ability.Beyond(raw, 1), rides) {
+		for i := int(s.StartS); i < int(s.EndS); i++ {
+			bad[i] = true
 		}
 	}
-	mark(ability.Beyond(raw, 1), bad)
-	mark(ability.Carried(raw, tr.HeartRate, even(r.T, r.Speed, n)), bad, rode)
 	spans := ability.SpansOf(bad)
 	if len(spans) == 0 {
 		return
@@ -89,7 +84,7 @@ func (tr *Trace) dropImpossible(r *recording.Recording) {
 			tr.Known[i] = s.Seconds() <= longestGap // as in smart recording, it is bridged
 		}
 		code, why := beyondRunning, "which nobody runs"
-		if slices.Contains(rode[lo:hi], true) {
+		if slices.ContainsFunc(rides, func(ride recording.Span) bool { return ride.StartS < s.EndS && ride.EndS > s.StartS }) {
 			code, why = carriedAlong, "while the heart slowed down, so it was no running"
 		}
 		tr.Faults = append(tr.Faults, Fault{s, tr.Source, code, fmt.Sprintf(
