@@ -159,16 +159,16 @@ func setNumbers(shape []part) []int {
 func (s *Session) measure(role Role, set, rep int, from, to edge) Segment {
 	g := Segment{Role: role, Set: set, Rep: rep, StartS: from.at, EndS: to.at, StartSE: from.se, EndSE: to.se}
 	g.DistanceM = s.Distance(g.StartS, g.EndS)
-	g.Pace, g.PaceSE = s.Pace(g.StartS, g.EndS)
+	p := s.PaceBetween(Edge{AtS: from.at, SE: from.se}, Edge{AtS: to.at, SE: to.se})
+	g.Pace, g.WithinSE = p.Mean, p.SE
 	if role != Stop {
-		for _, p := range s.stood() {
-			g.StoodS += math.Max(0, math.Min(p.EndS, g.EndS)-math.Max(p.StartS, g.StartS))
+		for _, h := range s.stood() {
+			g.StoodS += math.Max(0, math.Min(h.EndS, g.EndS)-math.Max(h.StartS, g.StartS))
 		}
 		if moved := 1 - g.StoodS/g.Seconds(); moved > 0.01 && role != Work && role != Recovery {
-			g.Pace, g.PaceSE = g.Pace*moved, g.PaceSE*moved
+			g.Pace, g.WithinSE = g.Pace*moved, g.WithinSE*moved
 		}
 	}
-	g.WithinSE = math.Hypot(g.PaceSE, s.edgePaceSE(g))
 	g.PaceSE = math.Hypot(g.WithinSE, s.ScaleSE*g.Pace)
 	if math.IsInf(g.Pace, 1) {
 		g.WithinSE, g.PaceSE = math.NaN(), math.NaN()
@@ -176,21 +176,6 @@ func (s *Session) measure(role Role, set, rep int, from, to edge) Segment {
 	g.HRAvg, g.HRMax, g.HREnd = heart(s.Trace.HeartRate, g.StartS, g.EndS)
 	g.CadenceAvg, _, _ = heart(s.Trace.Cadence, g.StartS, g.EndS)
 	return g
-}
-
-// edgePaceSE is the error of a segment's pace, s/km, that comes from misplaced
-// edges: each second too many at an edge is run at about half of the difference
-// to the speed beyond it.
-func (s *Session) edgePaceSE(g Segment) float64 {
-	v := 1000 / g.Pace
-	beyond := func(t, way float64) float64 {
-		if d, _ := s.Trace.Covered(math.Max(0, math.Min(t, t+12*way)), math.Max(t, t+12*way)); !math.IsNaN(d) {
-			return (d/12 - v) / 2
-		}
-		return 0
-	}
-	e := math.Hypot(g.StartSE*beyond(g.StartS, -1), g.EndSE*beyond(g.EndS, 1)) // m
-	return g.Pace * e / math.Max(g.DistanceM, 1)
 }
 
 // heart is the mean, the greatest and the last value (mean of the last five

@@ -269,11 +269,14 @@ func TestMeasure(t *testing.T) {
 	if !(sharp.WithinSE > 0 && sharp.PaceSE > sharp.WithinSE) || math.Abs(sharp.PaceSE-math.Hypot(sharp.WithinSE, scaleSD*sharp.Pace)) > 1e-9 {
 		t.Errorf("margins: %v within the recording, %v in all", sharp.WithinSE, sharp.PaceSE)
 	}
-	// A second too many at the end, stood, costs half of what would be run in it.
-	vague := s.measure(Work, 1, 2, edge{300, 1}, edge{600, 5})
-	want := math.Sqrt(sq(sharp.WithinSE) + 24*sq(250*2/1200.0))
-	if math.Abs(vague.WithinSE-want) > 0.02*want {
-		t.Errorf("an edge known to 5 s gives a margin of %v, want %v", vague.WithinSE, want)
+	// A second too many at the end, stood, costs half of what would be run in it, by theory.
+	start := Edge{AtS: 300, SE: 1}
+	one, five := s.paceError(start, Edge{AtS: 600, SE: 1}), s.paceError(start, Edge{AtS: 600, SE: 5})
+	if want := math.Sqrt(sq(one.edges) + 24*sq(4/2)); math.Abs(five.edges-want) > 0.02*want {
+		t.Errorf("an edge known to 5 s gives an error of %v m, want %v", five.edges, want)
+	}
+	if vague := s.measure(Work, 1, 2, edge{300, 1}, edge{600, 5}); !(vague.WithinSE > 2*sharp.WithinSE) {
+		t.Errorf("an edge known to 5 s gives a margin of %v, one known to a second %v", vague.WithinSE, sharp.WithinSE)
 	}
 	stood := s.measure(Stop, 0, 0, edge{700, 2}, edge{900, 2})
 	if stood.DistanceM != 0 || !math.IsInf(stood.Pace, 1) || !math.IsNaN(stood.PaceSE) || !math.IsNaN(stood.WithinSE) {

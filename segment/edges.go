@@ -149,6 +149,9 @@ func (j *judge) sharpen(r reading, presses []float64) reading {
 	return r
 }
 
+// A met is which pieces meet at the start and at the end of a rep, -1 at an end of the recording.
+type met struct{ start, end int }
+
 // placed refines all edges of a reading, with their errors by theory, and refits the amounts to
 // them.
 //
@@ -157,15 +160,14 @@ func (j *judge) placed(r reading, presses []float64) reading {
 	j.stretches(&r)
 	n := len(r.works)
 	var meets [][2]piece
-	type ref struct{ start, end int } // indexes into meets, -1 for an end of the recording
-	refs := make([]ref, n)
+	refs := make([]met, n)
 	meet := func(a, b piece) int {
 		meets = append(meets, [2]piece{a, b})
 		return len(meets) - 1
 	}
 	for i, w := range r.works {
 		sides := r.sides(i)
-		refs[i] = ref{-1, -1}
+		refs[i] = met{-1, -1}
 		switch {
 		case sides[0].joined:
 			refs[i].start = refs[i-1].end
@@ -177,6 +179,7 @@ func (j *judge) placed(r reading, presses []float64) reading {
 		}
 	}
 	placed := j.placeEdges(meets, presses)
+	j.unbias(&r, refs, placed)
 	r.starts, r.ends = make([]edge, n), make([]edge, n)
 	last := 0.0
 	for i, w := range r.works {

@@ -10,6 +10,8 @@ import (
 // 95 % is a power of it and of what else is known beforehand, the traits. What each counts is
 // fitted (margin_fitted.go) by quantile regression, so that 95 % of errors lie within.
 
+// So are the margins of paces, and edges are moved by what they err in the mean.
+
 // A trait is something that the error of an edge of a rep may hang on.
 type trait int
 
@@ -73,6 +75,36 @@ func (j *judge) edgeTraits(w, beside piece, se float64) traits {
 // leastBeside is how long what lies beside a rep is at least for the edge to be placed, s.
 const leastBeside = 4
 
+// biasTraits are those that the mean error of an edge may hang on: which way a runner begins and ends a change, and
+// which way records draw it out, beside what the responses allow for.
+var biasTraits = [...]trait{always, toStop, onDevice, onPositions, onHeart, ofBelt, ofRecords, recordsUnheard}
+
+// bias is by how much an edge of these traits is late in the mean, s: at most its standard error by theory, as an edge
+// that is seen sharply is where it is seen.
+func (t *traits) bias(fitted *[len(biasTraits)]float64) float64 {
+	sum := 0.0
+	for i, k := range biasTraits {
+		sum += t[k] * fitted[i]
+	}
+	most := math.Exp(t[ofTheory])
+	return min(max(sum, -most), most)
+}
+
+// unbias takes out of the edges of a reading what such edges are late by in the mean.
+func (j *judge) unbias(r *reading, refs []met, placed []edge) {
+	for i, w := range r.works {
+		sides := r.sides(i)
+		if k := refs[i].start; k >= 0 && !sides[0].joined {
+			t := j.edgeTraits(w, sides[0].piece, placed[k].se)
+			placed[k].at -= t.bias(&startBias)
+		}
+		if k := refs[i].end; k >= 0 {
+			t := j.edgeTraits(w, sides[1].piece, placed[k].se)
+			placed[k].at -= t.bias(&endBias)
+		}
+	}
+}
+
 // margins gives the edges of a reading the errors that they turn out to have, so that 1.96 of
 // them are a margin of 95 %. Those at an end of the recording keep theirs.
 func (j *judge) margins(r *reading) {
@@ -92,4 +124,53 @@ func (j *judge) margins(r *reading) {
 		}
 		r.ends[i].se = honest(w, sides[1].piece, r.ends[i].se, &endMargins)
 	}
+}
+
+// A paceTrait is something that the error of a pace may hang on.
+type paceTrait int
+
+const (
+	paceAlways    paceTrait = iota // 1
+	paceTheory                     // logarithm of the error by theory, as a share of the pace
+	paceLean                       // share of its variance that comes from speed that leans towards the mean,
+	paceWander                     // from a scale that wanders,
+	paceSingle                     // and from where one stream is not believed
+	paceRecords                    // logarithm of the time between records, s
+	paceUnsteady                   // by how much more two streams differ than where they are calm, logarithm
+	paceFused                      // 1 where the odometer and device speed tell together
+	pacePositions                  // 1 where positions do
+	paceBelt                       // 1 on a treadmill
+	paceFaults                     // 1 where a stream was not believed at some time
+	paceTraitCount
+)
+
+// A paceError is what theory says of the error of a pace: of the distance between two edges, m.
+type paceError struct {
+	seconds, metres float64
+	by              signal.DistanceError
+	edges           float64 // m
+}
+
+// theory is the standard error by theory, m.
+func (p paceError) theory() float64 { return math.Hypot(p.by.SE(), p.edges) }
+
+// traits are those of an error that is not zero.
+func (p paceError) traits(s *Session) (t [paceTraitCount]float64) {
+	tr, total := s.Trace, p.theory()
+	t[paceAlways], t[paceTheory] = 1, math.Log(total/p.metres)
+	t[paceLean], t[paceWander], t[paceSingle] = sq(p.by.Lean/total), sq(p.by.Wander/total), sq(p.by.Alone/total)
+	t[paceRecords], t[paceUnsteady] = math.Log(max(tr.Step, 1)), math.Log(tr.Unsteady())
+	switch {
+	case tr.Fused && tr.Source == signal.Odometer:
+		t[paceFused] = 1
+	case tr.Source == signal.Positions:
+		t[pacePositions] = 1
+	}
+	if s.Recording != nil && s.Indoors() {
+		t[paceBelt] = 1
+	}
+	if len(tr.Faults) > 0 {
+		t[paceFaults] = 1
+	}
+	return t
 }

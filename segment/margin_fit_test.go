@@ -46,31 +46,41 @@ func marginBin(seconds float64) int {
 	return slices.IndexFunc(marginBorders[:], func(b float64) bool { return seconds <= b })
 }
 
-// A missed is how far an edge was off, s, with its traits.
+// A missed is how far an edge was off, s, before its bias was taken out, with its traits, or a pace, as a share.
 type missed struct {
 	traits
+	pace   [paceTraitCount]float64
 	off    float64
 	weight float64
 }
 
-// misses are those of the starts and the ends of reps that were found in n sessions on each
-// device. Each device and length of reps has about its share of the weight, few reps less.
-func misses(from uint64, n int) (starts, ends []missed) {
+// misses are those of the starts, the ends and the paces of reps that were found in n sessions on each
+// device. Each device and length of reps has the same weight.
+func misses(from uint64, n int) (starts, ends, paces []missed) {
 	devices := append(simulate.Devices(), simulate.FurtherDevices()...)
 	type key struct{ device, bin int }
 	type found struct {
 		key
-		start, end *missed
+		start, end, pace *missed
 	}
 	lists := make([][]found, len(devices)*n)
 	parallel(len(lists), func(k int) {
 		device := k % len(devices)
 		rec, truth := drawMargin(devices[device], from, k/len(devices))
+		s, err := Split(rec)
+		if err != nil {
+			return
+		}
 		j, best, ok, _ := read(rec, signal.Build(rec))
 		if !ok {
 			return
 		}
 		r := j.placed(best, j.presses)
+		whole := 0.0
+		for _, l := range truth.Legs {
+			whole += l.DistanceM
+		}
+		scale := s.Distance(0, rec.Duration()) / whole
 		for i, w := range r.works {
 			for _, t := range workSpans(truth) {
 				a, b := r.starts[i], r.ends[i]
@@ -80,11 +90,14 @@ func misses(from uint64, n int) (starts, ends []missed) {
 				sides := r.sides(i)
 				f := found{key: key{device, marginBin(t.Seconds())}}
 				if p := sides[0].piece; p.seconds() >= leastBeside && !sides[0].joined {
-					f.start = &missed{traits: j.edgeTraits(w, p, a.se), off: a.at - t.StartS}
+					x := j.edgeTraits(w, p, a.se)
+					f.start = &missed{traits: x, off: a.at - t.StartS + x.bias(&startBias)}
 				}
 				if p := sides[1].piece; p.seconds() >= leastBeside {
-					f.end = &missed{traits: j.edgeTraits(w, p, b.se), off: b.at - t.EndS}
+					x := j.edgeTraits(w, p, b.se)
+					f.end = &missed{traits: x, off: b.at - t.EndS + x.bias(&endBias)}
 				}
+				f.pace = paceMissed(s, i, t, truth, scale)
 				lists[k] = append(lists[k], f)
 			}
 		}
@@ -95,20 +108,37 @@ func misses(from uint64, n int) (starts, ends []missed) {
 			count[f.key]++
 		}
 	}
+	add := func(list *[]missed, m *missed, w float64) {
+		if m != nil {
+			m.weight = w
+			*list = append(*list, *m)
+		}
+	}
 	for _, list := range lists {
 		for _, f := range list {
-			w := 1 / math.Sqrt(count[f.key])
-			if f.start != nil {
-				f.start.weight = w
-				starts = append(starts, *f.start)
-			}
-			if f.end != nil {
-				f.end.weight = w
-				ends = append(ends, *f.end)
+			w := 1 / count[f.key]
+			add(&starts, f.start, w)
+			add(&ends, f.end, w)
+			add(&paces, f.pace, w)
+		}
+	}
+	return starts, ends, paces
+}
+
+// paceMissed is how far the pace of the i-th rep was off from that of a true one, less the scale of the run; nil where there is none.
+func paceMissed(s *Session, i int, t recording.Span, truth simulate.Truth, scale float64) *missed {
+	for _, g := range s.Segments {
+		if g.Role != Work || g.Rep != i+1 || math.IsNaN(g.WithinSE) {
+			continue
+		}
+		for _, l := range truth.Legs {
+			if l.StartS == t.StartS {
+				p := s.paceError(Edge{AtS: g.StartS, SE: g.StartSE}, Edge{AtS: g.EndS, SE: g.EndSE})
+				return &missed{pace: p.traits(s), off: g.Pace*scale/l.PaceSPerKm - 1}
 			}
 		}
 	}
-	return starts, ends
+	return nil
 }
 
 // quantileRegression is the linear function of x of which a share tau of y lies below: the
@@ -148,8 +178,39 @@ func quantileRegression(x [][]float64, y, weight []float64, tau float64) []float
 	return b.RawVector().Data
 }
 
-// TestMarginFit fits margins of edges to simulated sessions, and writes them with -refit, after
-// the weights were fitted:
+// biases are the means of off by their traits: weighted least squares without the 3 % farthest out on either side, in
+// errors by theory.
+func biases(list []missed) []float64 {
+	of := func(m missed) float64 { return m.off / math.Exp(m.traits[ofTheory]) }
+	var off []float64
+	for _, m := range list {
+		off = append(off, of(m))
+	}
+	slices.Sort(off)
+	lo, hi := off[len(off)*3/100], off[len(off)*97/100]
+	n := len(biasTraits)
+	a, rhs := mat.NewSymDense(n, nil), mat.NewVecDense(n, nil)
+	for _, m := range list {
+		if x := of(m); x < lo || x > hi {
+			continue
+		}
+		for p, k := range biasTraits {
+			rhs.SetVec(p, rhs.AtVec(p)+m.weight*m.traits[k]*m.off)
+			for q := p; q < n; q++ {
+				a.SetSym(p, q, a.At(p, q)+m.weight*m.traits[k]*m.traits[biasTraits[q]])
+			}
+		}
+	}
+	var c mat.Cholesky
+	b := mat.NewVecDense(n, nil)
+	if !c.Factorize(a) || c.SolveVecTo(b, rhs) != nil {
+		panic("the traits depend on one another")
+	}
+	return b.RawVector().Data
+}
+
+// TestMarginFit fits what edges err by in the mean and the margins of edges and paces to simulated sessions, and
+// writes them with -refit, after the weights were fitted; twice, since margins of paces hang on those of edges:
 //
 //	go test ./segment -run TestMarginFit -refit -v
 //
@@ -158,25 +219,39 @@ func TestMarginFit(t *testing.T) {
 	if !*refit {
 		t.Skip("runs with -refit only")
 	}
-	const from, sessions, least = 44_000_000, 240, 0.05 // least: s, an error that nobody sees
-	starts, ends := misses(from, sessions)
+	const from, sessions = 44_000_000, 240
+	const leastS, leastShare = 0.05, 0.0005 // errors that nobody sees
+	starts, ends, paces := misses(from, sessions)
 	var b strings.Builder
 	fmt.Fprintf(&b, "// Code generated by go test ./segment -run TestMarginFit -refit; DO NOT EDIT.\n\npackage segment\n\n")
-	fmt.Fprintf(&b, "// What traits count in the logarithm of a margin of 95 %% of the start and of the end of a rep, s,\n// fitted to %d and %d of them on all simulated devices.\nvar (\n", len(starts), len(ends))
-	for _, v := range []struct {
-		name string
-		list []missed
-	}{{"startMargins", starts}, {"endMargins", ends}} {
-		x, y, w := make([][]float64, len(v.list)), make([]float64, len(v.list)), make([]float64, len(v.list))
-		for i := range v.list {
-			x[i], y[i], w[i] = v.list[i].traits[:], math.Log(math.Abs(v.list[i].off)+least), v.list[i].weight
-		}
-		fmt.Fprintf(&b, "\t%s = traits{\n", v.name)
-		for i, c := range quantileRegression(x, y, w, 0.95) {
-			fmt.Fprintf(&b, "\t\t%s: %.4g,\n", traitNames[i], c)
+	fmt.Fprintf(&b, "// What traits count in how late the start and the end of a rep are in the mean, s, and in the logarithm of their\n"+
+		"// margins of 95 %%, s, and of that of a pace, as a share; fitted to %d, %d and %d of them on all simulated devices.\nvar (\n", len(starts), len(ends), len(paces))
+	list := func(name, kind string, coefs []float64, label func(i int) string) {
+		fmt.Fprintf(&b, "\t%s = %s{\n", name, kind)
+		for i, c := range coefs {
+			fmt.Fprintf(&b, "\t\t%s %.4g,\n", label(i), c)
 		}
 		fmt.Fprintf(&b, "\t}\n")
 	}
+	margin := func(name, kind string, of []missed, names []string, row func(m *missed) []float64, least float64) {
+		x, y, w := make([][]float64, len(of)), make([]float64, len(of)), make([]float64, len(of))
+		for i := range of {
+			x[i], y[i], w[i] = row(&of[i]), math.Log(math.Abs(of[i].off)+least), 1000*of[i].weight
+		}
+		list(name, kind, quantileRegression(x, y, w, 0.95), func(i int) string { return names[i] + ":" })
+	}
+	for _, v := range []struct {
+		name string
+		list []missed
+	}{{"start", starts}, {"end", ends}} {
+		late := biases(v.list)
+		list(v.name+"Bias", "[len(biasTraits)]float64", late, func(int) string { return "" })
+		for i := range v.list {
+			v.list[i].off -= v.list[i].bias((*[len(biasTraits)]float64)(late))
+		}
+		margin(v.name+"Margins", "traits", v.list, traitNames[:], func(m *missed) []float64 { return m.traits[:] }, leastS)
+	}
+	margin("paceMargins", "[paceTraitCount]float64", paces, paceTraitNames[:], func(m *missed) []float64 { return m.pace[:] }, leastShare)
 	fmt.Fprintf(&b, ")\n")
 	source, err := format.Source([]byte(b.String()))
 	if err != nil {
@@ -190,6 +265,11 @@ func TestMarginFit(t *testing.T) {
 var traitNames = [traitCount]string{
 	"always", "ofTheory", "ofStep", "ofLength", "ofBeside", "ofNoise", "ofSlowNoise", "ofRecords", "toStop", "onDevice", "onPositions", "onHeart", "ofBelt",
 	"stepUnheard", "lengthUnheard", "noiseUnheard", "recordsUnheard",
+}
+
+var paceTraitNames = [paceTraitCount]string{
+	"paceAlways", "paceTheory", "paceLean", "paceWander", "paceSingle", "paceRecords", "paceUnsteady", "paceFused", "pacePositions", "paceBelt",
+	"paceFaults",
 }
 
 // TestQuantileRegression: on a constant alone it is the sample quantile; of y that follow a

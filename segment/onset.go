@@ -48,15 +48,15 @@ func (j *judge) onStream(meets [][2]piece) []edge {
 	lo, hi := make([]int, len(meets)), make([]int, len(meets))
 	var total [2][tried]float64
 	for i, m := range meets {
-		lo[i] = max(m[0].lo, m[1].lo-18, m[1].lo-(m[1].lo-m[0].lo)*2/3)
-		hi[i] = min(m[1].hi, m[1].lo+24, len(v))
+		lo[i] = max(m[0].lo, m[1].lo-seenBefore, m[1].lo-(m[1].lo-m[0].lo)*2/3)
+		hi[i] = min(m[1].hi, m[1].lo+seenAfter, len(v))
 		base[i] = j.following(m)
 		if !j.tr.Device || hi[i]-lo[i] < 10 {
 			continue
 		}
 		d := direction(m)
 		for k := range tried {
-			_, rss, _ := to(base[i].by(k)).fit(v[lo[i]:hi[i]], 2)
+			_, rss, _ := to(base[i].by(k)).fit(j.view(v, lo[i], hi[i], m), 2)
 			total[d][k] += rss
 		}
 	}
@@ -77,19 +77,20 @@ func (j *judge) onStream(meets [][2]piece) []edge {
 			if hi-lo < 10 {
 				break
 			}
-			at, rss, step := r.fit(v[lo:hi], 1)
+			seen := j.view(v, lo, hi, m)
+			at, rss, step := r.fit(seen, 1)
 			if math.IsInf(rss, 1) || (step > 0) != (direction(m) == 0) || math.Abs(step) < 0.15 {
 				break
 			}
-			o := onset{edge{at: float64(lo) + at}, step, math.Max(m[0].mean, m[1].mean), math.Sqrt(rss / float64(hi-lo)), r.spread}
+			o := onset{edge{at: float64(lo) + at}, step, math.Max(m[0].mean, m[1].mean), math.Sqrt(rss / float64(seen.to-seen.from)), r.spread}
 			o.se = j.onsetError(o)
 			out[i] = o.edge
 			if at > beside && at < float64(hi-lo)-beside {
 				break
 			}
 			was := [2]int{lo, hi}
-			lo = max(m[0].lo, int(o.at)-18, m[0].lo+(int(o.at)-m[0].lo)/3)
-			hi = min(m[1].hi, int(o.at)+24, len(v))
+			lo = max(m[0].lo, int(o.at)-seenBefore, m[0].lo+(int(o.at)-m[0].lo)/3)
+			hi = min(m[1].hi, int(o.at)+seenAfter, len(v))
 			if was == [2]int{lo, hi} {
 				break
 			}
@@ -97,6 +98,50 @@ func (j *judge) onStream(meets [][2]piece) []edge {
 	}
 	return out
 }
+
+// view is what is seen of an edge in some cells of v. While the timer stands nothing is: a runner who stands is known to be at
+// rest there, and device speed does not show how it came down.
+func (j *judge) view(v []float64, lo, hi int, m [2]piece) view {
+	out := whole(v[lo:hi])
+	paused := func(c int) bool { return !j.tr.Timer[c] }
+	blind := func(c int) bool { return paused(c) || j.tr.Device && !j.tr.Shows(c) }
+	edge := m[1].lo
+	switch {
+	case m[1].mean < atRest:
+		c := first(max(lo+leastSeen, edge-leastSeen), hi, 1, paused)
+		for out.restLast = c < hi; out.restLast && c > lo+leastSeen && blind(c-1); {
+			c--
+		}
+		out.to = c - lo
+	case m[0].mean < atRest:
+		c := first(min(hi-leastSeen, edge+leastSeen)-1, lo-1, -1, paused)
+		for out.restFirst = c >= lo; out.restFirst && c < hi-leastSeen-1 && blind(c+1); {
+			c++
+		}
+		out.from = c + 1 - lo
+	}
+	return out
+}
+
+// first is the first cell from one on, before another, of which something holds; else that other.
+func first(from, to, step int, holds func(c int) bool) int {
+	for ; (to-from)*step > 0; from += step {
+		if holds(from) {
+			return from
+		}
+	}
+	return to
+}
+
+// atRest is the speed of a piece that is stood, m/s, whose first or last steps may be in it.
+const atRest = 0.5
+
+// How many cells before and after a rough edge are looked at, and the fewest that place one.
+const (
+	seenBefore = 18
+	seenAfter  = 24
+	leastSeen  = 6
+)
 
 // beside is how near to an end of what is fitted an edge is not trusted to be the best, s.
 const beside = 9
@@ -130,7 +175,7 @@ func (j *judge) following(m [2]piece) smoothing {
 		s.rampS = math.Round(2*change/beltUp) / 2
 	case j.belt:
 		s.rampS = math.Round(-2*change/beltDown) / 2
-	case m[1].mean < 0.5:
+	case m[1].mean < atRest:
 		s.legsS = haltS
 	}
 	if j.belt {

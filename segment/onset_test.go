@@ -60,3 +60,40 @@ func TestOnsetErrors(t *testing.T) {
 		}
 	}
 }
+
+// TestEdgesBesidePauses: a watch whose timer stands still when the runner does shows nothing of how its speed comes down, and
+// shows it from some seconds after the start on. Reps end where the runner stops and begin where he starts.
+func TestEdgesBesidePauses(t *testing.T) {
+	d, _ := simulate.DeviceNamed("good watch, open sky")
+	d.AutoPause, d.Laps, d.LagDownS = true, simulate.NoLaps, 6
+	k, _ := simulate.KindNamed("standing rests")
+	n, late := 0, [2]float64{}
+	for seed := uint64(1); seed <= 12; seed++ {
+		r, truth := simulate.Run(k.Make(seed), d, seed)
+		s, err := Split(r)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if len(r.Stops) < 3 {
+			t.Fatalf("seed %d: the timer stood still %d times", seed, len(r.Stops))
+		}
+		spans := workSpans(truth)
+		for _, g := range s.Segments {
+			if g.Role != Work || g.Rep < 2 || g.Rep >= len(spans) {
+				continue
+			}
+			t := spans[g.Rep-1]
+			late[0], late[1], n = late[0]+math.Abs(g.StartS-t.StartS), late[1]+math.Abs(g.EndS-t.EndS), n+1
+		}
+	}
+	if n < 30 {
+		t.Fatalf("only %d reps", n)
+	}
+	for i, what := range []string{"starts", "ends"} {
+		if off := late[i] / float64(n); off > 0.9 {
+			t.Errorf("%s of %d reps are off by %.2f s in the mean", what, n, off)
+		} else {
+			t.Logf("%s of %d reps are off by %.2f s in the mean", what, n, off)
+		}
+	}
+}

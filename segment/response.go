@@ -101,43 +101,61 @@ func trailing(x []float64, seconds, ahead float64) {
 	x[n-1] = end
 }
 
-// fit fits y = a + s*response, in cells of a second, to each moment that is every half second or every whole one
+// A view is what is seen of an edge: y in cells of a second, of which those from one to before another tell
+// something, and whether the runner is known to stand before or after it.
+type view struct {
+	y         []float64 // m/s
+	from, to  int
+	restFirst bool
+	restLast  bool
+}
+
+// whole is a view of which each cell tells something.
+func whole(y []float64) view { return view{y: y, to: len(y)} }
+
+// fit fits y = a + s*response to each moment that is every half second or every whole one
 // from the first cell to the fourth last, and returns the best moment, s from the start of y, between
-// those tried where every half second is, the sum of squares left and the step s.
-func (r *response) fit(y []float64, every int) (moment, rss, step float64) {
-	n := len(y)
+// those tried where every half second is, the sum of squares left and the step s. At rest before, a is 0; at rest
+// after, a is -s.
+func (r *response) fit(v view, every int) (moment, rss, step float64) {
+	y, n := v.y, float64(v.to-v.from)
 	var sy, syy float64
-	for _, v := range y {
+	for _, v := range y[v.from:v.to] {
 		sy, syy = sy+v, syy+v*v
 	}
 	rss = math.Inf(1)
-	best, last := 0, 2*n-7
+	best, last := 0, 2*len(y)-7
 	var left [2*longestFit + 1]float64
 	for q := 2; q <= last; q += every {
-		m := 1 - q + r.lead // where the middle of the first cell stands
-		from := 0
-		if m < 0 {
-			from = (1 - m) / 2
-			m += 2 * from
+		left[q] = math.Inf(1)
+		first := 1 - q + r.lead // where the middle of the first cell stands
+		from := max(v.from, (1-first)/2)
+		if from >= v.to {
+			continue
 		}
-		end := m + 2*(n-1-from)
+		m, end := first+2*from, first+2*(v.to-1)
 		sg, sgg := r.sum[end], r.square[end]
 		if m >= 2 {
 			sg, sgg = sg-r.sum[m-2], sgg-r.square[m-2]
 		}
 		syg := 0.0
-		for i, k := from, m; i < n; i, k = i+1, k+2 {
+		for i, k := from, m; i < v.to; i, k = i+1, k+2 {
 			syg += y[i] * r.h[k]
 		}
-		left[q] = math.Inf(1)
-		vg := sgg - sg*sg/float64(n)
-		if vg < 1e-9 {
+		// The sum of products of y and of what is fitted, and the square of the latter, about their means but at rest.
+		c, square, sign, of := syg-sg*sy/n, sgg-sg*sg/n, 1.0, syy-sy*sy/n
+		switch {
+		case v.restFirst:
+			c, square, of = syg, sgg, syy
+		case v.restLast:
+			c, square, sign, of = sy-syg, n-2*sg+sgg, -1, syy
+		}
+		if square < 1e-9 {
 			continue
 		}
-		c := syg - sg*sy/float64(n)
-		left[q] = syy - sy*sy/float64(n) - c*c/vg
+		left[q] = max(0, of-c*c/square)
 		if left[q] < rss {
-			best, rss, step = q, left[q], c/vg
+			best, rss, step = q, left[q], sign*c/square
 		}
 	}
 	moment = float64(best) / 2

@@ -63,6 +63,9 @@ func (tr *Trace) trusts(i int) bool {
 	return tr.Known[i] && !(tr.doubted != nil && tr.doubted[i]) && tr.device(i)
 }
 
+// Shows says whether DeviceSpeed is the device's in a cell.
+func (tr *Trace) Shows(i int) bool { return tr.Device && tr.device(i) }
+
 // device says whether device speed is there and believed in a cell.
 func (tr *Trace) device(i int) bool { return tr.own == nil || tr.own[i] }
 

@@ -102,24 +102,40 @@ const (
 	wristLean = 0.15
 )
 
-// Covered is the distance from start to end (s from the first record) in metres
-// and its standard error beside other parts of the run: from speed noise, from what is left of
-// lags at both ends, from a scale that wanders and from speed that leans towards the mean
-// (Noise). It knows nothing of an odometer that is wrong by the same share
-// throughout. Both are NaN when the span is empty.
+// A DistanceError is what a distance errs by beside other parts of the run, by its causes, m each: speed noise, what is
+// left of lags at both ends, a scale that wanders, speed that leans towards the run's mean (Noise), and device speed
+// where the odometer is not believed. What leans errs spans of one speed alike, and makes differences between spans
+// smaller, never larger: two spans are compared without it. An odometer that is wrong by the same share throughout is not among them.
+type DistanceError struct{ Noise, Ends, Wander, Lean, Alone float64 }
+
+// SE is the standard error of all of them together, m.
+func (e DistanceError) SE() float64 {
+	return math.Sqrt(sq(e.Noise) + sq(e.Ends) + sq(e.Wander) + sq(e.Lean) + sq(e.Alone))
+}
+
+// Covered is the distance from start to end (s from the first record) in metres and its standard error by theory.
+// Both are NaN when the span is empty.
 func (tr *Trace) Covered(start, end float64) (metres, se float64) {
 	if !(end > start) || len(tr.Speed) == 0 {
 		return math.NaN(), math.NaN()
 	}
-	metres = tr.RunBy(end) - tr.RunBy(start)
-	t, nz := end-start, tr.Noise
-	v := sq(nz.Odometer) * t
-	v += sq(min(nz.EndM, nz.EndM*t/10)) // what is over in some seconds has no ends to err at
+	e := tr.DistanceError(start, end)
+	return tr.RunBy(end) - tr.RunBy(start), e.SE()
+}
+
+// DistanceError is what the distance from start to end errs by in theory, end being later.
+func (tr *Trace) DistanceError(start, end float64) (e DistanceError) {
+	metres, t, nz := tr.RunBy(end)-tr.RunBy(start), end-start, tr.Noise
+	e.Noise = nz.Odometer * math.Sqrt(t)
+	e.Ends = min(nz.EndM, nz.EndM*t/10) // what is over in some seconds has no ends to err at
 	if nz.Wander > 0 {
-		v += sq(nz.Wander*metres) * max(0, meanOf(t)-meanOf(float64(tr.Len())))
+		e.Wander = nz.Wander * metres * math.Sqrt(max(0, meanOf(t)-meanOf(float64(tr.Len()))))
 	}
-	v += sq(tr.Leaning(start, end)) + sq(aloneScale*tr.alone(start, end))
-	return metres, math.Sqrt(v)
+	if nz.Lean > 0 {
+		e.Lean = nz.Lean * math.Abs(metres-tr.usual*t)
+	}
+	e.Alone = aloneScale * tr.alone(start, end)
+	return e
 }
 
 // aloneScale is the error of device speed's scale where the odometer is not believed, as a share: it is that of
@@ -137,16 +153,6 @@ func (tr *Trace) alone(start, end float64) (metres float64) {
 		}
 	}
 	return metres
-}
-
-// Leaning is the part of that error, m, that comes from speed which leans towards the run's mean. It
-// errs spans of one speed alike, and makes differences between spans smaller, never larger:
-// two spans are compared without it. 0 for devices that do not, and for an empty span.
-func (tr *Trace) Leaning(start, end float64) float64 {
-	if tr.Noise.Lean == 0 || !(end > start) {
-		return 0
-	}
-	return tr.Noise.Lean * math.Abs(tr.RunBy(end)-tr.RunBy(start)-tr.usual*(end-start))
 }
 
 // meanOf is the variance of a mean over t seconds of what hangs together for wanderS, as a share of

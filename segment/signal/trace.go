@@ -107,6 +107,9 @@ type Noise struct {
 // Len is the number of cells: the seconds recorded, rounded up.
 func (tr *Trace) Len() int { return len(tr.Speed) }
 
+// Unsteady is how many times more the streams differ in the mean than where they are calm, 1 to 3; 1 for one stream.
+func (tr *Trace) Unsteady() float64 { return max(tr.unsteady, 1) }
+
 // DistanceAt is the distance covered by t seconds after the first record, in
 // metres, linear inside a cell and constant outside the recording. It does not
 // allow for DelayS, and is 0 for a t of NaN.

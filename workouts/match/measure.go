@@ -65,35 +65,9 @@ func (m *measurer) span(k int) Span {
 		return s
 	}
 	s.DistanceM = m.sp.s.Distance(a.at, b.at)
-	s.Pace, s.PaceSE = m.sp.s.Pace(a.at, b.at)
-	if math.IsNaN(s.PaceSE) || math.IsInf(s.Pace, 0) {
-		return s
-	}
-	// Each second too many at an edge is run at about half of the difference to the speed
-	// beyond it.
-	v := 1000 / s.Pace
-	out, in := m.beyond(a.at, -besideS)-v, m.beyond(b.at, besideS)-v
-	e := math.Hypot(noneIfNaN(a.se*out/2), noneIfNaN(b.se*in/2))
-	s.PaceSE = math.Hypot(s.PaceSE, s.Pace*e/math.Max(s.DistanceM, 1))
-	s.LeanSE = s.Pace * m.sp.s.Trace.Leaning(a.at, b.at) / math.Max(s.DistanceM, 1)
+	p := m.sp.s.PaceBetween(segment.Edge{AtS: a.at, SE: a.se}, segment.Edge{AtS: b.at, SE: b.se})
+	s.Pace, s.PaceSE, s.LeanSE = p.Mean, p.SE, p.LeanSE
 	return s
-}
-
-// besideS is how long the speed beyond an edge is measured, s (as in segment.Split).
-const besideS = 12.0
-
-// beyond is the mean speed over so many seconds after t, before it when way is negative, m/s;
-// NaN when nothing is known.
-func (m *measurer) beyond(t, way float64) float64 {
-	d, _ := m.sp.s.Trace.Covered(math.Max(0, math.Min(t, t+way)), math.Max(t, t+way))
-	return d / math.Abs(way)
-}
-
-func noneIfNaN(x float64) float64 {
-	if math.IsNaN(x) {
-		return 0
-	}
-	return x
 }
 
 func missedSpan() Span {

@@ -127,7 +127,7 @@ type Span struct {
 	DistanceM    float64
 	Pace         float64 // s/km; +Inf when standing
 	PaceSE       float64 // s/km: speed noise and edges
-	LeanSE       float64 // s/km: the part of PaceSE that spans of one speed have in common (signal.Trace.Leaning)
+	LeanSE       float64 // s/km: the part of PaceSE that spans of one speed have in common (signal.DistanceError)
 }
 
 // ownSE is PaceSE without LeanSE, as which two spans are compared, s/km.
