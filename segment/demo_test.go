@@ -12,7 +12,7 @@ import (
 
 // TestDemo splits the simulated demo recordings and holds them to the truth
 // beside them: every rep found, none invented, each as long as it was to within
-// two seconds, or three where the records are seconds apart.
+// two seconds, or the time between records where that is longer.
 func TestDemo(t *testing.T) {
 	files, err := filepath.Glob(filepath.Join("..", "testdata", "demo", "*.truth.tsv"))
 	if err != nil || len(files) == 0 {
@@ -27,10 +27,7 @@ func TestDemo(t *testing.T) {
 			if sc.matched != len(truth) || sc.found != len(truth) {
 				t.Fatalf("%d of %d reps matched, %d found: %s", sc.matched, len(truth), sc.found, writtenWithoutTargets(s))
 			}
-			most := 2.0
-			if s.Trace.Step > 2 {
-				most = 3
-			}
+			most := max(2, s.Trace.Step)
 			for i, d := range sc.duration {
 				if math.Abs(d) > most {
 					t.Errorf("rep %d is %.1f s off", i+1, d)

@@ -84,10 +84,13 @@ func (j *judge) rested(r *reading) {
 // moving is for how long a stretch was not stood, s.
 func (j *judge) moving(p piece) float64 { return j.moved[p.hi] - j.moved[p.lo] }
 
+// fewestPresses are so many that they tell anything (common practice, no source).
+const fewestPresses = 3
+
 // marks reads laps: how many edges of reps have a press beside them.
 func (j *judge) marks(r *reading) {
 	const slack = 6.0 // s from a press to a change of speed that is not sharpened yet
-	if len(j.presses) < 3 {
+	if len(j.presses) < fewestPresses {
 		return
 	}
 	hits, edges, inside, k := 0.0, 0.0, 0.0, 0

@@ -31,18 +31,91 @@ func (j *judge) polish(list []*reading, p *proposals, lead float64) []*reading {
 }
 
 // polished is a labelling with its edges where the step between the levels near each is least squares.
-func (j *judge) polished(l labelling) labelling {
+func (j *judge) polished(l labelling) labelling { return j.edged(l, j.stepNear) }
+
+// edged is a labelling with its edges where they are put, given the pieces that meet there.
+func (j *judge) edged(l labelling, put func(before, after piece) int) labelling {
 	var reps [][2]int
 	last := 0
 	for i, w := range l.works {
 		sides := l.sides(i)
-		lo, hi := last, j.stepNear(w, sides[1].piece)
+		lo, hi := last, put(w, sides[1].piece)
 		if !sides[0].joined {
-			lo = j.stepNear(sides[0].piece, w)
+			lo = put(sides[0].piece, w)
 		}
 		reps, last = append(reps, [2]int{lo, hi}), hi
 	}
 	return j.labelled(reps)
+}
+
+// reach is how far the edge between two pieces is moved, s.
+func reach(before, after piece) float64 {
+	return min(20, 0.45*min(before.seconds(), after.seconds()))
+}
+
+// atPresses is a labelling with its edges at the lap presses near them; false where that moves none.
+func (j *judge) atPresses(l labelling) (labelling, bool) {
+	if len(j.presses) < fewestPresses {
+		return l, false
+	}
+	moved := false
+	out := j.edged(l, func(before, after piece) int {
+		at, nearest := after.lo, reach(before, after)
+		for _, m := range j.presses {
+			if d := math.Abs(m - float64(after.lo)); d <= nearest {
+				at, nearest = int(math.Round(m)), d
+			}
+		}
+		moved = moved || at != after.lo
+		return at
+	})
+	return out, moved
+}
+
+// cellwise are labellings of what lies between the first and the last rep of another, told cell by cell, since pieces
+// swallow reps in noise: work is what is nearer to the reps beside it than to the recoveries, but for departures that
+// are over in less than a stretch, or half of one.
+func (j *judge) cellwise(l labelling) (out []labelling) {
+	n := len(l.works)
+	if n < 2 || l.continuous() {
+		return nil
+	}
+	rests := make([]float64, n-1)
+	for i, b := range l.between {
+		rests[i] = b.mean
+	}
+	rest := median(rests)
+	from, to := l.works[0].lo, l.works[n-1].hi
+	cells := make([]piece, to-from)
+	k, step := 0, 0.0
+	for c := range cells {
+		if from+c >= l.works[k].hi {
+			k++ // the rep that comes, or is on
+		}
+		level := l.works[k].mean
+		if from+c < l.works[k].lo {
+			level = (level + l.works[k-1].mean) / 2
+		}
+		cells[c] = piece{mean: j.speed[from+c] - (level+rest)/2, w: 1}
+		step = max(step, level-rest)
+	}
+	fast, scratch := make([]bool, len(cells)), make([][2]bool, len(cells))
+	for _, seconds := range [...]float64{shortest / 2, shortest} {
+		label(cells, 0, seconds*step, fast, scratch)
+		var reps [][2]int
+		for c := range cells {
+			switch {
+			case fast[c] && (c == 0 || !fast[c-1]):
+				reps = append(reps, [2]int{from + c, from + c + 1})
+			case fast[c]:
+				reps[len(reps)-1][1]++
+			}
+		}
+		if len(reps) > 1 {
+			out = append(out, j.labelled(reps))
+		}
+	}
+	return out
 }
 
 // stepNear is the cell of the edge between two pieces by the levels that they have near it; where they meet if one has no
@@ -61,7 +134,7 @@ func (j *judge) stepAt(before, after piece, from, to float64) int {
 	if to < from {
 		sign = -1
 	}
-	w := int(min(20, 0.45*before.seconds(), 0.45*after.seconds()))
+	w := int(reach(before, after))
 	best, at := math.Inf(1), after.lo
 	for t := after.lo - w; t <= after.lo+w; t++ {
 		if v := sign * (j.cum[t] - m*float64(t)); v < best {

@@ -3,6 +3,7 @@ package segment
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"pgregory.net/rapid"
@@ -151,5 +152,83 @@ func TestPolishedKeepsOrder(t *testing.T) {
 		if at != len(speed) {
 			t.Fatalf("all ends at %d of %d", at, len(speed))
 		}
+	}
+}
+
+// sessionOf is the speed of reps of 60 s at 4 m/s with jogs of 40 s at 2.6 m/s between, easy running before and after, with
+// noise, and where the reps are.
+func sessionOf(rng *rand.Rand, n int, noise float64) (speed []float64, reps [][2]int) {
+	run := func(v float64, seconds int) {
+		for range seconds {
+			speed = append(speed, v+noise*rng.NormFloat64())
+		}
+	}
+	run(3, 200)
+	for i := range n {
+		if i > 0 {
+			run(2.6, 40)
+		}
+		reps = append(reps, [2]int{len(speed), len(speed) + 60})
+		run(4, 60)
+	}
+	run(3, 200)
+	return speed, reps
+}
+
+// TestCellwise: a rep that another labelling has left in a recovery is found, and two that it took for one with the jog
+// between are told apart; all edges lie within the noise.
+func TestCellwise(t *testing.T) {
+	for seed := range uint64(40) {
+		rng := rand.New(rand.NewPCG(seed, 4))
+		speed, reps := sessionOf(rng, 6+rng.IntN(6), 0.3)
+		j := judgeOf(speed, 0.3)
+		rough := slices.Clone(reps)
+		k := 1 + rng.IntN(len(reps)-3)
+		if seed%2 == 0 {
+			rough = slices.Delete(rough, k, k+1)
+		} else {
+			rough[k][1] = rough[k+1][1]
+			rough = slices.Delete(rough, k+1, k+2)
+		}
+		found := false
+		for _, l := range j.cellwise(j.labelled(rough)) {
+			same := len(l.works) == len(reps)
+			for i, w := range l.works {
+				same = same && max(w.lo-reps[i][0], reps[i][0]-w.lo, w.hi-reps[i][1], reps[i][1]-w.hi) <= 3
+			}
+			found = found || same
+		}
+		if !found {
+			t.Errorf("seed %d: of %v not all of %v are found", seed, rough, reps)
+		}
+	}
+}
+
+// TestAtPresses: edges move to the presses near them, not to others, and stay where there is none; without presses, or
+// where all are in place, there is nothing to move.
+func TestAtPresses(t *testing.T) {
+	rng := rand.New(rand.NewPCG(5, 5))
+	speed, reps := sessionOf(rng, 6, 0.3)
+	j := judgeOf(speed, 0.3)
+	rough := slices.Clone(reps)
+	for i := range rough {
+		rough[i][0], rough[i][1] = rough[i][0]-7+rng.IntN(15), rough[i][1]-7+rng.IntN(15)
+		j.presses = append(j.presses, float64(reps[i][0])+0.3, float64(reps[i][1])-0.4)
+	}
+	l := j.labelled(rough)
+	if _, ok := (&judge{}).atPresses(l); ok {
+		t.Error("edges move to no presses")
+	}
+	j.presses = slices.Delete(j.presses, 4, 5) // that of the third start
+	got, ok := j.atPresses(l)
+	want := slices.Clone(reps)
+	want[2][0] = rough[2][0]
+	for i, w := range got.works {
+		if [2]int{w.lo, w.hi} != want[i] {
+			t.Errorf("rep %d lies from %d to %d, want %v", i+1, w.lo, w.hi, want[i])
+		}
+	}
+	if again, more := j.atPresses(got); !ok || more || again.key() != got.key() {
+		t.Errorf("moved %v, and once more %v", ok, more)
 	}
 }

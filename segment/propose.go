@@ -215,7 +215,7 @@ func (j *judge) proposals(p *proposals) {
 
 // betweenPresses is the recording cut at the lap presses; nil for too few.
 func (j *judge) betweenPresses() []piece {
-	if len(j.presses) < 3 {
+	if len(j.presses) < fewestPresses {
 		return nil
 	}
 	var level []piece

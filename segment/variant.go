@@ -35,10 +35,14 @@ func (j *judge) variants(p *proposals, r reading) {
 	for _, l := range j.byKilometre(r) {
 		put(l)
 	}
-	for _, b := range r.bridged {
-		if b {
-			return // a stop inside a rep is no change of pace
-		}
+	if slices.Contains(r.bridged, true) {
+		return // a stop inside a rep is no change of pace
+	}
+	if l, ok := j.atPresses(r.labelling); ok {
+		put(l)
+	}
+	for _, l := range j.cellwise(r.labelling) {
+		put(l)
 	}
 	for _, cuts := range [][][]int{j.commonCuts(r.works), j.ownCuts(r.works), j.pressedCuts(r.works)} {
 		l := labelling{before: r.before, between: r.between, after: r.after}
@@ -95,8 +99,8 @@ func (j *judge) missing(r reading) []labelling {
 		}
 		// The others stand out, so this must too: where it does most.
 		least, lo, hi := 1+contrast/2, -1, -1
-		for _, a := range j.edgesNear(at, slack) {
-			for _, b := range j.edgesNear(at+work, slack) {
+		for _, a := range j.edgesNear(at, slack, 1) {
+			for _, b := range j.edgesNear(at+work, slack, -1) {
 				if a < from || b > to || b-a < max(shortest, work/2) || i > 0 && a == from || i < n && b == to {
 					continue
 				}
@@ -128,9 +132,18 @@ func (j *judge) missing(r reading) []labelling {
 	return out
 }
 
-// edgesNear are the edges of pieces within slack of a cell.
-func (j *judge) edgesNear(cell, slack int) []int {
+// edgesNear are the edges of pieces within slack of a cell, and where a step up (1) or down (-1) is the largest.
+func (j *judge) edgesNear(cell, slack, way int) []int {
 	var out []int
+	best, most := 0, 0.0
+	for c := max(cell-slack, shortest); c <= min(cell+slack, len(j.speed)-shortest); c++ {
+		if d := float64(way) * (2*j.cum[c] - j.cum[c-shortest] - j.cum[c+shortest]); -d > most {
+			best, most = c, -d
+		}
+	}
+	if most > 0 {
+		out = append(out, best)
+	}
 	for _, p := range j.pieces[1:] {
 		if max(p.lo-cell, cell-p.lo) <= slack {
 			out = append(out, p.lo)
