@@ -8,9 +8,8 @@ import (
 
 // The error of an edge by theory is corrected by how large errors turn out to be: a margin of
 // 95 % is a power of it and of what else is known beforehand, the traits. What each counts is
-// fitted (margin_fitted.go) by quantile regression, so that 95 % of errors lie within.
-
-// So are the margins of paces, and edges are moved by what they err in the mean.
+// fitted (margin_fitted.go) by quantile regression, so that 95 % of errors lie within. So are the
+// margins of paces; and edges are moved by what they err in the mean.
 
 // A trait is something that the error of an edge of a rep may hang on.
 type trait int

@@ -59,7 +59,7 @@ func (s *Session) paceError(start, end Edge) paceError {
 	p.metres, p.by = s.Distance(start.AtS, end.AtS), s.Trace.DistanceError(start.AtS, end.AtS)
 	beyond := func(e Edge, way float64) float64 {
 		d, _ := s.Trace.Covered(max(0, min(e.AtS, e.AtS+way)), max(e.AtS, e.AtS+way))
-		if math.IsNaN(d) {
+		if math.IsNaN(d) || math.IsNaN(e.SE) {
 			return 0
 		}
 		return e.SE * (d/besideS - p.metres/p.seconds) / 2
