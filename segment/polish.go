@@ -61,7 +61,8 @@ func (j *judge) atPresses(l labelling) (labelling, bool) {
 	moved := false
 	out := j.edged(l, func(before, after piece) int {
 		at, nearest := after.lo, reach(before, after)
-		for _, m := range j.presses {
+		k, _ := slices.BinarySearch(j.presses, float64(after.lo))
+		for _, m := range j.presses[max(0, k-1):min(k+1, len(j.presses))] {
 			if d := math.Abs(m - float64(after.lo)); d <= nearest {
 				at, nearest = int(math.Round(m)), d
 			}
