@@ -210,7 +210,8 @@ func biases(list []missed) []float64 {
 }
 
 // TestMarginFit fits what edges err by in the mean and the margins of edges and paces to simulated sessions, and
-// writes them with -refit, after the weights were fitted; twice, since margins of paces hang on those of edges:
+// writes them with -refit, after the weights were fitted; twice, since margins of
+// paces hang on those of edges, and which reps count hangs a little on biases (a third run moves the third digit):
 //
 //	go test ./segment -run TestMarginFit -refit -v
 //

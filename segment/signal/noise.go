@@ -105,7 +105,8 @@ const (
 // A DistanceError is what a distance errs by beside other parts of the run, by its causes, m each: speed noise, what is
 // left of lags at both ends, a scale that wanders, speed that leans towards the run's mean (Noise), and device speed
 // where the odometer is not believed. What leans errs spans of one speed alike, and makes differences between spans
-// smaller, never larger: two spans are compared without it. An odometer that is wrong by the same share throughout is not among them.
+// smaller, never larger: two spans are compared without it. An odometer that is wrong by the same share throughout is
+// not among them.
 type DistanceError struct{ Noise, Ends, Wander, Lean, Alone float64 }
 
 // SE is the standard error of all of them together, m.
