@@ -46,7 +46,7 @@ func marginBin(seconds float64) int {
 	return slices.IndexFunc(marginBorders[:], func(b float64) bool { return seconds <= b })
 }
 
-// A missed is how far an edge was off, s, before its bias was taken out, with its traits, or a pace, as a share.
+// A missed is how far an edge was off, s, with its traits, or a pace, as a share.
 type missed struct {
 	traits
 	pace   [paceTraitCount]float64
@@ -54,91 +54,88 @@ type missed struct {
 	weight float64
 }
 
-// misses are those of the starts, the ends and the paces of reps that were found in n sessions on each
-// device. Each device and length of reps has the same weight.
-func misses(from uint64, n int) (starts, ends, paces []missed) {
+// everywhere draws n sessions on each device and gives what look finds of them by the length of their reps. Each device
+// and length has the same weight.
+func everywhere(from uint64, n int, look func(rec *recording.Recording, truth simulate.Truth) [][len(marginBorders)][]missed) [][]missed {
 	devices := append(simulate.Devices(), simulate.FurtherDevices()...)
-	type key struct{ device, bin int }
-	type found struct {
-		key
-		start, end, pace *missed
-	}
-	lists := make([][]found, len(devices)*n)
+	lists := make([][][len(marginBorders)][]missed, len(devices)*n)
 	parallel(len(lists), func(k int) {
-		device := k % len(devices)
-		rec, truth := drawMargin(devices[device], from, k/len(devices))
-		s, err := Split(rec)
-		if err != nil {
-			return
-		}
-		j, best, ok, _ := read(rec, signal.Build(rec))
-		if !ok {
-			return
-		}
-		r := j.placed(best, j.presses)
-		whole := 0.0
-		for _, l := range truth.Legs {
-			whole += l.DistanceM
-		}
-		scale := s.Distance(0, rec.Duration()) / whole
-		for i, w := range r.works {
-			for _, t := range workSpans(truth) {
-				a, b := r.starts[i], r.ends[i]
-				if (min(b.at, t.EndS)-max(a.at, t.StartS))/(max(b.at, t.EndS)-min(a.at, t.StartS)) < 0.75 {
-					continue
+		rec, truth := drawMargin(devices[k%len(devices)], from, k/len(devices))
+		lists[k] = look(rec, truth)
+	})
+	out := make([][]missed, len(lists[0]))
+	for d := range devices {
+		for what := range out {
+			for bin := range marginBorders {
+				var of []missed
+				for k := d; k < len(lists); k += len(devices) {
+					of = append(of, lists[k][what][bin]...)
 				}
-				sides := r.sides(i)
-				f := found{key: key{device, marginBin(t.Seconds())}}
-				if p := sides[0].piece; p.seconds() >= leastBeside && !sides[0].joined {
-					x := j.edgeTraits(w, p, a.se)
-					f.start = &missed{traits: x, off: a.at - t.StartS + x.bias(&startBias)}
+				for i := range of {
+					of[i].weight = 1 / float64(len(of))
 				}
-				if p := sides[1].piece; p.seconds() >= leastBeside {
-					x := j.edgeTraits(w, p, b.se)
-					f.end = &missed{traits: x, off: b.at - t.EndS + x.bias(&endBias)}
-				}
-				f.pace = paceMissed(s, i, t, truth, scale)
-				lists[k] = append(lists[k], f)
+				out[what] = append(out[what], of...)
 			}
 		}
-	})
-	count := map[key]float64{}
-	for _, list := range lists {
-		for _, f := range list {
-			count[f.key]++
-		}
 	}
-	add := func(list *[]missed, m *missed, w float64) {
-		if m != nil {
-			m.weight = w
-			*list = append(*list, *m)
-		}
-	}
-	for _, list := range lists {
-		for _, f := range list {
-			w := 1 / count[f.key]
-			add(&starts, f.start, w)
-			add(&ends, f.end, w)
-			add(&paces, f.pace, w)
-		}
-	}
-	return starts, ends, paces
+	return out
 }
 
-// paceMissed is how far the pace of the i-th rep was off from that of a true one, less the scale of the run; nil where there is none.
-func paceMissed(s *Session, i int, t recording.Span, truth simulate.Truth, scale float64) *missed {
+// isRep says whether a stretch is a true rep, at least three quarters of what either covers.
+func isRep(t recording.Span, startS, endS float64) bool {
+	return min(endS, t.EndS)-max(startS, t.StartS) >= 0.75*(max(endS, t.EndS)-min(startS, t.StartS))
+}
+
+// edgesMissed are how far the starts and the ends of reps were off, before what they err in the mean is taken out.
+func edgesMissed(rec *recording.Recording, truth simulate.Truth) [][len(marginBorders)][]missed {
+	out := make([][len(marginBorders)][]missed, 2)
+	j, r, ok, _ := read(rec, signal.Build(rec))
+	if !ok {
+		return out
+	}
+	r = j.placed(r, j.presses)
+	for i, w := range r.works {
+		for _, t := range workSpans(truth) {
+			if !isRep(t, r.starts[i].at, r.ends[i].at) {
+				continue
+			}
+			bin, sides := marginBin(t.Seconds()), r.sides(i)
+			for k, p := range []piece{sides[0].piece, sides[1].piece} {
+				e, at := [...]edge{r.starts[i], r.ends[i]}[k], [...]float64{t.StartS, t.EndS}[k]
+				if p.seconds() >= leastBeside && !(k == 0 && sides[0].joined) {
+					out[k][bin] = append(out[k][bin], missed{traits: j.edgeTraits(w, p, e.se), off: e.at - at})
+				}
+			}
+		}
+	}
+	return out
+}
+
+// pacesMissed are how far the paces of reps were off, less the scale of the run.
+func pacesMissed(rec *recording.Recording, truth simulate.Truth) [][len(marginBorders)][]missed {
+	out := make([][len(marginBorders)][]missed, 1)
+	s, err := Split(rec)
+	if err != nil {
+		return out
+	}
+	whole := 0.0
+	for _, l := range truth.Legs {
+		whole += l.DistanceM
+	}
+	scale := s.Distance(0, rec.Duration()) / whole
 	for _, g := range s.Segments {
-		if g.Role != Work || g.Rep != i+1 || math.IsNaN(g.WithinSE) {
+		if g.Role != Work || math.IsNaN(g.WithinSE) {
 			continue
 		}
 		for _, l := range truth.Legs {
-			if l.StartS == t.StartS {
+			if l.Role == "work" && isRep(recording.Span{StartS: l.StartS, EndS: l.EndS}, g.StartS, g.EndS) {
 				p := s.paceError(Edge{AtS: g.StartS, SE: g.StartSE}, Edge{AtS: g.EndS, SE: g.EndSE})
-				return &missed{pace: p.traits(s), off: g.Pace*scale/l.PaceSPerKm - 1}
+				bin := marginBin(l.EndS - l.StartS)
+				out[0][bin] = append(out[0][bin], missed{pace: p.traits(s), off: g.Pace*scale/l.PaceSPerKm - 1})
 			}
 		}
 	}
-	return nil
+	return out
 }
 
 // quantileRegression is the linear function of x of which a share tau of y lies below: the
@@ -209,24 +206,44 @@ func biases(list []missed) []float64 {
 	return b.RawVector().Data
 }
 
-// TestMarginFit fits what edges err by in the mean and the margins of edges and paces to simulated sessions, and
-// writes them with -refit, after the weights were fitted; twice, since margins of
-// paces hang on those of edges, and which reps count hangs a little on biases (a third run moves the third digit):
+// TestMarginFit fits what edges err by in the mean and the margins of edges to simulated sessions, then, with these, the
+// margins of paces, and writes them with -refit, after the weights were fitted:
 //
 //	go test ./segment -run TestMarginFit -refit -v
 //
-// TestMargins holds them on other sessions.
+// What was fitted before does not count. TestMargins holds the margins on other sessions.
 func TestMarginFit(t *testing.T) {
 	if !*refit {
 		t.Skip("runs with -refit only")
 	}
 	const from, sessions = 44_000_000, 240
 	const leastS, leastShare = 0.05, 0.0005 // errors that nobody sees
-	starts, ends, paces := misses(from, sessions)
+	startBias, endBias = [len(biasTraits)]float64{}, [len(biasTraits)]float64{}
+	edges := everywhere(from, sessions, edgesMissed)
+	margin := func(of []missed, row func(m *missed) []float64, least float64) []float64 {
+		x, y, w := make([][]float64, len(of)), make([]float64, len(of)), make([]float64, len(of))
+		for i := range of {
+			x[i], y[i], w[i] = row(&of[i]), math.Log(math.Abs(of[i].off)+least), 1000*of[i].weight
+		}
+		return quantileRegression(x, y, w, 0.95)
+	}
+	edge := func(list []missed) (late [len(biasTraits)]float64, margins traits) {
+		copy(late[:], biases(list))
+		for i := range list {
+			list[i].off -= list[i].bias(&late)
+		}
+		copy(margins[:], margin(list, func(m *missed) []float64 { return m.traits[:] }, leastS))
+		return late, margins
+	}
+	startBias, startMargins = edge(edges[0])
+	endBias, endMargins = edge(edges[1])
+	paces := everywhere(from, sessions, pacesMissed)[0]
+	copy(paceMargins[:], margin(paces, func(m *missed) []float64 { return m.pace[:] }, leastShare))
+
 	var b strings.Builder
 	fmt.Fprintf(&b, "// Code generated by go test ./segment -run TestMarginFit -refit; DO NOT EDIT.\n\npackage segment\n\n")
 	fmt.Fprintf(&b, "// What traits count in how late the start and the end of a rep are in the mean, s, and in the logarithm of their\n"+
-		"// margins of 95 %%, s, and of that of a pace, as a share; fitted to %d, %d and %d of them on all simulated devices.\nvar (\n", len(starts), len(ends), len(paces))
+		"// margins of 95 %%, s, and of that of a pace, as a share; fitted to %d, %d and %d of them on all simulated devices.\nvar (\n", len(edges[0]), len(edges[1]), len(paces))
 	list := func(name, kind string, coefs []float64, label func(i int) string) {
 		fmt.Fprintf(&b, "\t%s = %s{\n", name, kind)
 		for i, c := range coefs {
@@ -234,25 +251,12 @@ func TestMarginFit(t *testing.T) {
 		}
 		fmt.Fprintf(&b, "\t}\n")
 	}
-	margin := func(name, kind string, of []missed, names []string, row func(m *missed) []float64, least float64) {
-		x, y, w := make([][]float64, len(of)), make([]float64, len(of)), make([]float64, len(of))
-		for i := range of {
-			x[i], y[i], w[i] = row(&of[i]), math.Log(math.Abs(of[i].off)+least), 1000*of[i].weight
-		}
-		list(name, kind, quantileRegression(x, y, w, 0.95), func(i int) string { return names[i] + ":" })
-	}
-	for _, v := range []struct {
-		name string
-		list []missed
-	}{{"start", starts}, {"end", ends}} {
-		late := biases(v.list)
-		list(v.name+"Bias", "[len(biasTraits)]float64", late, func(int) string { return "" })
-		for i := range v.list {
-			v.list[i].off -= v.list[i].bias((*[len(biasTraits)]float64)(late))
-		}
-		margin(v.name+"Margins", "traits", v.list, traitNames[:], func(m *missed) []float64 { return m.traits[:] }, leastS)
-	}
-	margin("paceMargins", "[paceTraitCount]float64", paces, paceTraitNames[:], func(m *missed) []float64 { return m.pace[:] }, leastShare)
+	named := func(names []string) func(i int) string { return func(i int) string { return names[i] + ":" } }
+	list("startBias", "[len(biasTraits)]float64", startBias[:], func(int) string { return "" })
+	list("startMargins", "traits", startMargins[:], named(traitNames[:]))
+	list("endBias", "[len(biasTraits)]float64", endBias[:], func(int) string { return "" })
+	list("endMargins", "traits", endMargins[:], named(traitNames[:]))
+	list("paceMargins", "[paceTraitCount]float64", paceMargins[:], named(paceTraitNames[:]))
 	fmt.Fprintf(&b, ")\n")
 	source, err := format.Source([]byte(b.String()))
 	if err != nil {

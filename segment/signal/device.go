@@ -16,6 +16,9 @@ func (tr *Trace) useDeviceSpeed(r *recording.Recording) {
 	if tr.Source != Odometer || r.Speed.Count()*3 < r.Len() {
 		return
 	}
+	if ofDistance(r) {
+		return
+	}
 	v := tr.deviceSpeed(r)
 	if !tr.inStep(v) {
 		return
@@ -33,6 +36,27 @@ func (tr *Trace) useDeviceSpeed(r *recording.Recording) {
 	if tr.fuse(); !tr.Fused {
 		*tr = was
 	}
+}
+
+// ofDistance says whether device speed is nothing but the distance since the last record over the time: then it tells
+// nothing more. It is in all records or in less than half of them (open recordings), some of which show 0 at a lap.
+func ofDistance(r *recording.Recording) bool {
+	const rounding, share = 0.02, 0.8 // m
+	same, all := 0, 0
+	for i := 1; i < r.Len(); i++ {
+		if !r.Speed.Valid[i] || !r.Distance.Valid[i] || !r.Distance.Valid[i-1] {
+			continue
+		}
+		metres, shown := r.Distance.Value[i]-r.Distance.Value[i-1], r.Speed.Value[i]*(r.T[i]-r.T[i-1])
+		if metres == 0 && shown == 0 {
+			continue
+		}
+		all++
+		if math.Abs(shown-metres) <= rounding {
+			same++
+		}
+	}
+	return all > 0 && float64(same) >= share*float64(all)
 }
 
 // believes says whether a stream beside the source may tell of a cell: in it something is

@@ -110,6 +110,30 @@ func TestUseDeviceSpeed(t *testing.T) {
 	}
 }
 
+// A watch whose speed is the distance since the last record tells of nothing twice; a foot sensor, whose two hardly
+// differ, and a belt, whose distance is rounded to metres, do tell of both.
+func TestSpeedOfDistance(t *testing.T) {
+	for name, want := range map[string]bool{
+		"early watch, speed from distance": true, "watch with zero speed": false, "watch with foot sensor": false,
+		"treadmill's own file": false, "watch with smart recording": false,
+	} {
+		d, ok := simulate.DeviceNamed(name)
+		if !ok {
+			t.Fatal(name)
+		}
+		for seed := range uint64(30) {
+			s := simulate.Grammar(seed)
+			r, _ := simulate.Run(s, d, seed)
+			if got := ofDistance(r); got != want {
+				t.Errorf("%s, seed %d: speed is of distance: %v", name, seed, got)
+			}
+			if want && Build(r).Device {
+				t.Errorf("%s, seed %d: device speed was taken", name, seed)
+			}
+		}
+	}
+}
+
 // Nobody stands on purpose at 0 m/s for one record, but runners do stand: a
 // device's zeros are believed where the odometer agrees.
 func TestDeviceSpeedOfAStop(t *testing.T) {
