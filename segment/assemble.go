@@ -62,8 +62,9 @@ func (s *Session) warn(code, message string, start, end float64) {
 	s.Warnings = append(s.Warnings, recording.Warning{Code: code, Message: message, StartS: start, EndS: end})
 }
 
-// standing lists the stops of a quarter of a minute and more.
+// standing lists the stops of a quarter of a minute and more; some steps between two of them are no run.
 func (s *Session) standing() []recording.Span {
+	const least = 15 // s
 	if s.Trace.Source == signal.Nothing {
 		return nil
 	}
@@ -74,8 +75,12 @@ func (s *Session) standing() []recording.Span {
 		for hi < n && s.Trace.Speed[hi] < 0.5 && (s.Trace.Known[hi] || !s.Trace.Timer[hi]) {
 			hi++
 		}
-		if hi-lo >= 15 {
-			out = append(out, recording.Span{StartS: float64(lo), EndS: math.Min(float64(hi), s.Recording.Duration())})
+		if hi-lo >= least {
+			stop := recording.Span{StartS: float64(lo), EndS: math.Min(float64(hi), s.Recording.Duration())}
+			if k := len(out) - 1; k >= 0 && stop.StartS-out[k].EndS < least && s.Distance(out[k].EndS, stop.StartS) < running*(stop.StartS-out[k].EndS) {
+				stop.StartS, out = out[k].StartS, out[:k]
+			}
+			out = append(out, stop)
 		}
 		lo = hi
 	}

@@ -239,6 +239,16 @@ func TestStanding(t *testing.T) {
 	if len(got) != 2 || math.Abs(got[0].StartS-100) > 3 || math.Abs(got[0].EndS-130) > 3 || math.Abs(got[1].StartS-600) > 3 || got[1].EndS != 900 {
 		t.Errorf("stood %v, want 100 to 130 and 600 to 900", got)
 	}
+	// Eight seconds at 0.7 m/s between two stops are no run; at 3 m/s they are, and so is half a minute.
+	for _, x := range []struct {
+		seconds, speed float64
+		stops          int
+	}{{8, 0.7, 1}, {8, 3, 2}, {30, 0.7, 2}} {
+		r := odometer(1, 900, []float64{0, 300, 360, 360 + x.seconds, 450}, []float64{3, 0, x.speed, 0, 3})
+		if got := (&Session{Recording: r, Trace: signal.Build(r)}).standing(); len(got) != x.stops {
+			t.Errorf("%g s at %g m/s between two stops: stood %v, want %d stops", x.seconds, x.speed, got, x.stops)
+		}
+	}
 	for i := 600; i < 900; i++ {
 		s.Trace.Known[i] = false
 	}

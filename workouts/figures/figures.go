@@ -17,13 +17,11 @@ import (
 // MetresPerMile is the international mile, exact by definition (1959).
 const MetresPerMile = recording.MetresPerMile
 
-// Standing is the pace, in s/km, from which on nobody walks: an hour a kilometre (common
-// practice, no source).
-const Standing = 3600
-
-// Strolling is the speed, in m/s, below which a runner stands in the pictures of a run
-// (common practice, no source).
+// Strolling is the speed, in m/s, below which a runner stands, but for some steps (common practice, no source).
 const Strolling = 0.5
+
+// Standing is the pace, in s/km, from which on nobody walks.
+const Standing = 1000 / Strolling
 
 // Known tells whether a value is a number.
 func Known(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }

@@ -110,15 +110,22 @@ func sourceNotes(s *segment.Session) []string {
 // stoodNotes tell of parts in which the runner stood, whose paces leave that out.
 func stoodNotes(s *segment.Session) (out []string) {
 	const least = 30 // s; less hardly moves the pace of a part
+	parts := map[segment.Role]int{}
 	for _, x := range s.Segments {
-		if x.StoodS >= least && (x.Role == segment.Warm || x.Role == segment.Cool || x.Role == segment.Easy) {
-			out = append(out, figures.Clock(x.StoodS)+" of the "+roleNouns[x.Role]+" were stood; its pace leaves them out.")
+		parts[x.Role]++
+	}
+	for _, x := range s.Segments {
+		if noun := roleNouns[x.Role]; noun != "" && x.StoodS >= least {
+			if parts[x.Role] > 1 {
+				noun += " from " + figures.Clock(x.StartS)
+			}
+			out = append(out, figures.Clock(x.StoodS)+" of the "+noun+" were stood; its pace leaves them out.")
 		}
 	}
 	return out
 }
 
-// roleNouns name parts in a sentence.
+// roleNouns name parts in which standing is told apart from running, in a sentence.
 var roleNouns = map[segment.Role]string{segment.Warm: "warm-up", segment.Cool: "cool-down", segment.Easy: "easy running"}
 
 // marginNote says what the margins are, and what they leave out because it is
