@@ -11,6 +11,7 @@ type rhythm struct {
 	works, rests []float64
 	step         float64
 	stood        bool // recoveries are stood or walked
+	faint        bool // step is half of what reps mostly show: noise hides some
 }
 
 const (
@@ -20,8 +21,8 @@ const (
 	lengthLax   = 3.0  // standard deviations of a length that are looked at
 )
 
-// rhythmsOf are the rhythms that a reading mostly has: of the median lengths, and, where reps come in several
-// lengths, of these; none where reps are few or long, which show by themselves.
+// rhythmsOf are the rhythms that a reading mostly has: of the median lengths, the same of faint reps, and, where reps come
+// in several lengths, of these; none where reps are few or long, which show by themselves.
 func rhythmsOf(r *reading) (out []rhythm) {
 	n := len(r.works)
 	if n < fewestBeats || r.continuous() {
@@ -46,17 +47,17 @@ func rhythmsOf(r *reading) (out []rhythm) {
 		return nil
 	}
 	b.works, b.rests = []float64{median(works)}, []float64{median(rests)}
-	mixed := b
-	mixed.works = repeated(works)
-	if more := repeated(rests); len(more) > 0 {
-		mixed.rests = more
+	faint, mixed := b, b
+	faint.step, faint.faint = b.step/2, true
+	if mixed.works = repeated(works); len(mixed.works) > 1 {
+		out = append(out, mixed)
 	}
-	for _, x := range []rhythm{b, mixed} {
-		if len(x.works) > 0 && (len(out) == 0 || len(x.works) > 1) && x.beat() <= longestBeat && slices.Min(x.works) >= shortest && slices.Min(x.rests) >= shortest {
-			out = append(out, x)
-		}
+	if more := repeated(rests); len(more) > 0 && len(out) > 0 {
+		out[0].rests = more
 	}
-	return out
+	return slices.DeleteFunc(append([]rhythm{b, faint}, out...), func(x rhythm) bool {
+		return x.beat() > longestBeat || min(slices.Min(x.works), slices.Min(x.rests)) < shortest
+	})
 }
 
 // repeated are the lengths that come more than once, each as the median of those within a fifth; it sorts the list.
@@ -243,13 +244,17 @@ func (b rhythm) beats(work, rest []float64) (reps [][2]int, gain float64) {
 
 // rhythms proposes the labellings that have a rhythm of a reading throughout, for sessions of
 // like reps whose edges noise has hidden here and there, and each part of them that no longer break
-// interrupts. Rhythms of several lengths cost time and are laid only for the best reading.
+// interrupts. Rhythms of several lengths cost time and are laid only for the best reading, faint ones only where that is
+// likelier than no reps.
 func (j *judge) rhythms(p *proposals, r *reading, best bool) {
 	for _, b := range rhythmsOf(r) {
-		if !best && len(b.works) > 1 {
+		if !best && len(b.works) > 1 || b.faint && !(best && r.odds > 0) {
 			continue
 		}
 		key := hashBase
+		if b.faint {
+			key = hashOn(key, 1)
+		}
 		for _, x := range slices.Concat(b.works, []float64{0}, b.rests) {
 			key = hashOn(key, uint64(x/3+0.5))
 		}

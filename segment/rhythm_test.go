@@ -132,3 +132,31 @@ func TestRepeated(t *testing.T) {
 		t.Errorf("%v, want %v", got, want)
 	}
 }
+
+// TestFaintRhythm: of twenty reps the first six show a third of the step, as reps do where positions are poor. They are found
+// by half of the step, but not by all of it.
+func TestFaintRhythm(t *testing.T) {
+	speed := slices.Repeat([]float64{2.8}, 1800)
+	for i := range 20 {
+		for c := range 30 {
+			speed[300+60*i+c] += 1.2
+			if i < 6 {
+				speed[300+60*i+c] -= 0.8
+			}
+		}
+	}
+	j := judgeOf(speed, 0.3)
+	found := func(step float64) (n int) {
+		b := rhythm{works: []float64{30}, rests: []float64{30}, step: step}
+		reps, _ := b.beats(j.gains(b))
+		for i := range 6 {
+			if slices.ContainsFunc(reps, func(x [2]int) bool { return max(x[0]-300-60*i, 300+60*i-x[0]) <= 5 }) {
+				n++
+			}
+		}
+		return n
+	}
+	if whole, half := found(1.2), found(0.6); whole > 1 || half != 6 {
+		t.Errorf("of six faint reps %d are found by the whole step, want 1 at most, beside clear ones; %d by half of it, want all", whole, half)
+	}
+}
