@@ -58,6 +58,7 @@ const (
 	joinClear                      // how far beyond wander these are in one block, sum of logarithms
 	joinAlike                      // the same where they come alike in each of several reps, its root times contrastWeakest
 	stopRests                      // share of recoveries that are stood or walked
+	ledReps                        // steps of work that the device led through and that are reps: logarithm of 1 + how many, times their share of all
 	everyLap                       // what the steps between work and running recoveries lack of .15, summed, where both together are a lap of a track: wind
 	onBelt                         // 1 on a treadmill
 	// What says more together than each alone; of all pairs of features, those that a score test
@@ -120,6 +121,7 @@ func (j *judge) glance(r *reading) {
 	j.frame(r)
 	j.rested(r)
 	j.marks(r)
+	j.asLed(r)
 	if j.belt {
 		e[onBelt] = 1
 	}

@@ -47,6 +47,7 @@ var featureNames = [featureCount]string{
 	"joinClear",
 	"joinAlike",
 	"stopRests",
+	"ledReps",
 	"everyLap",
 	"onBelt",
 	"pressesLikely",

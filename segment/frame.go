@@ -84,12 +84,15 @@ func (j *judge) rested(r *reading) {
 // moving is for how long a stretch was not stood, s.
 func (j *judge) moving(p piece) float64 { return j.moved[p.hi] - j.moved[p.lo] }
 
-// fewestPresses are so many that they tell anything (common practice, no source).
-const fewestPresses = 3
+// fewestPresses are so many that they tell anything, and pressSlack is from one, or from a device's signal, to a change of
+// speed that is not sharpened yet, s (common practice, no source).
+const (
+	fewestPresses = 3
+	pressSlack    = 6
+)
 
 // marks reads laps: how many edges of reps have a press beside them.
 func (j *judge) marks(r *reading) {
-	const slack = 6.0 // s from a press to a change of speed that is not sharpened yet
 	if len(j.presses) < fewestPresses {
 		return
 	}
@@ -99,17 +102,17 @@ func (j *judge) marks(r *reading) {
 			return
 		}
 		edges++
-		for k < len(j.presses) && j.presses[k] < float64(at)-slack {
+		for k < len(j.presses) && j.presses[k] < float64(at)-pressSlack {
 			k++
 		}
-		if k < len(j.presses) && j.presses[k] <= float64(at)+slack {
+		if k < len(j.presses) && j.presses[k] <= float64(at)+pressSlack {
 			hits++
 		}
 	}
 	for _, w := range r.works {
 		near(w.lo)
-		for i := k; i < len(j.presses) && j.presses[i] < float64(w.hi)-slack; i++ {
-			if j.presses[i] > float64(w.lo)+slack {
+		for i := k; i < len(j.presses) && j.presses[i] < float64(w.hi)-pressSlack; i++ {
+			if j.presses[i] > float64(w.lo)+pressSlack {
 				inside++
 			}
 		}

@@ -211,6 +211,9 @@ func (j *judge) proposals(p *proposals) {
 	}
 	p.contrasts(j.betweenPresses())
 	p.contrasts(j.kilometres(0, len(j.speed)))
+	if l, ok := j.led(); ok && p.fresh(l.key()) {
+		p.list = append(p.list, l)
+	}
 }
 
 // betweenPresses is the recording cut at the lap presses; nil for too few.

@@ -40,7 +40,7 @@ func read(r *recording.Recording, tr *signal.Trace) (by *judge, best reading, ok
 	laps := sync.OnceValue(func() bool { return inLaps(r) })
 	for _, j := range judges {
 		j.laps = laps
-		j.presses, j.steps = recording.Presses(r.Laps), ledSteps(r)
+		j.presses, j.steps, j.ledWork = recording.Presses(r.Laps), ledSteps(r), ledWork(r.Laps)
 		own := j.readings(max(0, best.odds))
 		for _, x := range own {
 			x.by = j

@@ -50,6 +50,7 @@ type judge struct {
 	laps                func() bool // whether it was run in laps of a track
 	presses             []float64   // s, lap presses
 	steps               []ledStep
+	ledWork             []recording.Span      // steps of work that the device led through
 	climb               []float64             // grade, cumulative; nil when unknown
 	other               []float64             // the same in another account of slopes; nil when there is none
 	lengths             map[stretchOf]*length // of what was measured

@@ -259,6 +259,26 @@ func pieceSamples(dir string, from uint64, n int) []*sample {
 	})
 }
 
+// otherSteps gives a run the steps of another session, through which the device led while nobody kept to them.
+func otherSteps(r *recording.Recording, d simulate.Device, seed uint64) {
+	other := simulate.Grammar(seed + 1<<40)
+	for other.Place == recording.Treadmill {
+		seed++
+		other = simulate.Grammar(seed + 1<<40)
+	}
+	o, _ := simulate.Run(other, d, seed)
+	r.Laps, r.Plan = nil, o.Plan
+	for _, l := range o.Laps {
+		if l.StartS < r.Duration()-1 {
+			l.EndS = min(l.EndS, r.Duration())
+			r.Laps = append(r.Laps, l)
+		}
+	}
+	if last := len(r.Laps) - 1; r.Laps[last].EndS < r.Duration() {
+		r.Laps = append(r.Laps, recording.Lap{Span: recording.Span{StartS: r.Laps[last].EndS, EndS: r.Duration()}, DistanceM: math.NaN(), Trigger: recording.SessionEnd, Step: -1})
+	}
+}
+
 // drawnSamples are the samples of what is taken of each session, in groups that begin with a name.
 func drawnSamples(dir string, from uint64, n int, what string, taken func(rng *rand.Rand, whole crop) crop) []*sample {
 	lenders := lendersIn(dir)
@@ -285,6 +305,10 @@ func drawnSamples(dir string, from uint64, n int, what string, taken func(rng *r
 			l := lenders[rng.IntN(len(lenders))]
 			l.lend(r, rng.IntN(3) > 0, rng.IntN(5000))
 			group, name = group+", lent", s.Name+" / "+l.name
+		}
+		if d.Laps == simulate.StepLaps && (i >= n && seed%3 > 0 || seed%5 == 0) {
+			name += ", other steps"
+			otherSteps(r, d, seed)
 		}
 		c := taken(rng, crop{name, r, workSpans(truth)})
 		out[i] = newSample(group, name, c.r, c.truth)

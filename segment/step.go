@@ -32,12 +32,59 @@ func ledSteps(r *recording.Recording) []ledStep {
 	return out
 }
 
+// ledWork lists the steps of work that the device led through; nil where all its steps were work. Laps that end within a step
+// are its parts.
+func ledWork(laps []recording.Lap) (out []recording.Span) {
+	last, others := -1, false
+	for _, l := range laps {
+		switch {
+		case l.Step < 0 || l.Intensity != recording.Active:
+			others = others || l.Step >= 0
+		case l.Step == last && len(out) > 0 && out[len(out)-1].EndS == l.StartS:
+			out[len(out)-1].EndS = l.EndS
+		default:
+			out = append(out, l.Span)
+		}
+		last = l.Step
+	}
+	if !others {
+		return nil
+	}
+	return out
+}
+
+// led is the labelling with the steps of work as its reps; false without them.
+func (j *judge) led() (labelling, bool) {
+	var reps [][2]int
+	last := 0
+	for _, s := range j.ledWork {
+		lo, hi := max(last, int(math.Round(s.StartS))), min(len(j.speed), int(math.Round(s.EndS)))
+		if hi-lo >= shortest {
+			reps, last = append(reps, [2]int{lo, hi}), hi
+		}
+	}
+	return j.labelled(reps), len(reps) > 0
+}
+
+// asLed reads how many reps are steps of work that the device led through.
+func (j *judge) asLed(r *reading) {
+	hits, k := 0.0, 0
+	for _, w := range r.works {
+		for k < len(j.ledWork) && j.ledWork[k].StartS < float64(w.lo)-pressSlack {
+			k++
+		}
+		if k < len(j.ledWork) && math.Abs(j.ledWork[k].StartS-float64(w.lo)) <= pressSlack && math.Abs(j.ledWork[k].EndS-float64(w.hi)) <= pressSlack {
+			hits++
+		}
+	}
+	r.features[ledReps] = math.Log1p(hits) * 2 * hits / float64(len(r.works)+len(j.ledWork))
+}
+
 // told is what the device led the runner through between two edges; zero when it was
 // not one step.
 func (j *judge) told(a, b edge) Amount {
-	const slack = 6 // s, from a device's signal to a change of speed
 	for _, s := range j.steps {
-		if math.Abs(s.StartS-a.at) <= slack && math.Abs(s.EndS-b.at) <= slack {
+		if math.Abs(s.StartS-a.at) <= pressSlack && math.Abs(s.EndS-b.at) <= pressSlack {
 			return s.amount
 		}
 	}

@@ -1,6 +1,9 @@
 package segment
 
 import (
+	"slices"
+	"strings"
+	"sync/atomic"
 	"testing"
 
 	"example.org/rungs/segment/recording"
@@ -112,5 +115,61 @@ func TestLedRunner(t *testing.T) {
 				break
 			}
 		}
+	}
+}
+
+// TestLedWork: steps of work are reps unless all steps are work; laps that end within a step are its parts, and those of no
+// step count for nothing.
+func TestLedWork(t *testing.T) {
+	type S = recording.Span
+	lap := func(from, to float64, step int, i recording.Intensity) recording.Lap {
+		return recording.Lap{Span: S{StartS: from, EndS: to}, Step: step, Intensity: i}
+	}
+	laps := []recording.Lap{
+		lap(0, 600, 0, recording.WarmUp), lap(600, 800, 1, recording.Active), lap(800, 900, 1, recording.Active),
+		lap(900, 960, 2, recording.Rest), lap(960, 1260, 1, recording.Active), lap(1260, 1300, -1, recording.Active),
+	}
+	if got, want := ledWork(laps), []S{{StartS: 600, EndS: 900}, {StartS: 960, EndS: 1260}}; !slices.Equal(got, want) {
+		t.Errorf("led through %v, want %v", got, want)
+	}
+	if got := ledWork(laps[1:3]); got != nil {
+		t.Errorf("nothing but work: %v, want none", got)
+	}
+	if got := ledWork([]recording.Lap{lap(0, 600, -1, recording.Active), lap(600, 700, -1, recording.Rest)}); got != nil {
+		t.Errorf("no steps: %v, want none", got)
+	}
+}
+
+// TestLed: what a device led through is the session, where the runner kept to it. On seeds that nothing was fitted to
+// sessions are read as led (but for those that have nothing to compare with), and steady runs with the steps of another day
+// have no reps.
+func TestLed(t *testing.T) {
+	const from, n = 92_000_000, 200
+	d, _ := simulate.DeviceNamed("watch leading through steps")
+	var led, right, ignored, quiet atomic.Int64
+	parallel(n, func(i int) {
+		seed := uint64(from + i)
+		if s := simulate.Grammar(seed); s.Place != recording.Treadmill && !strings.HasSuffix(s.Name, "race") {
+			r, truth := simulate.Run(s, d, seed)
+			led.Add(1)
+			if x := newSample("", s.Name, r, workSpans(truth)); x != nil && x.correct(&weights) {
+				right.Add(1)
+			}
+		}
+		if s := simulate.GrammarSteady(seed); s.Place != recording.Treadmill {
+			r, _ := simulate.Run(s, d, seed)
+			otherSteps(r, d, seed)
+			ignored.Add(1)
+			if len(repsOf(r)) == 0 {
+				quiet.Add(1)
+			}
+		}
+	})
+	t.Logf("%d of %d sessions read as led, no reps in %d of %d steady runs with other steps", right.Load(), led.Load(), quiet.Load(), ignored.Load())
+	if share := float64(right.Load()) / float64(led.Load()); share < 0.97 {
+		t.Errorf("%.3f of the sessions are read as led, want at least .97", share)
+	}
+	if share := float64(quiet.Load()) / float64(ignored.Load()); share < 0.97 {
+		t.Errorf("%.3f of the steady runs with other steps have no reps, want at least .97", share)
 	}
 }
