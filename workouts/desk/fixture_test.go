@@ -83,19 +83,3 @@ func (w *window) says(status int, session, form string, fields ...string) string
 	}
 	return out.Header().Get("Location") + out.Body.String()
 }
-
-// demoFolder is a folder with some of the demo's recordings.
-func demoFolder(t *testing.T, names ...string) string {
-	t.Helper()
-	folder := t.TempDir()
-	for _, n := range names {
-		raw, err := os.ReadFile(filepath.Join("..", "..", "testdata", "demo", n))
-		if err != nil {
-			t.Fatal(err)
-		}
-		if err := os.WriteFile(filepath.Join(folder, n), raw, 0o666); err != nil {
-			t.Fatal(err)
-		}
-	}
-	return folder
-}
