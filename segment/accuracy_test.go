@@ -84,7 +84,7 @@ Shapes, amounts, contrasts, recoveries, restlessness, hills and devices are draw
 				need = 0.6
 			}
 			for _, f := range foundReps(s) {
-				if overlap(want.start, want.end, f.StartS, f.EndS) >= need {
+				if segment.Overlap(want.start, want.end, f.StartS, f.EndS) >= need {
 					hits++
 					break
 				}

@@ -77,10 +77,12 @@ func (s *Session) standing() []recording.Span {
 		}
 		if hi-lo >= least {
 			stop := recording.Span{StartS: float64(lo), EndS: math.Min(float64(hi), s.Recording.Duration())}
-			if k := len(out) - 1; k >= 0 && stop.StartS-out[k].EndS < least && s.Distance(out[k].EndS, stop.StartS) < running*(stop.StartS-out[k].EndS) {
-				stop.StartS, out = out[k].StartS, out[:k]
+			k := len(out) - 1
+			if k >= 0 && stop.StartS-out[k].EndS < least && s.Distance(out[k].EndS, stop.StartS) < running*(stop.StartS-out[k].EndS) {
+				out[k].EndS = stop.EndS
+			} else {
+				out = append(out, stop)
 			}
-			out = append(out, stop)
 		}
 		lo = hi
 	}

@@ -8,6 +8,11 @@ var (
 	DrawMargin    = drawMargin
 	MarginBorders = marginBorders
 	MarginBin     = marginBin
+	ScaleIn       = scaleIn
+	Overlap       = overlap
 	Told          = [...]float64{toldEven, toldFor, toldAgainst}
 	TellingOf     = tellingOf
 )
+
+// SameRep is sameRep.
+const SameRep = sameRep

@@ -54,11 +54,14 @@ type missed struct {
 	weight float64
 }
 
+// byLength are those of each length of reps.
+type byLength [len(marginBorders)][]missed
+
 // everywhere draws n sessions on each device and gives what look finds of them by the length of their reps. Each device
 // and length has the same weight.
-func everywhere(from uint64, n int, look func(rec *recording.Recording, truth simulate.Truth) [][len(marginBorders)][]missed) [][]missed {
+func everywhere(from uint64, n int, look func(rec *recording.Recording, truth simulate.Truth) []byLength) [][]missed {
 	devices := append(simulate.Devices(), simulate.FurtherDevices()...)
-	lists := make([][][len(marginBorders)][]missed, len(devices)*n)
+	lists := make([][]byLength, len(devices)*n)
 	parallel(len(lists), func(k int) {
 		rec, truth := drawMargin(devices[k%len(devices)], from, k/len(devices))
 		lists[k] = look(rec, truth)
@@ -81,14 +84,12 @@ func everywhere(from uint64, n int, look func(rec *recording.Recording, truth si
 	return out
 }
 
-// isRep says whether a stretch is a true rep, at least three quarters of what either covers.
-func isRep(t recording.Span, startS, endS float64) bool {
-	return min(endS, t.EndS)-max(startS, t.StartS) >= 0.75*(max(endS, t.EndS)-min(startS, t.StartS))
-}
+// sameRep is the overlap over union from which a rep found is a true rep.
+const sameRep = 0.75
 
 // edgesMissed are how far the starts and the ends of reps were off, before what they err in the mean is taken out.
-func edgesMissed(rec *recording.Recording, truth simulate.Truth) [][len(marginBorders)][]missed {
-	out := make([][len(marginBorders)][]missed, 2)
+func edgesMissed(rec *recording.Recording, truth simulate.Truth) []byLength {
+	out := make([]byLength, 2)
 	j, r, ok, _ := read(rec, signal.Build(rec))
 	if !ok {
 		return out
@@ -96,7 +97,7 @@ func edgesMissed(rec *recording.Recording, truth simulate.Truth) [][len(marginBo
 	r = j.placed(r, j.presses)
 	for i, w := range r.works {
 		for _, t := range workSpans(truth) {
-			if !isRep(t, r.starts[i].at, r.ends[i].at) {
+			if overlap(t.StartS, t.EndS, r.starts[i].at, r.ends[i].at) < sameRep {
 				continue
 			}
 			bin, sides := marginBin(t.Seconds()), r.sides(i)
@@ -111,24 +112,29 @@ func edgesMissed(rec *recording.Recording, truth simulate.Truth) [][len(marginBo
 	return out
 }
 
-// pacesMissed are how far the paces of reps were off, less the scale of the run.
-func pacesMissed(rec *recording.Recording, truth simulate.Truth) [][len(marginBorders)][]missed {
-	out := make([][len(marginBorders)][]missed, 1)
-	s, err := Split(rec)
-	if err != nil {
-		return out
-	}
+// scaleIn is what a run has in common: the distance that the session has of it over the true one.
+func scaleIn(s *Session, truth simulate.Truth) float64 {
 	whole := 0.0
 	for _, l := range truth.Legs {
 		whole += l.DistanceM
 	}
-	scale := s.Distance(0, rec.Duration()) / whole
+	return s.Distance(0, s.Recording.Duration()) / whole
+}
+
+// pacesMissed are how far the paces of reps were off, less the scale of the run.
+func pacesMissed(rec *recording.Recording, truth simulate.Truth) []byLength {
+	out := make([]byLength, 1)
+	s, err := Split(rec)
+	if err != nil {
+		return out
+	}
+	scale := scaleIn(s, truth)
 	for _, g := range s.Segments {
 		if g.Role != Work || math.IsNaN(g.WithinSE) {
 			continue
 		}
 		for _, l := range truth.Legs {
-			if l.Role == "work" && isRep(recording.Span{StartS: l.StartS, EndS: l.EndS}, g.StartS, g.EndS) {
+			if l.Role == "work" && overlap(l.StartS, l.EndS, g.StartS, g.EndS) >= sameRep {
 				p := s.paceError(Edge{AtS: g.StartS, SE: g.StartSE}, Edge{AtS: g.EndS, SE: g.EndSE})
 				bin := marginBin(l.EndS - l.StartS)
 				out[0][bin] = append(out[0][bin], missed{pace: p.traits(s), off: g.Pace*scale/l.PaceSPerKm - 1})

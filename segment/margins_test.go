@@ -32,14 +32,10 @@ func (m *margins) add(b margins) {
 // marginsOf are those of the reps that a split found. What the run has in common, its scale, is that of its whole
 // distance.
 func marginsOf(s *segment.Session, truth simulate.Truth) (out margins) {
-	run := 0.0
-	for _, l := range truth.Legs {
-		run += l.DistanceM
-	}
-	scale := s.Distance(0, s.Recording.Duration()) / run
+	scale := segment.ScaleIn(s, truth)
 	for _, t := range trueReps(truth) {
 		for _, f := range foundReps(s) {
-			if overlap(t.start, t.end, f.StartS, f.EndS) < matched {
+			if segment.Overlap(t.start, t.end, f.StartS, f.EndS) < matched {
 				continue
 			}
 			k := segment.MarginBin(t.end - t.start)

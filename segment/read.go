@@ -38,9 +38,9 @@ func read(r *recording.Recording, tr *signal.Trace) (by *judge, best reading, ok
 	}
 	by = judges[0]
 	laps := sync.OnceValue(func() bool { return inLaps(r) })
+	presses, steps, work := recording.Presses(r.Laps), ledSteps(r), ledWork(r.Laps)
 	for _, j := range judges {
-		j.laps = laps
-		j.presses, j.steps, j.ledWork = recording.Presses(r.Laps), ledSteps(r), ledWork(r.Laps)
+		j.laps, j.presses, j.steps, j.ledWork = laps, presses, steps, work
 		own := j.readings(max(0, best.odds))
 		for _, x := range own {
 			x.by = j

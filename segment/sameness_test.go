@@ -2,7 +2,6 @@ package segment
 
 import (
 	"fmt"
-	"math"
 	"math/rand/v2"
 	"path/filepath"
 	"strings"
@@ -113,7 +112,7 @@ func sameReps(a, b []Segment) bool {
 		if x.Seconds() < 60 {
 			need = 0.6
 		}
-		if (math.Min(x.EndS, y.EndS)-math.Max(x.StartS, y.StartS))/(math.Max(x.EndS, y.EndS)-math.Min(x.StartS, y.StartS)) < need {
+		if overlap(x.StartS, x.EndS, y.StartS, y.EndS) < need {
 			return false
 		}
 	}

@@ -63,11 +63,16 @@ func matches(works []piece, truth []recording.Span) bool {
 			need = 0.6
 		}
 		near := math.Abs(a-t.StartS) < 7 && math.Abs(b-t.EndS) < 7
-		if !near && (min(b, t.EndS)-max(a, t.StartS))/(max(b, t.EndS)-min(a, t.StartS)) < need {
+		if !near && overlap(a, b, t.StartS, t.EndS) < need {
 			return false
 		}
 	}
 	return true
+}
+
+// overlap is what two stretches have in common, as a share of what either covers; less than 0 where they are apart.
+func overlap(a0, a1, b0, b1 float64) float64 {
+	return (min(a1, b1) - max(a0, b0)) / (max(a1, b1) - min(a0, b0))
 }
 
 // chosen is the reading that weights choose, -1 for none, and its odds.

@@ -14,7 +14,7 @@ import (
 )
 
 // matched is the overlap over union from which a rep found is a true rep.
-const matched = 0.75
+const matched = segment.SameRep
 
 // A score adds up how splits compare with the truth.
 type score struct {
@@ -126,10 +126,6 @@ func foundReps(s *segment.Session) []segment.Segment {
 	return reps
 }
 
-func overlap(a0, a1, b0, b1 float64) float64 {
-	return (min(a1, b1) - max(a0, b0)) / (max(a1, b1) - min(a0, b0))
-}
-
 // judgeReps scores the reps of a session against the true ones. Exact is every
 // rep matched, none invented, and the same grouping into sets.
 func judgeReps(s *segment.Session, truth []trueRep) (out score) {
@@ -139,7 +135,7 @@ func judgeReps(s *segment.Session, truth []trueRep) (out score) {
 	var errs, ses []float64
 	for i, t := range truth {
 		for k, f := range found {
-			if overlap(t.start, t.end, f.StartS, f.EndS) < matched {
+			if segment.Overlap(t.start, t.end, f.StartS, f.EndS) < matched {
 				continue
 			}
 			out.matched++

@@ -68,23 +68,31 @@ func (j *judge) led() (labelling, bool) {
 
 // asLed reads how many reps are steps of work that the device led through.
 func (j *judge) asLed(r *reading) {
+	if len(j.ledWork) == 0 {
+		return
+	}
 	hits, k := 0.0, 0
 	for _, w := range r.works {
 		for k < len(j.ledWork) && j.ledWork[k].StartS < float64(w.lo)-pressSlack {
 			k++
 		}
-		if k < len(j.ledWork) && math.Abs(j.ledWork[k].StartS-float64(w.lo)) <= pressSlack && math.Abs(j.ledWork[k].EndS-float64(w.hi)) <= pressSlack {
+		if k < len(j.ledWork) && isStep(j.ledWork[k], float64(w.lo), float64(w.hi)) {
 			hits++
 		}
 	}
 	r.features[ledReps] = math.Log1p(hits) * 2 * hits / float64(len(r.works)+len(j.ledWork))
 }
 
+// isStep says whether a stretch, s, is a step that the device led through.
+func isStep(step recording.Span, from, to float64) bool {
+	return math.Abs(step.StartS-from) <= pressSlack && math.Abs(step.EndS-to) <= pressSlack
+}
+
 // told is what the device led the runner through between two edges; zero when it was
 // not one step.
 func (j *judge) told(a, b edge) Amount {
 	for _, s := range j.steps {
-		if math.Abs(s.StartS-a.at) <= pressSlack && math.Abs(s.EndS-b.at) <= pressSlack {
+		if isStep(s.Span, a.at, b.at) {
 			return s.amount
 		}
 	}

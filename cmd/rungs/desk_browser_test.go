@@ -224,21 +224,16 @@ func doubtful(t *testing.T) string {
 	for seed := uint64(1); seed < 500; seed++ {
 		s := simulate.Grammar(seed)
 		s.Start = time.Date(2026, 9, 17, 17, 4, 0, 0, time.UTC)
+		if s.Place == recording.Treadmill {
+			continue
+		}
 		r, _ := simulate.Run(s, d, seed)
 		x, err := segment.Split(r)
-		if err != nil || s.Place == recording.Treadmill {
+		if err != nil {
 			continue
 		}
 		if list := x.Readings(); len(list) > 1 && list[1].Probability > 0.1 {
-			var b bytes.Buffer
-			if err := simulate.WriteFIT(&b, r); err != nil {
-				t.Fatal(err)
-			}
-			path := filepath.Join(t.TempDir(), "doubtful.fit")
-			if err := os.WriteFile(path, b.Bytes(), 0o666); err != nil {
-				t.Fatal(err)
-			}
-			return path
+			return pageFolder{t, t.TempDir()}.record("doubtful.fit", r)
 		}
 	}
 	t.Fatal("no session is in doubt")

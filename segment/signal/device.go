@@ -13,10 +13,7 @@ import (
 // sensors than its own odometer shows. Where it is missing, or zero while distance grows, or
 // beyond what anyone runs, the odometer goes on. The whole distance stays the odometer's.
 func (tr *Trace) useDeviceSpeed(r *recording.Recording) {
-	if tr.Source != Odometer || r.Speed.Count()*3 < r.Len() {
-		return
-	}
-	if ofDistance(r) {
+	if tr.Source != Odometer || r.Speed.Count()*3 < r.Len() || ofDistance(r) {
 		return
 	}
 	v := tr.deviceSpeed(r)
