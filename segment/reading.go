@@ -181,7 +181,7 @@ func (r *reading) manner(reps ...int) string {
 	switch {
 	case rest.metres == 0 && rep == 0:
 		return "jog" // nothing but heart rate is known
-	case rest.speed < 0.5:
+	case rest.stood():
 		return "stand"
 	case rest.moving < 1.75:
 		return "walk"

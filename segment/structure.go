@@ -25,6 +25,12 @@ const (
 	costOpen   = 18.0 // by feel: rarer than by watch
 )
 
+// stood reports whether a recovery was stood: how far one moved is of no account.
+func (s stretch) stood() bool { return s.speed < standing }
+
+// standing is the mean speed under which a recovery is called stood, m/s (common practice, no source).
+const standing = 0.5
+
 // A part is a node of a shape. Reps from..to (inclusive) belong to it.
 type part struct {
 	from, to int
@@ -220,7 +226,8 @@ func (sh *shaper) borders() []bool {
 	out[0], out[n] = true, true
 	unlike := func(a, b []stretch) bool {
 		x, y := a[0], b[0]
-		return math.Abs(x.seconds-y.seconds) > 0.2*x.seconds+4 && math.Abs(x.metres-y.metres) > 0.2*x.metres+15
+		far := math.Abs(x.seconds-y.seconds) > 0.2*x.seconds+4
+		return far && (x.stood() && y.stood() || math.Abs(x.metres-y.metres) > 0.2*x.metres+15)
 	}
 	for i := 1; i < n; i++ {
 		odd := unlike(sh.reps[i-1], sh.reps[i])
@@ -408,9 +415,11 @@ func alike(lists [][]stretch, ratio float64) bool { return within(lists, ratio, 
 func within(lists [][]stretch, ratio, off float64) bool {
 	var tBuf, dBuf [48]float64
 	t, d := tBuf[:0], dBuf[:0]
+	stood := true
 	for _, l := range lists {
 		for _, s := range l {
 			t, d = append(t, s.seconds), append(d, s.metres)
+			stood = stood && s.stood()
 		}
 	}
 	if len(t) < 2 {
@@ -426,7 +435,7 @@ func within(lists [][]stretch, ratio, off float64) bool {
 	spread := func(x []float64, slack float64) bool {
 		return x[len(x)-1-trim] <= ratio*x[trim]+slack
 	}
-	return spread(t, 6) || spread(d, 25)
+	return spread(t, 6) || !stood && spread(d, 25)
 }
 
 // cohesion is what it saves to code the speeds of reps as one speed.
