@@ -269,7 +269,7 @@ func (sh *shaper) collect(lists [][]stretch) []sight {
 // partsOf lists the parts that reps from..to may form together.
 func (sh *shaper) partsOf(from, to int) []part {
 	var out []part
-	if alike(sh.reps[from:to+1], 1.3) {
+	if alike(sh.reps[from:to+1], 1.15) {
 		p := part{from: from, to: to, work: fitAmount(sh.collect(sh.reps[from:to+1]), sh.work)}
 		p.cost = p.work.cost + cohesion(sh.reps[from:to+1])
 		if from == to {
@@ -411,15 +411,19 @@ func restOddness(reps, rests []stretch) float64 {
 // off.
 func alike(lists [][]stretch, ratio float64) bool { return within(lists, ratio, 1.0/8) }
 
+// most is how many times as long as the others one may be that is still of their amount (common practice, no source).
+const most = 1.6
+
 // within is alike with a given share of stretches that may be off.
 func within(lists [][]stretch, ratio, off float64) bool {
 	var tBuf, dBuf [48]float64
 	t, d := tBuf[:0], dBuf[:0]
-	stood := true
+	stood, se, speed := true, 0.0, 0.0
 	for _, l := range lists {
 		for _, s := range l {
 			t, d = append(t, s.seconds), append(d, s.metres)
 			stood = stood && s.stood()
+			se, speed = max(se, s.se), max(speed, s.speed)
 		}
 	}
 	if len(t) < 2 {
@@ -431,11 +435,14 @@ func within(lists [][]stretch, ratio, off float64) bool {
 	if t[0] == 0 {
 		return t[len(t)-1] == 0 // changes of pace without a recovery
 	}
-	// Short stretches are seen less exactly, so some seconds are always allowed.
+	// Short stretches are seen less exactly, so some seconds are always allowed. Some are cut short, but few
+	// grow much longer.
 	spread := func(x []float64, slack float64) bool {
-		return x[len(x)-1-trim] <= ratio*x[trim]+slack
+		n := len(x)
+		return x[n-1-trim] <= ratio*x[trim]+slack && x[n-1] <= most*x[n/2]+slack
 	}
-	return spread(t, 6) || !stood && spread(d, 25)
+	slack := 2 + 2*se
+	return spread(t, slack) || !stood && spread(d, 10+slack*speed)
 }
 
 // cohesion is what it saves to code the speeds of reps as one speed.
