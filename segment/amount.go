@@ -60,6 +60,11 @@ func (s *shelf) settle() {
 	}
 }
 
+// metric is a shelf without its miles.
+func (s *shelf) metric() *shelf {
+	return &shelf{s.time, slices.DeleteFunc(slices.Clone(s.distance), func(m meant) bool { return m.mile })}
+}
+
 // repShelf holds what reps and recoveries are meant as. On a track 1600 m is
 // four laps; elsewhere who runs about that far means a mile.
 func repShelf(track bool) *shelf {

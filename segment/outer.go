@@ -22,10 +22,8 @@ func (j *judge) readOuter(r *reading, waited float64) {
 		s.metres *= factor
 		return fitAmount([]sight{s}, outer)
 	}
-	for _, p := range r.shape {
-		if a := p.work.amount; a.Metres > 0 && !a.Mile {
-			outer.shelf = metricEnds() // nobody mixes units within a session
-		}
+	if mile, _ := units(r.shape); !mile {
+		outer.shelf = metricEnds()
 	}
 	begin := r.starts[0]
 	if p := r.shape[0]; p.passes == 0 && p.work.amount.Metres >= 2000 && waited < longWait {

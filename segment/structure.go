@@ -1,7 +1,9 @@
 package segment
 
 import (
+	"cmp"
 	"math"
+	"slices"
 )
 
 // A shape is how reps and the recoveries between them are put together: a
@@ -19,9 +21,9 @@ type stretch struct {
 // Prior costs of the parts of a shape, nats. They are of the size of the
 // choices they stand for (a count, a kind of part, where it begins).
 const (
-	costStep   = 0.5
+	costStep   = 2.0
 	costRepeat = 3.0
-	costSets   = 3.0
+	costSets   = 1.0
 	costOpen   = 18.0 // by feel: rarer than by watch
 )
 
@@ -51,7 +53,8 @@ type shaper struct {
 	sets        bool    // whether a part may itself be sets
 	typical     float64 // s, the median rep
 	work, rest  habit
-	restFits    []*amountFit
+	repFits     []amountFit // of single reps
+	restFits    []amountFit
 	scratch     []sight
 }
 
@@ -83,36 +86,12 @@ func shapeOf(reps, rests []stretch, work, rest habit) ([]part, float64) {
 		}
 		return []part{p}, p.cost
 	}
-	parts, cost := sh.best()
-	if len(parts) == 1 && parts[0].open {
-		cost = max(cost, 0) // running by feel is no evidence of a plan
-	}
-	return parts, cost + restOddness(reps, rests) + strays(parts)
+	return sh.best()
 }
 
 // mostBorders is from how many changes of amount on reps are named as run by feel: nobody
 // plans so many, and looking for sets among them takes time that grows with their cube.
 const mostBorders = 80
-
-// strays is what it costs that single reps stand beside a long repeat: a surge
-// in the warm-up or a dash home is likelier than such a plan.
-func strays(parts []part) float64 {
-	stray, longest := 0.0, 0
-	for _, p := range parts {
-		n := p.to - p.from + 1
-		if n <= 2 {
-			stray += float64(n)
-		}
-		longest = max(longest, n)
-	}
-	switch {
-	case longest >= 3:
-		return 5 * stray
-	case longest == 2 && len(parts) > 1:
-		return 2.5 * (stray - 2)
-	}
-	return 0
-}
 
 // consistentShape finds the cheapest shape given that a session's reps are
 // mostly meant in one unit and its recoveries in one, whichever these are. Recoveries
@@ -159,7 +138,20 @@ func consistentShape(reps, rests []stretch, easy float64, work, rest habit) []pa
 	if p, cost := shape(unit, rest); cost+costSloppy < least {
 		best = p
 	}
+	if mile, metric := units(best); mile && metric {
+		work.shelf, work.memo = work.shelf.metric(), map[uint64]fits{}
+		return consistentShape(reps, rests, easy, work, rest)
+	}
 	return best
+}
+
+// units reports whether reps are meant in miles and whether in metres: nobody mixes them.
+func units(parts []part) (mile, metric bool) {
+	for _, p := range parts {
+		a, b := units(p.inner)
+		mile, metric = mile || a || p.work.amount.Mile, metric || b || p.work.amount.Metres > 0 && !p.work.amount.Mile
+	}
+	return mile, metric
 }
 
 // best is a dynamic program over the last part of the sequence.
@@ -226,8 +218,8 @@ func (sh *shaper) borders() []bool {
 	out[0], out[n] = true, true
 	unlike := func(a, b []stretch) bool {
 		x, y := a[0], b[0]
-		far := math.Abs(x.seconds-y.seconds) > 0.2*x.seconds+4
-		return far && (x.stood() && y.stood() || math.Abs(x.metres-y.metres) > 0.2*x.metres+15)
+		stood := x.stood() && y.stood()
+		return math.Abs(x.seconds-y.seconds) > 0.1*x.seconds+4 || !stood && math.Abs(x.metres-y.metres) > 0.1*x.metres+15
 	}
 	for i := 1; i < n; i++ {
 		odd := unlike(sh.reps[i-1], sh.reps[i])
@@ -242,17 +234,71 @@ func (sh *shaper) borders() []bool {
 	return out
 }
 
-// restAfter is the fit of the single recovery after rep i.
+// restAfter is the fit of the single recovery after rep i, alone or as one of the like ones of the session.
 func (sh *shaper) restAfter(i int) *amountFit {
 	if sh.restFits == nil {
-		sh.restFits = make([]*amountFit, len(sh.rests))
+		sh.restFits = sh.inGroups(sh.rests, sh.rest)
 	}
-	if sh.restFits[i] == nil {
-		f := fitAmount(sh.collect(sh.rests[i:i+1]), sh.rest)
-		f.cost += 0.3
-		sh.restFits[i] = &f
+	return &sh.restFits[i]
+}
+
+// repFit is the same of rep i.
+func (sh *shaper) repFit(i int) amountFit {
+	if sh.repFits == nil {
+		sh.repFits = sh.inGroups(sh.reps, sh.work)
 	}
-	return sh.restFits[i]
+	return sh.repFits[i]
+}
+
+// inGroups are the fits of single stretches, each alone or as one of a group of like ones, which share the cost of their
+// amount and pay for being of that group: people plan 2:00 after each rep of a pyramid, and its way down repeats the way up.
+func (sh *shaper) inGroups(lists [][]stretch, h habit) []amountFit {
+	out := make([]amountFit, len(lists))
+	for i := range lists {
+		out[i] = fitAmount(sh.collect(lists[i:i+1]), h)
+	}
+	groups := groupsOf(lists)
+	choice := math.Log(float64(len(groups)))
+	for _, g := range groups {
+		if len(g) < 2 {
+			continue
+		}
+		var together [][]stretch
+		for _, i := range g {
+			together = append(together, lists[i])
+		}
+		f := fitAmount(sh.collect(together), h)
+		if f.none {
+			continue
+		}
+		own := f.cost/float64(len(g)) + choice
+		f.next += own - f.cost
+		f.cost = own
+		for _, i := range g {
+			if f.cost < out[i].cost {
+				out[i] = f
+			}
+		}
+	}
+	return out
+}
+
+// groupsOf are the indexes of lists that may be of one amount, those of the shortest first.
+func groupsOf(lists [][]stretch) (groups [][]int) {
+	order := make([]int, len(lists))
+	for i := range order {
+		order[i] = i
+	}
+	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(lists[a][0].seconds, lists[b][0].seconds) })
+	var together [][]stretch
+	for _, i := range order {
+		if k := len(groups) - 1; k >= 0 && within(append(together, lists[i]), 1.06, 0) {
+			groups[k], together = append(groups[k], i), append(together, lists[i])
+			continue
+		}
+		groups, together = append(groups, []int{i}), [][]stretch{lists[i]}
+	}
+	return groups
 }
 
 func (sh *shaper) collect(lists [][]stretch) []sight {
@@ -273,7 +319,8 @@ func (sh *shaper) partsOf(from, to int) []part {
 		p := part{from: from, to: to, work: fitAmount(sh.collect(sh.reps[from:to+1]), sh.work)}
 		p.cost = p.work.cost + cohesion(sh.reps[from:to+1])
 		if from == to {
-			p.cost += costStep + sh.oddness(sh.reps[from])
+			p.work = sh.repFit(from)
+			p.cost = p.work.cost + costStep + sh.oddness(sh.reps[from])
 			out = append(out, p)
 		} else if sh.rests[from][0].seconds > 0 && alike(sh.rests[from:to], 1.9) {
 			r := fitAmount(sh.collect(sh.rests[from:to]), sh.rest)
@@ -390,22 +437,6 @@ func (sh *shaper) setsOf(from, to, period int) (part, bool) {
 	return part{from: from, to: to, passes: passes, inner: inner, rest: &r, cost: cost + r.cost + costSets}, true
 }
 
-// restOddness is what it costs, in nats, that recoveries are out of proportion to
-// the reps beside them: mostly they last between a third of a rep and three reps.
-func restOddness(reps, rests []stretch) float64 {
-	cost := 0.0
-	for i, r := range rests {
-		if r.seconds <= 0 {
-			continue
-		}
-		x := math.Log(2 * r.seconds / (reps[i].seconds + reps[i+1].seconds))
-		if a := math.Abs(x) - 1.1; a > 0 {
-			cost += min(4, 2*a*a+a)
-		}
-	}
-	return cost
-}
-
 // alike is a quick refusal: stretches whose times and distances both spread by
 // more than the ratio are not of one amount. One in eight at either end may be
 // off.
@@ -458,6 +489,9 @@ func cohesion(lists [][]stretch) float64 {
 		return 0
 	}
 	med := median(v)
+	if med == 0 {
+		return 0 // nothing but heart rate is known
+	}
 	const sd, plain = 0.06, 0.5
 	cost := 0.0
 	for _, x := range v {
