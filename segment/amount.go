@@ -20,7 +20,9 @@ type meant struct {
 	mile bool
 }
 
-const costFree = 4.5 // nats for "meant as nothing round"
+// What it costs to mean nothing round, nats: more often of recoveries, which go back to the start or last as long as a
+// part of the rep (common practice, no source).
+const freeRep, freeRest = 4.5, 2.5
 
 // A shelf holds the amounts of one kind of stretch, ascending.
 type shelf struct{ time, distance []meant }
@@ -146,6 +148,7 @@ type habit struct {
 	shelf          *shelf
 	time, distance float64 // nats
 	believes       float64 // probability that the runner goes by what this device shows
+	free           float64 // nats for nothing round
 	scale          float64 // else how far its odometer is off as a whole, sd as a share
 	laxity
 	exact laxity // a closer way to keep to it, tried as well when not zero
@@ -379,7 +382,7 @@ func fitBoth(obs []sight, h habit) fits {
 		}
 	}
 	// Nothing round: the stretches agree with each other, or not even that.
-	cost := costFree
+	cost := h.free
 	if len(obs) > 1 {
 		devs := devBuf[:0]
 		typical := math.Log(medT)

@@ -200,7 +200,7 @@ func TestFitAmountNothing(t *testing.T) {
 	}
 	// Lengths of no plan are rounded to seconds that grow with them.
 	for _, tt := range []struct{ v, seconds, want float64 }{{5.15, 53, 55}, {4.56, 143, 145}, {4.2, 202, 195}, {4.2, 1010, 1020}} {
-		if f := fitAmount(inTime(tt.v, tt.seconds), work); f.amount != (Amount{Seconds: tt.want}) || math.Abs(f.cost-costFree) > 1e-9 {
+		if f := fitAmount(inTime(tt.v, tt.seconds), work); f.amount != (Amount{Seconds: tt.want}) || math.Abs(f.cost-freeRep) > 1e-9 {
 			t.Errorf("%v s, which nobody plans: %+v", tt.seconds, f)
 		}
 	}
@@ -339,7 +339,7 @@ func allAmounts(obs []sight, h habit) map[Amount]float64 {
 			offer(Amount{Metres: c.size, Mile: c.mile}, c.cost+choice+h.distance-math.Log(likelihood))
 		}
 	}
-	medS, free := moving[len(moving)/2], costFree
+	medS, free := moving[len(moving)/2], h.free
 	if len(moving)%2 == 0 {
 		medS = (moving[len(moving)/2-1] + medS) / 2
 	}

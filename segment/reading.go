@@ -108,9 +108,9 @@ func newJudge(tr *signal.Trace, speed []float64, pieces []piece, place recording
 	}
 	j.belt, j.track = place == recording.Treadmill, place == recording.Track
 	j.laps = func() bool { return j.track } // until positions are known
-	j.work = habit{shelf: s, time: inTime, distance: inMetres, believes: believes, scale: scaleSD, laxity: strict, memo: map[uint64]fits{}}
-	j.rest = habit{shelf: s, time: inTime, distance: inMetres, believes: believes, scale: scaleSD, laxity: loose, exact: closer, memo: map[uint64]fits{}}
-	j.outer = habit{shelf: outerShelf(), time: 0.7, distance: 0.7, believes: believes, scale: scaleSD, laxity: atEnds}
+	j.work = habit{shelf: s, time: inTime, distance: inMetres, believes: believes, scale: scaleSD, free: freeRep, laxity: strict, memo: map[uint64]fits{}}
+	j.rest = habit{shelf: s, time: inTime, distance: inMetres, believes: believes, scale: scaleSD, free: freeRest, laxity: loose, exact: closer, memo: map[uint64]fits{}}
+	j.outer = habit{shelf: outerShelf(), time: 0.7, distance: 0.7, believes: believes, scale: scaleSD, free: freeRep, laxity: atEnds}
 	return j
 }
 

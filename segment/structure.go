@@ -473,7 +473,7 @@ func within(lists [][]stretch, ratio, off float64) bool {
 		return x[n-1-trim] <= ratio*x[trim]+slack && x[n-1] <= most*x[n/2]+slack
 	}
 	slack := 2 + 2*se
-	return spread(t, slack) || !stood && spread(d, 10+slack*speed)
+	return spread(t, slack) || !stood && spread(d, 10+slack*speed) && t[len(t)-1] <= 2*t[len(t)/2]+slack
 }
 
 // cohesion is what it saves to code the speeds of reps as one speed.

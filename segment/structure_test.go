@@ -563,7 +563,7 @@ func TestVeryManyUnlikeReps(t *testing.T) {
 				rests = append(rests, stretch{sight: sight{seconds: s, metres: 2 * s, se: 1}, speed: 2, moving: 2})
 			}
 		}
-		h := habit{shelf: roadShelf(), time: 0.8, distance: 0.7, believes: 0.85, scale: scaleSD, laxity: strict, memo: map[uint64]fits{}}
+		h := habit{shelf: roadShelf(), time: 0.8, distance: 0.7, believes: 0.85, scale: scaleSD, free: freeRep, laxity: strict, memo: map[uint64]fits{}}
 		parts := consistentShape(reps, rests, 3, h, h)
 		if len(parts) != 1 || !parts[0].open || parts[0].to != 199 {
 			t.Errorf("touching %v: %d parts", touching, len(parts))
