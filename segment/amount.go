@@ -22,7 +22,7 @@ type meant struct {
 
 // What it costs to mean nothing round, nats: more often of recoveries, which go back to the start or last as long as a
 // part of the rep (common practice, no source).
-const freeRep, freeRest = 4.5, 2.5
+const freeRep, freeRest = 4.5, 3.5
 
 // A shelf holds the amounts of one kind of stretch, ascending.
 type shelf struct{ time, distance []meant }

@@ -236,10 +236,10 @@ func blocks(r reading) []Block {
 }
 
 // outerRoles says what the running before and after the reps was for. Nobody
-// warms up for more than 24 minutes, nor recovers from long reps at easy pace:
+// warms up for more than half an hour, nor recovers from long reps at easy pace:
 // then the reps lie inside a long run.
 func (r reading) outerRoles() (before, after Role) {
-	inside := r.before.seconds() > 24*60
+	inside := r.before.seconds() > 30*60
 	if !inside && len(r.rests) > 0 && r.reps[0].seconds >= 480 {
 		inside = true
 		for i := range r.rests {

@@ -249,7 +249,7 @@ func TestMannerOfMost(t *testing.T) {
 	for _, v := range []float64{2.7, 2.8, 3.3, 2.6, 1.4, 0.2} {
 		rest := run(v, 90)
 		rest.moving = v
-		r.reps, r.rests = append(r.reps, run(4.2, 180)), append(r.rests, rest)
+		r.reps, r.rests = append(r.reps, run(4, 180)), append(r.rests, rest)
 	}
 	for i, want := range []string{"jog", "jog", "jog", "jog", "walk", "stand"} {
 		if got := r.mannerOf(i); got != want {

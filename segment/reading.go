@@ -192,7 +192,7 @@ func (r *reading) manner(reps ...int) string {
 	switch c := rest.moving / r.easy; {
 	case rest.moving < 0.72*rep: // too slow against the reps for anything else
 		return "jog"
-	case long && c > 1.14, !long && c > 1.05:
+	case (long && c > 1.14 || !long && c > 1.05) && rest.moving > 0.78*rep: // hardly slower
 		return "float"
 	case long && c > 0.95:
 		return "easy"

@@ -292,7 +292,7 @@ func groupsOf(lists [][]stretch) (groups [][]int) {
 	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(lists[a][0].seconds, lists[b][0].seconds) })
 	var together [][]stretch
 	for _, i := range order {
-		if k := len(groups) - 1; k >= 0 && within(append(together, lists[i]), 1.06, 0) {
+		if k := len(groups) - 1; k >= 0 && within(append(together, lists[i]), 1, 0) {
 			groups[k], together = append(groups[k], i), append(together, lists[i])
 			continue
 		}
@@ -449,12 +449,12 @@ const most = 1.6
 func within(lists [][]stretch, ratio, off float64) bool {
 	var tBuf, dBuf [48]float64
 	t, d := tBuf[:0], dBuf[:0]
-	stood, se, speed := true, 0.0, 0.0
+	stood, se, speed, noise := true, 0.0, 0.0, 0.0
 	for _, l := range lists {
 		for _, s := range l {
 			t, d = append(t, s.seconds), append(d, s.metres)
 			stood = stood && s.stood()
-			se, speed = max(se, s.se), max(speed, s.speed)
+			se, speed, noise = max(se, s.se), max(speed, s.speed), max(noise, s.noise)
 		}
 	}
 	if len(t) < 2 {
@@ -473,7 +473,7 @@ func within(lists [][]stretch, ratio, off float64) bool {
 		return x[n-1-trim] <= ratio*x[trim]+slack && x[n-1] <= most*x[n/2]+slack
 	}
 	slack := 2 + 2*se
-	return spread(t, slack) || !stood && spread(d, 10+slack*speed) && t[len(t)-1] <= 2*t[len(t)/2]+slack
+	return spread(t, slack) || !stood && spread(d, 10+slack*speed+2*noise) && t[len(t)-1] <= 2*t[len(t)/2]+slack
 }
 
 // cohesion is what it saves to code the speeds of reps as one speed.
