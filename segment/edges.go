@@ -78,7 +78,8 @@ func blend(a, b edge) edge {
 // onCost places an edge in the series that was searched, whose slopes are
 // smoothed evenly to both sides and so lag behind nothing.
 func (j *judge) onCost(before, after piece) edge {
-	return edge{float64(j.stepAt(before, after, before.mean, after.mean)), 2.5}
+	at, _ := j.stepAt(before, after, before.mean, after.mean)
+	return edge{float64(at), 2.5}
 }
 
 // near is the part of a piece near the edge at its start or end, s; reps fade, and

@@ -22,6 +22,7 @@ const (
 	fallenShort                    // sum of what steps beside reps lack of .08
 	spreadInWork                   // how much pieces inside reps depart from them
 	spreadInRest                   // the same inside running recoveries
+	misplacing                     // how much likelier the step is elsewhere near each edge, logarithm of 1 + nats, summed
 	likelyWork                     // nats by which the pieces of the reps are likelier at levels of their own than at one
 	likelyOuter                    // the same of those before and after
 	apartMean                      // logarithm of the step over four times the scatter inside labels
@@ -33,7 +34,7 @@ const (
 	restsUnlike                    // how far recoveries are from being taken alike, sum of logarithms
 	restBrief                      // how much shorter recoveries are than 40 s, mean of logarithms
 	restLong                       // how much longer they are than three reps, mean of logarithms
-	dips                           // stretches inside reps that look like recoveries, each by how clearly
+	dips                           // stretches inside reps that look like recoveries, each by how clearly and the logarithm of its length
 	dipLong                        // those as long as .6 of the briefest recovery and twice the shortest stretch
 	bumps                          // stretches inside recoveries that look like work, each by how clearly
 	workUnusual                    // how far the time of all reps is from what is usual for their length, logarithm of 1 + squares, of which those of too little count half
@@ -134,6 +135,7 @@ func (j *judge) gauge(r *reading) {
 	j.unlike(r)
 	j.separate(r)
 	j.lapped(r)
+	j.misplaced(r)
 	j.likelihoods(r)
 	j.amounts(r)
 	j.heartbeat(r)

@@ -14,7 +14,7 @@ var featureNames = [featureCount]string{
 	"fallenShort",
 	"spreadInWork",
 	"spreadInRest",
-	"likelyWork",
+	"misplacing", "likelyWork",
 	"likelyOuter",
 	"apartMean",
 	"apartSum",

@@ -103,9 +103,9 @@ func (j *judge) leftOvers(r *reading) {
 			clear := j.clearness(row, w)
 			switch run := row.seconds(); {
 			case run >= 0.6*briefestRest && run >= 2*shortest:
-				e[dipLong] += clear
+				e[dipLong] += math.Log(run/4) * clear
 			case run >= shortest:
-				e[dips] += clear
+				e[dips] += math.Log(run/4) * clear
 			}
 		})
 		if i < len(r.between) && r.between[i].hi > r.between[i].lo {

@@ -125,22 +125,43 @@ func (j *judge) stepNear(before, after piece) int {
 	if before.hi <= before.lo || after.hi <= after.lo {
 		return after.lo
 	}
-	return j.stepAt(before, after, j.nearCost(before, false), j.nearCost(after, true))
+	at, _ := j.stepAt(before, after, j.nearCost(before, false), j.nearCost(after, true))
+	return at
 }
 
 // stepAt is the cell, within 20 s of where two pieces meet and at most .45 of either, at which a step from
-// one level (m/s) to another has the least squares in the series that was searched.
-func (j *judge) stepAt(before, after piece, from, to float64) int {
+// one level (m/s) to another has the least squares in the series that was searched, and by how much these are less than
+// where the pieces meet, (m/s)^2 s.
+func (j *judge) stepAt(before, after piece, from, to float64) (at int, less float64) {
 	m, sign := (from+to)/2, 1.0
 	if to < from {
 		sign = -1
 	}
+	squares := func(t int) float64 { return sign * (j.cum[t] - m*float64(t)) } // over twice the step, but for a constant
 	w := int(reach(before, after))
+	here := squares(after.lo)
 	best, at := math.Inf(1), after.lo
 	for t := after.lo - w; t <= after.lo+w; t++ {
-		if v := sign * (j.cum[t] - m*float64(t)); v < best {
+		if v := squares(t); v < best {
 			best, at = v, t
 		}
 	}
-	return at
+	return at, 2 * math.Abs(to-from) * (here - best)
+}
+
+// misplaced reads how far edges are from where speed steps: nats by which the step is likelier elsewhere near.
+func (j *judge) misplaced(r *reading) {
+	for i, w := range r.works {
+		for k, s := range r.sides(i) {
+			if s.hi <= s.lo || k == 0 && s.joined {
+				continue
+			}
+			before, after := s.piece, w
+			if k == 1 {
+				before, after = w, s.piece
+			}
+			_, less := j.stepAt(before, after, before.mean, after.mean)
+			r.features[misplacing] += math.Log1p(less / (2 * sq(j.noise)))
+		}
+	}
 }

@@ -29,7 +29,7 @@ func TestStepAt(t *testing.T) {
 		meet := min(max(edge+rng.IntN(31)-15, 10), len(speed)-10)
 		a, b := piece{lo: 0, hi: meet}, piece{lo: meet, hi: len(speed)}
 		reach := int(min(20, 0.45*a.seconds(), 0.45*b.seconds()))
-		best, want := math.Inf(1), 0
+		best, want, here := math.Inf(1), 0, 0.0
 		for at := meet - reach; at <= meet+reach; at++ {
 			sum := 0.0
 			for i, v := range speed {
@@ -42,9 +42,12 @@ func TestStepAt(t *testing.T) {
 			if sum < best-1e-9 {
 				best, want = sum, at
 			}
+			if at == meet {
+				here = sum
+			}
 		}
-		if got := j.stepAt(a, b, low, high); got != want {
-			t.Fatalf("a step from %.2f to %.2f is placed at %d, least squares at %d", low, high, got, want)
+		if got, less := j.stepAt(a, b, low, high); got != want || math.Abs(less-(here-best)) > 1e-6 {
+			t.Fatalf("a step from %.2f to %.2f is placed at %d for %v less, least squares at %d for %v", low, high, got, less, want, here-best)
 		}
 	}
 }

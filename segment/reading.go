@@ -188,11 +188,14 @@ func (r *reading) manner(reps ...int) string {
 	case r.easy == 0:
 		return "jog"
 	}
-	long := rest.metres >= 750 || rest.seconds >= 220
+	long, quicker := rest.metres >= 750 || rest.seconds >= 220, 1.05
+	if long {
+		quicker = 1.14
+	}
 	switch c := rest.moving / r.easy; {
 	case rest.moving < 0.72*rep: // too slow against the reps for anything else
 		return "jog"
-	case (long && c > 1.14 || !long && c > 1.05) && rest.moving > 0.78*rep: // hardly slower
+	case c > max(quicker, 0.78*rep/r.easy): // and hardly slower than the reps
 		return "float"
 	case long && c > 0.95:
 		return "easy"

@@ -38,7 +38,7 @@ var rareKinds = map[string]bool{"marathon-effort blocks": true, "change of pace 
 
 // ways are the signs that weights must have, where common sense knows them.
 var ways = [featureCount]float64{
-	contrastWeakest: 1, contrastLacking: -1, unlike: -1, fallenShort: -1, spreadInWork: -1, spreadInRest: -1, likelyWork: 1, likelyOuter: 1,
+	contrastWeakest: 1, contrastLacking: -1, unlike: -1, fallenShort: -1, spreadInWork: -1, spreadInRest: -1, misplacing: -1, likelyWork: 1, likelyOuter: 1,
 	apartMean: 1, apartSum: 1, twoLevels: 1, amountWork: 1, amountRest: 1, amountEnds: 1, restsUnlike: -1, ledReps: 1, everyLap: -1, workUnusual: -1, restBrief: -1, restLong: -1, dips: -1, dipLong: -1, bumps: -1,
 	leftLong: -1, leftPart: -1, leftNext: -1, heartAgainst: -1, heartShare: 1,
 	blockLevels: 1, hill: -1, hillAmount: -1, slopeMade: -1, restsClimb: -1, climbAmount: -1,

@@ -8,6 +8,7 @@ import (
 const (
 	alikeSD     = 0.03 // of levels that are meant alike, at least: by so much a runner's own pace varies from one stretch to the next
 	blockOfWork = 60   // s, into which a single block and what lies around it are divided
+	mostLevels  = 60.0 // that count: over hours every run has two
 )
 
 // separate reads whether the levels of reps and those of all other running, over stretches as long as reps, lie about two
@@ -45,7 +46,7 @@ func (j *judge) separate(r *reading) {
 	a, b := meanOf(fast), meanOf(slow)
 	inside := (squaresAbout(a, fast) + squaresAbout(b, slow)) / (n + m)
 	apart := n * m * sq(max(0, a-b)) / sq(n+m)
-	r.features[of] = (n + m) * (math.Log1p(apart/(inside+sq(alikeSD)))/2 - gainByChance(n/(n+m)))
+	r.features[of] = min(n+m, mostLevels) * (math.Log1p(apart/(inside+sq(alikeSD)))/2 - gainByChance(n/(n+m)))
 }
 
 // runIn appends the levels of what is run in a stretch, one for each whole block of it; what is half stood, or walked, is passed over.

@@ -216,11 +216,7 @@ func (sh *shaper) borders() []bool {
 	n := len(sh.reps)
 	out := make([]bool, n+1)
 	out[0], out[n] = true, true
-	unlike := func(a, b []stretch) bool {
-		x, y := a[0], b[0]
-		stood := x.stood() && y.stood()
-		return math.Abs(x.seconds-y.seconds) > 0.1*x.seconds+4 || !stood && math.Abs(x.metres-y.metres) > 0.1*x.metres+15
-	}
+	unlike := func(a, b []stretch) bool { return !within([][]stretch{a[:1], b[:1]}, 1.1, 0) }
 	for i := 1; i < n; i++ {
 		odd := unlike(sh.reps[i-1], sh.reps[i])
 		if i < n-1 {
@@ -442,8 +438,8 @@ func (sh *shaper) setsOf(from, to, period int) (part, bool) {
 // off.
 func alike(lists [][]stretch, ratio float64) bool { return within(lists, ratio, 1.0/8) }
 
-// most is how many times as long as the others one may be that is still of their amount (common practice, no source).
-const most = 1.6
+// mostLonger is how many times as long as the others one may be that is still of their amount (common practice, no source).
+const mostLonger = 1.6
 
 // within is alike with a given share of stretches that may be off.
 func within(lists [][]stretch, ratio, off float64) bool {
@@ -470,7 +466,7 @@ func within(lists [][]stretch, ratio, off float64) bool {
 	// grow much longer.
 	spread := func(x []float64, slack float64) bool {
 		n := len(x)
-		return x[n-1-trim] <= ratio*x[trim]+slack && x[n-1] <= most*x[n/2]+slack
+		return x[n-1-trim] <= ratio*x[trim]+slack && x[n-1] <= mostLonger*x[n/2]+slack
 	}
 	slack := 2 + 2*se
 	return spread(t, slack) || !stood && spread(d, 10+slack*speed+2*noise) && t[len(t)-1] <= 2*t[len(t)/2]+slack

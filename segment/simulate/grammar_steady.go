@@ -33,6 +33,7 @@ var steadyShapes = []shape{
 		n := d.long(3600, 7200)
 		return []node{n.to(n.leg.EndMPS * d.between(0.82, 0.94))}
 	}},
+	{"wall", 5, (*draw).wall},
 	{"traffic lights", 12, func(d *draw) []node {
 		return d.outside().halting(d.long(1500, 5400), d.between(120, 500), pick(d.athlete, 0, 0.5))
 	}},
@@ -130,6 +131,23 @@ func (d *draw) walkBreaks() []node {
 		n = append(n, open(d.upTo(30, 240)).as(easy, "walk", d.between(1.3, 1.7)), open(d.upTo(240, 1500)).easy(n[0].leg.StartMPS))
 	}
 	return n
+}
+
+// wall is a long race, run evenly until strength fails: some slow down and some walk, more and more often. Smyth 2021, PLoS
+// ONE 16:e0251513, calls a wall what costs a fifth of the pace or more for 5 km and more (from memory).
+func (d *draw) wall() []node {
+	s, v := d.upTo(6000, 16000), d.easyMPS*d.between(0.98, 1.18)
+	even, slower := d.between(0.5, 0.85), d.between(0.65, 0.95)
+	out := []node{open(s * even).easy(v), open(s * (1 - even) * d.between(0.2, 0.6)).easy(v).to(v * slower)}
+	if d.chance(0.5) {
+		return append(out, open(s*(1-even)*0.5).easy(v*slower))
+	}
+	for left := s * (1 - even) * 0.5; left > 120; {
+		run := min(left, d.upTo(120, 1200))
+		out = append(out, open(d.upTo(20, 180)).as(easy, "walk", d.between(1.2, 1.7)), open(run).easy(v*slower*d.between(0.95, 1.05)))
+		left -= run
+	}
+	return out
 }
 
 // hilly is a run over grades up to 12 %; most walk the steepest.

@@ -99,7 +99,11 @@ func RepLadder(l Ladder) (c Chart, ok bool) {
 			fit = nil
 		}
 		if several := l.Reps[0].Set != l.Reps[len(l.Reps)-1].Set; several && (i == 0 || g.Set != l.Reps[i-1].Set) {
-			sets = append(sets, Note{X: x - 0.5, Y: math.NaN(), Text: fmt.Sprintf("set %d", g.Set), Up: -12, Ink: Faint})
+			wide := 0 // reps of the set
+			for wide < len(l.Reps)-i && l.Reps[i+wide].Set == g.Set {
+				wide++
+			}
+			sets = append(sets, Note{X: x - 0.5, Y: math.NaN(), Text: fmt.Sprintf("set %d", g.Set), Up: -12, Room: float64(wide) + 0.5, Ink: Faint})
 		}
 		if g.Low > g.Tolerance {
 			targets = true

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"slices"
 	"os"
 	"path/filepath"
 	"strings"
@@ -383,5 +384,30 @@ func TestOverlayEnds(t *testing.T) {
 	}
 	if _, ok := RepsOverlaid(exampleReps(1)); ok {
 		t.Error("one rep is laid over itself")
+	}
+}
+
+// Sets are named where there is room for their names: of 7, 1, 1 and 21 reps, on a phone, those of one are not.
+func TestNamesOfSets(t *testing.T) {
+	l := exampleLadder(30, day0)
+	for i := range l.Reps {
+		switch {
+		case i < 7:
+			l.Reps[i].Set = 1
+		case i < 9:
+			l.Reps[i].Set = i - 5
+		default:
+			l.Reps[i].Set = 4
+		}
+	}
+	c, _ := RepLadder(l)
+	var named []string
+	for _, x := range c.layout(Narrow, false).shapes {
+		if strings.HasPrefix(x.text, "set ") {
+			named = append(named, x.text)
+		}
+	}
+	if !slices.Equal(named, []string{"set 1", "set 4"}) {
+		t.Errorf("%q are named", named)
 	}
 }
