@@ -49,11 +49,13 @@ The open recordings are another matter: the weights are fitted to them too.
 ## Sessions from a broad grammar
 
 Shapes, amounts, contrasts, recoveries, restlessness, hills and devices are drawn at random
-(segment/simulate/grammar.go). Sets are not asked for.
+(segment/simulate/grammar.go). Sets are not asked for here.
 
 `)
 	table, _, _, _, _ := grammarTable(1200)
 	b.WriteString(table)
+	b.WriteString("\n## Names of reps\n\nOf the sessions in which every rep was found, in per cent: those whose reps are all named by the amount that was\nmeant (half of the drawn ones are not round, and are told as the nearest that is); those told by no amount though some\nwas meant; and those in which a rep is named by an amount that is off by an eighth and by three standard errors.\n\n")
+	b.WriteString(namingTable(namings(1200)))
 	b.WriteString("\n## Probabilities\n\nOf readings with reps, how often those told with some probability were right:\n\n")
 	table, _ = reliability(1200)
 	b.WriteString(table)

@@ -376,8 +376,7 @@ func fitBoth(obs []sight, h habit) fits {
 				noisy = append(noisy, newDeviation(x, own+sq(o.noise), lax.lateM, c.size))
 			}
 			// Either the runner went by what this device shows, or by a truth that it misses.
-			cost := -math.Log(h.believes*math.Exp(-misfit(exact, lax, 0.001)) +
-				(1-h.believes)*math.Exp(-misfit(noisy, lax, h.scale)))
+			cost := -logSumExp([]float64{math.Log(h.believes) - misfit(exact, lax, 0.001), math.Log1p(-h.believes) - misfit(noisy, lax, h.scale)})
 			f.distance.offer(Amount{Metres: c.size, Mile: c.mile}, choice+c.cost+cost)
 		}
 	}

@@ -65,7 +65,7 @@ func TestBlocks(t *testing.T) {
 		reps, rests := drawReps(rng, 1+rng.IntN(12))
 		work, rest, _ := habits(recording.Outdoors)
 		r := reading{reps: reps, rests: rests, easy: 2.8}
-		r.shape, _ = shapeOf(reps, rests, work, rest)
+		r.shape, _ = shapeOf(reps, rests, work, rest, false)
 		if rng.IntN(2) == 0 {
 			r.before = piece{hi: 600}
 		}
@@ -134,7 +134,7 @@ func TestSets(t *testing.T) {
 	rests := cycle(5, run(2.41, 60), run(2.71, 120))
 	work, rest, _ := habits(recording.Outdoors)
 	r := reading{reps: reps, rests: rests, easy: 3}
-	r.shape, _ = shapeOf(reps, rests, work, rest)
+	r.shape, _ = shapeOf(reps, rests, work, rest, false)
 	pace := func(speed float64) float64 { return 1000 / speed }
 	minutes := func(role Role, seconds, pace float64, manner string) Block {
 		return Block{Count: 1, Role: role, Amount: Amount{Seconds: seconds}, Pace: pace, Manner: manner}

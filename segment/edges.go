@@ -225,7 +225,7 @@ func (j *judge) refit(r reading) reading {
 	if n == 1 && waited >= longWait {
 		work.time += 3 // a race, and races are so long
 	}
-	r.shape = consistentShape(r.reps, r.rests, r.easy, work, j.rest)
+	r.shape = consistentShape(r.reps, r.rests, r.easy, work, j.rest, j.byFeel(&r))
 	j.readOuter(&r, waited)
 	return r
 }

@@ -9,15 +9,37 @@ import (
 	"testing"
 
 	"example.org/rungs/segment"
+	"example.org/rungs/segment/recording"
 	"example.org/rungs/segment/simulate"
 )
 
+// A drawn is a session of the grammar, or a steady run, that no weight was fitted to.
+type drawn struct {
+	r             *recording.Recording
+	truth         simulate.Truth
+	shape, device string
+	restless      bool
+}
+
+// drawnRun is number i of them. Devices of nothing but heart rate are left out.
+func drawnRun(i int, steady bool) drawn {
+	const first = 77_000_000
+	seed := uint64(first + i)
+	s := simulate.Grammar(seed)
+	if steady {
+		s = simulate.GrammarSteady(seed)
+	}
+	list := slices.DeleteFunc(simulate.DevicesFor(s.Place), func(d simulate.Device) bool { return !d.Speed && !d.Distance })
+	d := list[rand.New(rand.NewPCG(seed, 3)).IntN(len(list))]
+	r, truth := simulate.Run(s, d, seed)
+	_, shape, _ := strings.Cut(s.Name, ": ")
+	return drawn{r, truth, shape, d.Name, s.Restless}
+}
+
 // grammarRuns splits n sessions of the grammar and half as many steady runs, none of which
 // any weight was fitted to, and adds up scores by shape and by device. A session's sets are
-// not asked for: a free sequence may fairly be read as sets. Recordings of nothing but heart
-// rate are left out.
+// not asked for: a free sequence may fairly be read as sets.
 func grammarRuns(n int) (shapes, devices map[string]*score, calm, restless, steady, hilly score) {
-	const first = 77_000_000
 	type job struct {
 		score
 		shape, device   string
@@ -25,16 +47,8 @@ func grammarRuns(n int) (shapes, devices map[string]*score, calm, restless, stea
 	}
 	jobs := make([]job, n+n/2)
 	segment.Parallel(len(jobs), func(i int) {
-		seed := uint64(first + i)
-		s := simulate.Grammar(seed)
-		if i >= n {
-			s = simulate.GrammarSteady(seed)
-		}
-		list := slices.DeleteFunc(simulate.DevicesFor(s.Place), func(d simulate.Device) bool { return !d.Speed && !d.Distance })
-		d := list[rand.New(rand.NewPCG(seed, 3)).IntN(len(list))]
-		r, truth := simulate.Run(s, d, seed)
-		_, shape, _ := strings.Cut(s.Name, ": ")
-		jobs[i] = job{judgeRun(r, withoutSets(truth)), shape, d.Name, s.Restless, shape == "hills" || shape == "trail"}
+		x := drawnRun(i, i >= n)
+		jobs[i] = job{judgeRun(x.r, withoutSets(x.truth)), x.shape, x.device, x.restless, x.shape == "hills" || x.shape == "trail"}
 	})
 	shapes, devices = map[string]*score{}, map[string]*score{}
 	add := func(m map[string]*score, name string, s score) {

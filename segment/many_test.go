@@ -3,6 +3,7 @@ package segment_test
 import (
 	"math/rand/v2"
 	"strconv"
+	"strings"
 	"testing"
 
 	"example.org/rungs/segment"
@@ -34,7 +35,10 @@ func manyReps(reps, work, rest int, seed uint64) *recording.Recording {
 
 // TestManyReps: any number of reps is read.
 func TestManyReps(t *testing.T) {
-	for _, n := range []struct{ reps, work, rest int }{{120, 60, 60}, {100, 60, 30}, {256, 240, 90}, {400, 30, 30}} {
+	for _, n := range []struct {
+		reps, work, rest int
+		told             string
+	}{{120, 60, 60, "120 x 1:00 off 1:00"}, {100, 60, 30, "100 x 1:00 off 30s"}, {256, 240, 90, "256 x 4:00 off 1:30"}, {400, 30, 30, "400 x 30s off"}} {
 		if n.reps == 256 && testing.Short() {
 			continue
 		}
@@ -44,6 +48,9 @@ func TestManyReps(t *testing.T) {
 		}
 		if got := len(foundReps(s)); got != n.reps {
 			t.Errorf("%d x %d/%d s: %d reps found: %.80s", n.reps, n.work, n.rest, got, writtenWithoutTargets(s))
+		}
+		if got := writtenWithoutTargets(s); !strings.Contains(got, n.told) {
+			t.Errorf("%d x %d/%d s are told as %.80s", n.reps, n.work, n.rest, got)
 		}
 	}
 }

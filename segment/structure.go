@@ -24,7 +24,7 @@ const (
 	costStep   = 2.0
 	costRepeat = 3.0
 	costSets   = 1.0
-	costOpen   = 18.0 // by feel: rarer than by watch
+	costOpen   = 15.0 // by feel: rarer than by watch
 )
 
 // stood reports whether a recovery was stood: how far one moved is of no account.
@@ -51,6 +51,7 @@ type part struct {
 type shaper struct {
 	reps, rests [][]stretch
 	sets        bool    // whether a part may itself be sets
+	feel        bool    // whether all may be run by feel
 	typical     float64 // s, the median rep
 	work, rest  habit
 	repFits     []amountFit // of single reps
@@ -60,8 +61,8 @@ type shaper struct {
 
 // shapeOf finds the cheapest shape of a session's reps and of the recoveries
 // between them, one fewer, and its cost in nats.
-func shapeOf(reps, rests []stretch, work, rest habit) ([]part, float64) {
-	sh := shaper{sets: true, work: work, rest: rest, reps: make([][]stretch, len(reps)), rests: make([][]stretch, len(rests))}
+func shapeOf(reps, rests []stretch, work, rest habit, feel bool) ([]part, float64) {
+	sh := shaper{sets: true, feel: feel, work: work, rest: rest, reps: make([][]stretch, len(reps)), rests: make([][]stretch, len(rests))}
 	for i := range reps {
 		sh.reps[i] = reps[i : i+1]
 	}
@@ -97,7 +98,7 @@ const mostBorders = 80
 // mostly meant in one unit and its recoveries in one, whichever these are. Recoveries
 // that are walked are mostly meant in time, those run on at an easy speed (m/s, 0 when
 // unknown) between long reps in kilometres as these are.
-func consistentShape(reps, rests []stretch, easy float64, work, rest habit) []part {
+func consistentShape(reps, rests []stretch, easy float64, work, rest habit, feel bool) []part {
 	const strange = 3.5 // nats for a part in the other unit
 	// Some keep their recoveries by and large only: sd as a share, and what it costs to
 	// think so.
@@ -122,7 +123,7 @@ func consistentShape(reps, rests []stretch, easy float64, work, rest habit) []pa
 		} else {
 			r.time += strange
 		}
-		p, cost := shapeOf(reps, rests, w, r)
+		p, cost := shapeOf(reps, rests, w, r, feel)
 		if c == 2 && len(reps) > 1 || c == 1 && ranOn {
 			cost += strange // by the watch and by the metre in turn
 		}
@@ -140,7 +141,7 @@ func consistentShape(reps, rests []stretch, easy float64, work, rest habit) []pa
 	}
 	if mile, metric := units(best); mile && metric {
 		work.shelf, work.memo = work.shelf.metric(), map[uint64]fits{}
-		return consistentShape(reps, rests, easy, work, rest)
+		return consistentShape(reps, rests, easy, work, rest, feel)
 	}
 	return best
 }
@@ -157,7 +158,8 @@ func units(parts []part) (mile, metric bool) {
 // best is a dynamic program over the last part of the sequence.
 func (sh *shaper) best() ([]part, float64) {
 	parts, cost := sh.bestWithin(sh.borders())
-	if math.IsInf(cost, 1) { // reps that drift apart without a border between them
+	if math.IsInf(cost, 1) {
+		// reps that drift apart without a border between them
 		all := make([]bool, len(sh.reps)+1)
 		for i := range all {
 			all[i] = true
@@ -331,14 +333,14 @@ func (sh *shaper) partsOf(from, to int) []part {
 	if !sh.sets || n < 4 {
 		return out
 	}
-	if n == len(sh.reps) {
+	if n == len(sh.reps) && sh.feel {
 		out = append(out, sh.openPart())
 	}
-	if len(sh.reps) > 16 && n < len(sh.reps)-4 {
+	if len(sh.reps) > manyReps && n < len(sh.reps)-4 {
 		return out
 	}
-	if within(sh.reps[from:to+1], 1.2, 0) && within(sh.rests[from:to], 1.25, 0) {
-		return out // all alike: no sets in a plain repeat
+	if plain(sh.reps[from:to+1], sh.rests[from:to]) {
+		return out
 	}
 	for period := 2; period <= n/2; period++ {
 		if n%period != 0 {
@@ -350,6 +352,19 @@ func (sh *shaper) partsOf(from, to int) []part {
 	}
 	return out
 }
+
+// plain reports whether reps and recoveries are all alike: nobody finds sets in such a row. Of many some may be off, as much as
+// those of a row may.
+func plain(reps, rests [][]stretch) bool {
+	off := 0.0
+	if len(reps) > manyReps {
+		off = 1.0 / 8
+	}
+	return within(reps, 1.2, off) && within(rests, 1.25, off)
+}
+
+// manyReps is from how many reps on sets are looked for in the whole of a session only, and noise may hide that they are alike.
+const manyReps = 16
 
 // pair reads reps and the recoveries between them as of one amount where that
 // costs less: "on and off" takes one amount to describe, not two.
