@@ -449,8 +449,8 @@ func (sh *shaper) setsOf(from, to, period int) (part, bool) {
 }
 
 // alike is a quick refusal: stretches whose times and distances both spread by
-// more than the ratio are not of one amount. One in eight at either end may be
-// off.
+// more than the ratio are not of one amount. One in eight may be off, at either end, but none by more than mostLonger
+// at the long one.
 func alike(lists [][]stretch, ratio float64) bool { return within(lists, ratio, 1.0/8) }
 
 // mostLonger is how many times as long as the others one may be that is still of their amount (common practice, no source).
@@ -477,8 +477,7 @@ func within(lists [][]stretch, ratio, off float64) bool {
 	if t[0] == 0 {
 		return t[len(t)-1] == 0 // changes of pace without a recovery
 	}
-	// Short stretches are seen less exactly, so some seconds are always allowed. Some are cut short, but few
-	// grow much longer.
+	// Short stretches are seen less exactly, so some seconds are always allowed.
 	spread := func(x []float64, slack float64) bool {
 		n := len(x)
 		return x[n-1-trim] <= ratio*x[trim]+slack && x[n-1] <= mostLonger*x[n/2]+slack
