@@ -81,18 +81,23 @@ func shapeOf(reps, rests []stretch, work, rest habit, feel bool) ([]part, float6
 		}
 	}
 	if borders > mostBorders {
-		p := sh.openPart()
-		if math.IsInf(p.cost, 1) { // some of them touch, and still nothing else is looked for
-			p.cost = costRepeat + costOpen
-		}
-		return []part{p}, p.cost
+		return sh.anyhow()
 	}
 	return sh.best()
 }
 
+// anyhow is all reps as run by feel, where nothing else is looked for: though some may touch.
+func (sh *shaper) anyhow() ([]part, float64) {
+	p := sh.openPart()
+	if math.IsInf(p.cost, 1) {
+		p.cost = costRepeat + costOpen
+	}
+	return []part{p}, p.cost
+}
+
 // mostBorders is from how many changes of amount on reps are named as run by feel: nobody
 // plans so many, and looking for sets among them takes time that grows with their cube.
-const mostBorders = 80
+const mostBorders = 40
 
 // consistentShape finds the cheapest shape given that a session's reps are
 // mostly meant in one unit and its recoveries in one, whichever these are. Recoveries
@@ -443,7 +448,10 @@ func (sh *shaper) setsOf(from, to, period int) (part, bool) {
 	if !alike(between, 1.9) {
 		return part{}, false
 	}
-	inner, cost := in.best()
+	inner, cost := in.bestWithin(in.borders())
+	if math.IsInf(cost, 1) {
+		return part{}, false
+	}
 	r := fitAmount(sh.collect(between), sh.rest)
 	return part{from: from, to: to, passes: passes, inner: inner, rest: &r, cost: cost + r.cost + costSets}, true
 }
