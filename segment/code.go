@@ -92,7 +92,7 @@ func (j *judge) amounts(r *reading) {
 // byFeel reports whether the reps may be told as run by feel: it saves little to take their lengths for amounts, and no device
 // led through one.
 func (j *judge) byFeel(r *reading) bool {
-	j.amounts(r)
+	j.amounts(r) // a reading that was laid has none yet
 	led := slices.ContainsFunc(r.reps, func(x stretch) bool { return x.told != (Amount{}) })
 	return !led && r.features[amountWork] < surelyMeant*float64(len(r.works))
 }

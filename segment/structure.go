@@ -163,8 +163,10 @@ func units(parts []part) (mile, metric bool) {
 // best is a dynamic program over the last part of the sequence.
 func (sh *shaper) best() ([]part, float64) {
 	parts, cost := sh.bestWithin(sh.borders())
-	if math.IsInf(cost, 1) {
-		// reps that drift apart without a border between them
+	if math.IsInf(cost, 1) { // reps that drift apart without a border between them
+		if len(sh.reps) > mostBorders {
+			return sh.anyhow()
+		}
 		all := make([]bool, len(sh.reps)+1)
 		for i := range all {
 			all[i] = true
@@ -318,21 +320,16 @@ func (sh *shaper) collect(lists [][]stretch) []sight {
 // partsOf lists the parts that reps from..to may form together.
 func (sh *shaper) partsOf(from, to int) []part {
 	var out []part
-	if alike(sh.reps[from:to+1], 1.15) {
-		p := part{from: from, to: to, work: fitAmount(sh.collect(sh.reps[from:to+1]), sh.work)}
-		p.cost = p.work.cost + cohesion(sh.reps[from:to+1])
-		if from == to {
-			p.work = sh.repFit(from)
-			p.cost = p.work.cost + costStep + sh.oddness(sh.reps[from])
-			out = append(out, p)
-		} else if sh.rests[from][0].seconds > 0 && alike(sh.rests[from:to], 1.9) {
-			r := fitAmount(sh.collect(sh.rests[from:to]), sh.rest)
-			p.cost += costRepeat - p.work.cost
-			pair(&p.work, &r)
-			p.rest = &r
-			p.cost += p.work.cost + r.cost
-			out = append(out, p)
-		}
+	switch reps := sh.reps[from : to+1]; {
+	case !alike(reps, 1.15):
+	case from == to:
+		p := part{from: from, to: to, work: sh.repFit(from)}
+		p.cost = p.work.cost + costStep + sh.oddness(reps[0])
+		out = append(out, p)
+	case sh.rests[from][0].seconds > 0 && alike(sh.rests[from:to], 1.9):
+		work, rest := fitAmount(sh.collect(reps), sh.work), fitAmount(sh.collect(sh.rests[from:to]), sh.rest)
+		pair(&work, &rest)
+		out = append(out, part{from: from, to: to, work: work, rest: &rest, cost: costRepeat + cohesion(reps) + work.cost + rest.cost})
 	}
 	n := to - from + 1
 	if !sh.sets || n < 4 {
@@ -361,11 +358,10 @@ func (sh *shaper) partsOf(from, to int) []part {
 // plain reports whether reps and recoveries are all alike: nobody finds sets in such a row. Of many some may be off, as much as
 // those of a row may.
 func plain(reps, rests [][]stretch) bool {
-	off := 0.0
 	if len(reps) > manyReps {
-		off = 1.0 / 8
+		return alike(reps, 1.2) && alike(rests, 1.25)
 	}
-	return within(reps, 1.2, off) && within(rests, 1.25, off)
+	return within(reps, 1.2, 0) && within(rests, 1.25, 0)
 }
 
 // manyReps is from how many reps on sets are looked for in the whole of a session only, and noise may hide that they are alike.
