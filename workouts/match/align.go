@@ -14,6 +14,7 @@ const (
 	moveSkip          // a planned step, left out
 	moveSkipPair      // a rep and the recovery before or after it, both left out; not in paths
 	moveReplaced      // a rep jogged instead of run: left out, and a slow stretch of its amount; not in paths
+	moveStop          // all steps left out up to the last rep; not in paths
 	moveSlow          // unplanned slow running or standing
 	moveFast          // an unplanned rep
 )
@@ -35,9 +36,10 @@ type lattice struct {
 }
 
 type cell struct {
-	cost float64
-	from int32 // place of the cell before it
-	move move
+	cost  float64
+	from  int32 // place of the cell before it
+	steps int16 // that a stop leaves out
+	move  move
 }
 
 // place is where the cell of a node stands in its row.
@@ -63,7 +65,7 @@ func makeLattice(steps, nodes int) *lattice {
 // the cheapest so far.
 func (l *lattice) relax(i, p int, c float64, from int, m move) {
 	if at := &l.cells[i][p]; c < at.cost {
-		*at = cell{c, int32(from), m}
+		*at = cell{cost: c, from: int32(from), move: m}
 	}
 }
 
@@ -94,16 +96,19 @@ type ground struct {
 	nodes       []node
 	t, d, stood []float64 // time (s), distance (m) and seconds stood, up to each node
 	standing    []bool    // the runner stands there
+	before      []float64 // s stood in the last edgeSlackS up to each node
+	after       []float64 // the same from each node on
 	slow, fast  []float64 // misfit of unplanned stretches up to each second
 	sp          *speeds
 }
 
 func newGround(sp *speeds, nodes []node, u unplanned) *ground {
 	n := len(nodes)
-	g := &ground{nodes, make([]float64, n), make([]float64, n), make([]float64, n), make([]bool, n),
+	g := &ground{nodes, make([]float64, n), make([]float64, n), make([]float64, n), make([]bool, n), make([]float64, n), make([]float64, n),
 		sp.misfits(u.slow, false, false), sp.misfits(u.fast, true, false), sp}
 	for j, c := range nodes {
 		g.t[j], g.d[j], g.stood[j] = float64(c.at), sp.dist(c.at), sp.halt[c.at]
+		g.before[j], g.after[j] = sp.stoodS(max(0, c.at-edgeSlackS), c.at), sp.stoodS(c.at, min(sp.n, c.at+edgeSlackS))
 		g.standing[j] = sp.stoodS(max(0, c.at-4), c.at) > 0 && sp.stoodS(c.at, min(sp.n, c.at+4)) > 0
 	}
 	return g
@@ -134,7 +139,7 @@ func (g *ground) step(t *task, sum, x []float64, j, k int) (cost, replaced float
 		if about {
 			replaced = priceReplaced + amount + g.slow[to] - g.slow[from]
 		}
-		if stood := g.stood[k] - g.stood[j]; stood > 0 {
+		if stood := g.stood[k] - g.stood[j]; stood > g.after[j]+g.before[k] {
 			if !t.metres {
 				amount = math.Min(amount, t.misfit(run-stood))
 			}
@@ -183,6 +188,7 @@ func align(ts []task, g *ground, limit float64) (path []placed, cost float64) {
 	n, last := len(ts), len(g.nodes)-1
 	l := makeLattice(n, len(g.nodes))
 	l.cells[0][0].cost = 0
+	stop, left := g.stops(ts)
 	for i := 0; i <= n; i++ {
 		openSlow, rSlow := g.slowPrices(i, n)
 		s, f, o := chain{math.Inf(1), 0}, chain{math.Inf(1), 0}, chain{math.Inf(1), 0}
@@ -216,6 +222,11 @@ func align(ts []task, g *ground, limit float64) (path []placed, cost float64) {
 				continue
 			}
 			l.relax(i+1, place(j, false), c+t.skip, at, moveSkip)
+			if i < stop && left[i] > 1 {
+				if p := c + priceStop + priceStopRep*float64(left[i]); p < l.cells[stop][place(j, false)].cost {
+					l.cells[stop][place(j, false)] = cell{p, int32(at), int16(stop - i), moveStop}
+				}
+			}
 			if i+1 < n && (t.work && ts[i+1].rest || t.rest && ts[i+1].work) {
 				l.relax(i+2, place(j, false), c+math.Max(t.skip, ts[i+1].skip), at, moveSkipPair)
 			}
@@ -287,6 +298,22 @@ func priceOf(path []placed, ts []task, g *ground) float64 {
 	return sum
 }
 
+// stops tells after which step nothing but what follows all reps is left, and how many reps are left before each step. It is
+// after 0 in a plan without recoveries, where nothing shows that it was stopped, and in one that is known to be what was run.
+func (g *ground) stops(ts []task) (last int, left []int) {
+	left = make([]int, len(ts)+1)
+	for i := len(ts) - 1; i >= 0; i-- {
+		if left[i] = left[i+1]; ts[i].work {
+			left[i]++
+			last = max(last, i+1)
+		}
+	}
+	if g.sp.given != nil || !slices.ContainsFunc(ts, func(t task) bool { return t.rest }) {
+		last = 0
+	}
+	return last, left
+}
+
 func lowerBound(x []float64, v float64) int {
 	k, _ := slices.BinarySearch(x, v)
 	return k
@@ -307,6 +334,13 @@ func (l *lattice) trace(nodes []node, end int) []placed {
 			p.move = moveSkip
 			out = append(out, placed{moveSkip, i - 1, p.start, p.end})
 			i -= 2
+			p.task = i
+		case moveStop:
+			p.move = moveSkip
+			for k := 1; k < int(c.steps); k++ {
+				out = append(out, placed{moveSkip, i - k, p.start, p.end})
+			}
+			i -= int(c.steps)
 			p.task = i
 		case moveReplaced:
 			i--

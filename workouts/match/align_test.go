@@ -72,6 +72,22 @@ func plainAlign(ts []task, g *ground, i, j int, afterRep bool) float64 {
 	if i < n {
 		try(ts[i].skip, i+1, j, false)
 	}
+	if rests, end, left := 0, 0, 0; i < n && g.sp.given == nil {
+		for k := range ts {
+			if ts[k].rest {
+				rests++
+			}
+			if ts[k].work {
+				end = k + 1
+				if k >= i {
+					left++
+				}
+			}
+		}
+		if rests > 0 && left > 1 {
+			try(priceStop+priceStopRep*float64(left), end, j, false)
+		}
+	}
 	if i+1 < n && (ts[i].work && ts[i+1].rest || ts[i].rest && ts[i+1].work) {
 		try(math.Max(ts[i].skip, ts[i+1].skip), i+2, j, false)
 	}
@@ -113,7 +129,7 @@ func TestAlignAgainstEveryWay(t *testing.T) {
 		for i := range speed {
 			speed[i] = math.Max(0, speed[i]+0.3*rng.NormFloat64())
 		}
-		ts := tasks(randomPlan(rng, 1+rng.IntN(3)))
+		ts := tasks(randomPlan(rng, 1+rng.IntN(4)))
 		sp := readSpeeds(made(speed), shortest(ts), nil)
 		var nodes []node
 		for at := 0; at < sp.n && len(nodes) < 7; at += 15 + rng.IntN(60) {

@@ -24,6 +24,8 @@ type coachCase struct {
 const (
 	progressive = "15:00 warm + 6 x 3:00 @ 4:10 -> 3:45/km off 2:00 jog + 10:00 cool"
 	sixEven     = "15:00 warm + 6 x 3:00 @ 4:00/km off 2:00 jog + 10:00 cool"
+	cutDown     = "15:00 warm + 1600m @ 4:35/km + 2:30 jog + 1200m @ 4:27/km + 2:30 jog + 800m @ 4:18/km + 2:30 jog + 400m @ 4:04/km + 10:00 cool"
+	strides     = "30:00 warm + 6 x 20s off 60s jog + 5:00 cool"
 	sixByFeel   = "15:00 warm + 6 x 3:00 off 2:00 jog + 10:00 cool"
 )
 
@@ -72,6 +74,11 @@ var coachCases = []coachCase{
 		l := &sc.acts[sc.works()[3]].leg
 		l.Role, l.Manner, l.StartMPS, l.EndMPS = "recovery", "jog", 2.6, 2.6
 	}, Departed, "dddmdd", "rep 4 was not run", nil},
+	{"two of four that get shorter, then the cool-down", cutDown, "15:00 warm + 1600m @ 4:35/km + 2:30 jog + 1200m @ 4:27/km + 10:00 cool", nil, nil, Departed, "ddmm", "reps 3 and 4 were not run", nil},
+	{"two of four that get shorter, and no more", cutDown, "15:00 warm + 1600m @ 4:35/km + 2:30 jog + 1200m @ 4:27/km", nil, nil, CutShort, "ddmm", "stopped after rep 2 of 4", nil},
+	{"two of a ladder, then the cool-down", "10:00 warm + 1:00 + 90s jog + 2:00 + 90s jog + 3:00 + 90s jog + 4:00 + 90s jog + 5:00 + 8:00 cool", "10:00 warm + 1:00 + 90s jog + 2:00 + 8:00 cool", nil, nil, Departed, "ddmmm", "reps 3 to 5 were not run", nil},
+	{"five of six strides", strides, "30:00 warm + 5 x 20s @ 3:20/km off 60s jog + 5:00 cool", nil, nil, Departed, "dddddm", "rep 6 was not run", nil},
+	{"three of six strides", strides, "30:00 warm + 3 x 20s @ 3:20/km off 60s jog + 5:00 cool", nil, nil, Departed, "dddmmm", "reps 4 to 6 were not run", nil},
 	// Length of reps.
 	{"tempo stopped early", "10:00 warm + 25:00 @ 4:10/km + 10:00 cool", "10:00 warm + 21:40 @ 4:10/km + 10:00 cool", nil, nil, Departed, "s", "rep 1 was short by 3:", nil},
 	{"tempo stopped early, and no more", "10:00 warm + 25:00 @ 4:10/km + 10:00 cool", "10:00 warm + 21:40 @ 4:10/km", nil, nil, CutShort, "s", "stopped in rep 1 of 1", nil},
@@ -96,6 +103,9 @@ var coachCases = []coachCase{
 	{"22:00 of a warm-up of 15:00", sixEven, "22:00 warm + 6 x 3:00 @ 4:00/km off 2:00 jog + 10:00 cool", nil, nil, Departed, "dddddd", "the warm-up was long by ", nil},
 	{"no warm-up recorded", sixEven, "6 x 3:00 @ 4:00/km off 2:00 jog + 10:00 cool", nil, nil, AsPlanned, "dddddd", "", nil},
 	{"forty reps, all slow", "10:00 warm + 40 x 45s @ 3:40/km off 30s jog + 5:00 cool", "10:00 warm + 40 x 45s @ 4:12/km off 30s jog + 5:00 cool", nil, nil, Departed, strings.Repeat("d", 40), "slower than their targets", nil},
+	{"eight of 200 m, standing between", "10:00 warm + 8 x 200m off 40s stand + 10:00 cool", "10:00 warm + 8 x 200m @ 3:30/km off 40s stand + 10:00 cool", nil, nil, AsPlanned, "dddddddd", "", nil},
+	{"eight of 400 m, standing between", "10:00 warm + 8 x 400m off 75s stand + 10:00 cool", "10:00 warm + 8 x 400m @ 3:45/km off 75s stand + 10:00 cool", nil, nil, AsPlanned, "dddddddd", "", nil},
+	{"ten of 400 m, standing between, where eight were planned", "10:00 warm + 8 x 400m off 75s stand + 10:00 cool", "10:00 warm + 10 x 400m @ 3:45/km off 75s stand + 10:00 cool", nil, nil, Departed, "ddddddddxx", "2 extra reps were run", nil},
 	// Sets and unlike steps.
 	{"two sets", "15:00 warm + 2 x ( 4 x 90s off 60s jog ) off 4:00 walk + 10:00 cool", "15:00 warm + 2 x ( 4 x 90s off 60s jog ) off 4:00 walk + 10:00 cool", nil, nil, AsPlanned, "dddddddd", "", nil},
 	{"a ladder", "15:00 warm + 1:00 + 60s jog + 2:00 + 60s jog + 3:00 + 60s jog + 2:00 + 60s jog + 1:00 + 10:00 cool", "15:00 warm + 1:00 + 60s jog + 2:00 + 60s jog + 3:00 + 60s jog + 2:00 + 60s jog + 1:00 + 10:00 cool", nil, nil, AsPlanned, "ddddd", "", nil},

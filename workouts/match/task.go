@@ -28,7 +28,7 @@ type task struct {
 	most   float64 // longest
 	skip   float64 // price of leaving it out
 	level  band    // speeds that fit, m/s
-	weight float64 // of a second's misfit: the whole of a long step is not worth more than wholeS seconds
+	weight float64 // of a second's misfit: a long step is not worth more than wholeS seconds, a short rep no less than one left out
 }
 
 // A band is a range of speeds that fit a step, m/s, with the relative scale on
@@ -39,6 +39,8 @@ type band struct{ low, high, scale float64 }
 const (
 	priceMissed   = 14.0  // a rep left out
 	priceEarly    = 3.0   // added in proportion to how early in the plan that was
+	priceStop     = 16.0  // all further reps left out
+	priceStopRep  = 1.0   // added for each of them
 	priceReplaced = 12.0  // a rep jogged instead, for about its amount
 	priceNoRest   = 4.0   // a recovery left out
 	priceNoEnds   = 5.0   // a warm-up or cool-down left out
@@ -61,6 +63,7 @@ const (
 	wholeS        = 200.0 // seconds of a rep beyond which its misfit does not grow
 	likeShare     = 0.5   // of the shortest step of the plan, below which it is not long enough
 	longestStepXs = 2.3   // times the amount that a rep is looked for
+	edgeSlackS    = 3     // s that the edge of a rep may lie inside the stop before or after it: less than a stop lasts
 )
 
 // tasks prepares the planned steps.
@@ -111,8 +114,11 @@ func (t *task) price(n int) {
 		t.skip = priceNoRest
 	}
 	t.weight = 1
-	if s := t.seconds(); t.work && s > wholeS {
+	switch s := t.seconds(); {
+	case t.work && s > wholeS:
 		t.weight = wholeS / s
+	case t.work && s > 0 && s < priceMissed/mostMisfit*correlationS: // none of a rep fits no better than leaving it out
+		t.weight = priceMissed / mostMisfit * correlationS / s
 	}
 	// Sessions are cut at the end rather than at the start: leaving out an
 	// earlier step is dearer.
@@ -152,5 +158,9 @@ func (t *task) misfit(x float64) float64 {
 	if z <= 2 {
 		return z * z / 2
 	}
-	return 2 + t.slope*(z-2)
+	price := 2 + t.slope*(z-2)
+	if t.work && x < t.amount { // what is missing of a rep is that share of one left out
+		price = math.Max(price, priceMissed*(1-x/t.amount))
+	}
+	return price
 }
