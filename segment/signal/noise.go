@@ -57,12 +57,18 @@ func (tr *Trace) measureNoise(place recording.Place) {
 	switch {
 	case place == recording.Treadmill && own > stepNoise:
 		nz.Lean = wristLean
-	case own > beltNoise && own <= stepNoise:
+	case countsSteps(own, place):
 		nz.Wander = stepWander
 		if place == recording.Treadmill { // the ground is even
 			nz.Wander /= 2
 		}
 	}
+}
+
+// countsSteps tells whether an odometer of some long-run noise counts steps, and neither distance by satellites nor, where
+// one may be, that of a belt.
+func countsSteps(noise float64, place recording.Place) bool {
+	return noise <= stepNoise && (noise > beltNoise || place == recording.Outdoors || place == recording.Trail)
 }
 
 // A kind of source errs by more than its noise over a quarter of a minute tells, since
@@ -85,7 +91,7 @@ const (
 	perSecondM = 0.65
 
 	// What counts steps is calmer than what counts by satellites, and a belt that counts
-	// itself calmer than both, long-run standard deviation in m/s * sqrt(s) (simulated devices).
+	// itself, never outdoors, calmer than both, long-run standard deviation in m/s * sqrt(s) (simulated devices).
 	beltNoise, stepNoise = 0.06, 0.16
 
 	// stepWander is how far the scale of a step counter wanders within a run, as a share, and wanderS

@@ -148,3 +148,23 @@ func Sentence(s string) string {
 	}
 	return s
 }
+
+// Numbers names numbers in ascending order: "5 to 7", "2 and 4", "1, 3 and 5"; empty for none.
+func Numbers(list []int) string {
+	n := len(list)
+	switch {
+	case n == 0:
+		return ""
+	case n > 2 && list[n-1]-list[0] == n-1:
+		return strconv.Itoa(list[0]) + " to " + strconv.Itoa(list[n-1])
+	}
+	s := strconv.Itoa(list[0])
+	for k, x := range list[1:] {
+		if k == n-2 {
+			s += " and " + strconv.Itoa(x)
+		} else {
+			s += ", " + strconv.Itoa(x)
+		}
+	}
+	return s
+}

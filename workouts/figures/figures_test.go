@@ -27,3 +27,32 @@ func TestFigures(t *testing.T) {
 		}
 	}
 }
+
+func TestNumbers(t *testing.T) {
+	for want, list := range map[string][]int{"": nil, "4": {4}, "2 and 4": {2, 4}, "2 and 3": {2, 3}, "5 to 7": {5, 6, 7}, "1, 3 and 5": {1, 3, 5}} {
+		if got := Numbers(list); got != want {
+			t.Errorf("%v are %q, want %q", list, got, want)
+		}
+	}
+}
+
+// TestDifference: a difference beyond its margin looks so, and one within it does not.
+func TestDifference(t *testing.T) {
+	for _, c := range []struct {
+		u         Unit
+		d, margin float64
+		want      string
+	}{
+		{Kilometre, 4.13, 4.08, "4.1 ±4.1 s/km"},
+		{Kilometre, -4.6, 4.08, "5 ±5 s/km"},
+		{Kilometre, 3.9, 4.02, "4 ±5 s/km"},
+		{Kilometre, 0.9, 0.2, "1 ±1 s/km"},
+		{Kilometre, 0.4, 0.2, "0.4 ±0.2 s/km"},
+		{Kilometre, 12, -1, "12 s/km"},
+		{Mile, 4.13, 4.08, "7 ±7 s/mi"},
+	} {
+		if got := c.u.Difference(c.d, c.margin); got != c.want {
+			t.Errorf("%g ±%g is %q, want %q", c.d, c.margin, got, c.want)
+		}
+	}
+}

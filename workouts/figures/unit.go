@@ -45,12 +45,12 @@ func (u Unit) Pace(secPerKm float64) string {
 }
 
 // Margin prints the 95 % margin that belongs to a standard error in s/km, in whole
-// seconds rounded up: a margin must not look smaller than it is.
+// seconds rounded up.
 func (u Unit) Margin(se float64) string {
 	if !Known(se) || se < 0 {
 		return ""
 	}
-	return "±" + Decimal(max(1, math.Ceil(trend.Z95*se*u.PerKm())), 0)
+	return "±" + Decimal(wholeMargin(trend.Z95*se*u.PerKm()), 0)
 }
 
 // Distance prints metres in the unit to a tenth, nothing when there are none.
@@ -87,17 +87,31 @@ func (u Unit) Stretch(m float64) string {
 func (u Unit) Spoken() string { return "s" + u.Per() }
 
 // Difference prints a difference of pace given in s/km, without its sign, with the half
-// width of its 95 % interval; a negative margin is none.
+// width of its 95 % interval; a negative margin is none. A difference beyond its margin never looks as if it were within:
+// where whole seconds would, both are told in tenths.
 func (u Unit) Difference(d, margin float64) string {
 	if !Known(d) {
 		return "an unknown amount"
 	}
-	return Decimal(math.Abs(d)*u.PerKm(), 0) + u.MarginText(margin) + " " + u.Spoken()
+	return Decimal(math.Abs(d)*u.PerKm(), u.places(d, margin)) + u.marginText(margin, u.places(d, margin)) + " " + u.Spoken()
 }
 
 // SignedDifference is Difference with the sign.
 func (u Unit) SignedDifference(d, margin float64) string {
-	return Signed(d*u.PerKm(), 0) + u.MarginText(margin) + " " + u.Spoken()
+	return u.SignedText(d, margin) + " " + u.Spoken()
+}
+
+// SignedText is SignedDifference without the unit.
+func (u Unit) SignedText(d, margin float64) string {
+	return Signed(d*u.PerKm(), u.places(d, margin)) + u.marginText(margin, u.places(d, margin))
+}
+
+// places are the decimals that tell a difference from its margin: one where whole seconds would not, else none.
+func (u Unit) places(d, margin float64) int {
+	if margin > 0 && math.Abs(d) > margin && math.Round(math.Abs(d)*u.PerKm()) < wholeMargin(margin*u.PerKm()) {
+		return 1
+	}
+	return 0
 }
 
 // FineDifference is SignedDifference in tenths.
@@ -110,9 +124,17 @@ func (u Unit) FineDifference(d, margin float64) string {
 }
 
 // MarginText is a margin in whole seconds, rounded up.
-func (u Unit) MarginText(margin float64) string {
-	if !Known(margin) || margin < 0 {
+func (u Unit) MarginText(margin float64) string { return u.marginText(margin, 0) }
+
+func (u Unit) marginText(margin float64, places int) string {
+	switch {
+	case !Known(margin) || margin < 0:
 		return ""
+	case places > 0:
+		return " ±" + Decimal(margin*u.PerKm(), places)
 	}
-	return " ±" + Decimal(math.Max(1, math.Ceil(margin*u.PerKm())), 0)
+	return " ±" + Decimal(wholeMargin(margin*u.PerKm()), 0)
 }
+
+// wholeMargin is a margin rounded up: it must not look smaller than it is.
+func wholeMargin(margin float64) float64 { return math.Max(1, math.Ceil(margin)) }

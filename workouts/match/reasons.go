@@ -126,20 +126,10 @@ func (r *Result) who(all []Deviation) string {
 	switch {
 	case n == planned:
 		return fmt.Sprintf("all %d reps", n)
-	case numbers[0] > 0 && numbers[n-1]-numbers[0] == n-1 && n > 2:
-		return fmt.Sprintf("reps %d to %d", numbers[0], numbers[n-1])
-	case n > most:
+	case n > most && numbers[n-1]-numbers[0] != n-1:
 		return fmt.Sprintf("%d of %d reps", n, planned)
 	}
-	s := fmt.Sprintf("reps %d", numbers[0])
-	for k, x := range numbers[1:] {
-		if k == n-2 {
-			s += fmt.Sprintf(" and %d", x)
-		} else {
-			s += fmt.Sprintf(", %d", x)
-		}
-	}
-	return s
+	return "reps " + figures.Numbers(numbers)
 }
 
 // sizes is the range of the sizes of findings, without signs.

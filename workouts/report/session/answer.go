@@ -1,6 +1,7 @@
 package session
 
 import (
+	"fmt"
 	"slices"
 	"strconv"
 	"strings"
@@ -47,9 +48,41 @@ func answer(res *match.Result, u figures.Unit) []report.Sentence {
 		return said
 	}
 	if s := progressionText(res, res.Progression, u); s != "" && !toldOfRow(res) {
-		return append(said, report.Sentence{Text: figures.Sentence(s)})
+		said = append(said, report.Sentence{Text: figures.Sentence(s)})
+	}
+	if s := unsureText(res); s != "" && len(said) < mostReasons {
+		said = append(said, report.Sentence{Text: figures.Sentence(s)})
 	}
 	return said
+}
+
+// unsureText says of which reps it cannot be told whether they kept to their targets; empty when of none.
+func unsureText(res *match.Result) string {
+	var slow, quick []int
+	for _, r := range res.Reps {
+		switch {
+		case !r.Unsure || r.Rep == 0:
+		case r.Drift > 0:
+			slow = append(slow, r.Rep)
+		default:
+			quick = append(quick, r.Rep)
+		}
+	}
+	word := func(list []int, is string) string {
+		if len(list) == 1 {
+			return "rep " + figures.Numbers(list) + " was too " + is
+		}
+		return "reps " + figures.Numbers(list) + " were too " + is
+	}
+	switch {
+	case len(slow) > 0 && len(quick) > 0:
+		return "whether " + word(slow, "slow") + " and " + word(quick, "quick") + " cannot be told"
+	case len(slow) > 0:
+		return "whether " + word(slow, "slow") + " cannot be told"
+	case len(quick) > 0:
+		return "whether " + word(quick, "quick") + " cannot be told"
+	}
+	return ""
 }
 
 // toldOfRow tells whether a reason has said already what became of the paces of a row.
@@ -99,9 +132,15 @@ func foundText(res *match.Result) string { return "What was run looks like " + r
 // or else how even they were. Empty where there is nothing to say.
 func progressionText(res *match.Result, p match.Progression, u figures.Unit) string {
 	told := p.Call == match.Quicker || p.Call == match.Slower
-	if !tellable(p, told) {
-		return ""
+	s := pairText(res, p, u)
+	if s == "" && tellable(p, told) {
+		s = rowText(res, p, u, told)
 	}
+	return s
+}
+
+// rowText is progressionText where there is something to tell; told, that the row got quicker or slower.
+func rowText(res *match.Result, p match.Progression, u figures.Unit, told bool) string {
 	who := rowName(res, p)
 	change := u.Difference(p.ChangeSPerKm, p.ChangeMargin)
 	when := "over the session by "
@@ -128,8 +167,28 @@ func progressionText(res *match.Result, p match.Progression, u figures.Unit) str
 	return "whether " + who + " got quicker cannot be told" + tooFew(p, ": the change of "+u.SignedDifference(p.ChangeSPerKm, p.ChangeMargin)+" is within the margin") + setBacks(res, p, u)
 }
 
+// pairText says which of the two reps of a row was quicker; empty where that cannot be told, or of more.
+func pairText(res *match.Result, p match.Progression, u figures.Unit) string {
+	if len(p.Reps) != 2 {
+		return ""
+	}
+	a, b := res.Reps[p.Reps[0]], res.Reps[p.Reps[1]]
+	how := map[match.Call]string{match.Quicker: "quicker", match.Slower: "slower"}[b.VsPrevious.Call]
+	if how == "" || b.VsPrevious.With != p.Reps[0] {
+		return ""
+	}
+	return fmt.Sprintf("rep %d was %s than rep %d by %s", b.Rep, how, a.Rep, u.Difference(b.VsPrevious.DeltaSPerKm, trend.Z95*b.VsPrevious.SE))
+}
+
+// rowName names the reps of a row: all that were run, or which.
 func rowName(res *match.Result, p match.Progression) string {
-	if len(res.Progressions) > 1 {
+	run := 0
+	for _, r := range res.Reps {
+		if r.Step >= 0 && r.Outcome != match.Missed {
+			run++
+		}
+	}
+	if p.Of < run {
 		return repNames(res, p.Reps)
 	}
 	return "the " + figures.Plural(p.Of, "rep")
@@ -200,11 +259,14 @@ func chanceText(p float64) string {
 	return "p = " + figures.Decimal(p, 3)
 }
 
-// repNames names the reps of a row: "reps 1 to 3".
+// repNames names the reps of a row: "reps 1 to 3", "reps 2 and 4".
 func repNames(res *match.Result, reps []int) string {
 	if len(reps) == 0 {
 		return ""
 	}
-	first, last := res.Reps[reps[0]], res.Reps[reps[len(reps)-1]]
-	return "reps " + figures.Decimal(float64(first.Rep), 0) + " to " + figures.Decimal(float64(last.Rep), 0)
+	numbers := make([]int, len(reps))
+	for k, i := range reps {
+		numbers[k] = res.Reps[i].Rep
+	}
+	return "reps " + figures.Numbers(numbers)
 }

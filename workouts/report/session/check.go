@@ -23,7 +23,7 @@ func Check(res *match.Result, s *segment.Session, o Options) *report.Report {
 		Lead:     []string{runLine(s, u), planLine},
 		Answer:   answer(res, u),
 		Profile:  sessionProfile(s, checkedReps(res), u),
-		Table:    report.Tabulate("reps", res.Reps, repColumns(u, repSets(res) > 1)),
+		Table:    report.Tabulate("reps", res.Reps, repColumns(res, u, repSets(res) > 1)),
 		Further:  []report.Table{stepTable(res, u)},
 		Said:     further(res, u),
 		Warnings: report.JoinWarnings(s.Recording.Warnings, s.Warnings, o.Warnings, res.Warnings),
@@ -175,11 +175,12 @@ func bound(bpm float64) any {
 }
 
 // previousFields is null for the first rep of a row.
-func previousFields(c match.Comparison) any {
+func previousFields(res *match.Result, c match.Comparison) any {
 	if c.Call == match.NoCall {
 		return nil
 	}
 	return report.Object{
+		{Key: "rep", Value: comparedWith(res, c)},
 		{Key: "delta_s_per_km", Value: pace(c.DeltaSPerKm)},
 		{Key: "se_s_per_km", Value: pace(c.SE)},
 		{Key: "call", Value: string(c.Call)},

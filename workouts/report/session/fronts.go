@@ -239,11 +239,16 @@ func resultParts(res *match.Result, s *segment.Session, u figures.Unit) ([]part,
 		if figures.Known(r.Drift) {
 			p.figures = append(p.figures, strings.TrimSpace("drift "+figures.Signed(r.Drift*u.PerKm(), 0)+" "+u.Spoken()+" "+driftWord(r)))
 		}
-		if text := previousText(r.VsPrevious, u); text != "" {
+		if text, with, _ := strings.Cut(previousText(res, r, u), " ("); text != "" {
 			if text != "~" {
 				text += " " + u.Spoken()
 			}
-			p.figures = append(p.figures, text+" against the one before")
+			if text += " against "; with == "" {
+				text += "the one before"
+			} else {
+				text += "rep " + strings.TrimSuffix(with, ")")
+			}
+			p.figures = append(p.figures, text)
 		}
 		p.figures = append(p.figures, beatsFigures(r.HRAvg, r.HREnd)...)
 		point := repPoint{part: p, set: r.Set, se: r.PaceSE, missed: r.Outcome == match.Missed, cut: r.Outcome == match.Short, fit: math.NaN()}

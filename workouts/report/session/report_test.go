@@ -432,3 +432,54 @@ func TestHeartRateAlone(t *testing.T) {
 		}
 	}
 }
+
+// TestPyramid: in a session of several steps each rep is held against the last one of its own step, and says so: of
+// 1-2-3-2-1 the fourth against the second.
+func TestPyramid(t *testing.T) {
+	nan := math.NaN()
+	res := &match.Result{}
+	for i, with := range []int{-1, -1, -1, 1, 0} {
+		res.Reps = append(res.Reps, match.Rep{Step: 2 * i, Rep: i + 1, Outcome: match.Done, VsPrevious: match.Comparison{With: with, DeltaSPerKm: nan}})
+	}
+	res.Reps[3].VsPrevious = match.Comparison{With: 1, DeltaSPerKm: -3, SE: 0.9, Call: match.Quicker}
+	res.Reps[4].VsPrevious = match.Comparison{With: 0, DeltaSPerKm: 0.3, SE: 0.9, Call: match.Level}
+	for _, row := range [][]int{{0, 4}, {1, 3}, {2}} {
+		res.Progressions = append(res.Progressions, match.Progression{Reps: row, Of: len(row), Course: match.EvenCourse, Compared: 1, Scatter: nan, ChangeSPerKm: -3, ChangeMargin: 2})
+	}
+	texts := []string{}
+	for i := range res.Reps {
+		texts = append(texts, previousText(res, res.Reps[i], figures.Kilometre))
+	}
+	if want := []string{"", "", "", "-3 ±2 (2)", "~ (1)"}; !slices.Equal(texts, want) {
+		t.Errorf("vs last is %q, want %q", texts, want)
+	}
+	if notes := strings.Join(checkNotes(res, demoSession()), "\n"); !strings.Contains(notes, "in brackets under vs last") {
+		t.Errorf("nothing explains the brackets: %s", notes)
+	}
+	if got, want := progressionText(res, res.Progressions[1], figures.Kilometre), "rep 4 was quicker than rep 2 by 3 ±2 s/km"; got != want {
+		t.Errorf("said %q, want %q", got, want)
+	}
+	if got, want := rowName(res, match.Progression{Reps: []int{0, 2, 4}, Of: 3}), "reps 1, 3 and 5"; got != want {
+		t.Errorf("a row is called %q, want %q", got, want)
+	}
+	if got, want := rowName(res, match.Progression{Reps: []int{0, 1, 2, 3, 4}, Of: 5}), "the 5 reps"; got != want {
+		t.Errorf("a row is called %q, want %q", got, want)
+	}
+}
+
+// TestUnsure: a target that was perhaps missed is no departure, and the answer says that it cannot be told.
+func TestUnsure(t *testing.T) {
+	rep := func(n int, drift float64, unsure bool) match.Rep {
+		return match.Rep{Rep: n, Drift: drift, Unsure: unsure}
+	}
+	for want, reps := range map[string][]match.Rep{
+		"": {rep(1, 9, false)},
+		"whether rep 1 was too slow cannot be told":                                 {rep(1, 9, true), rep(2, 1, false)},
+		"whether reps 1 to 3 were too quick cannot be told":                         {rep(1, -9, true), rep(2, -8, true), rep(3, -8, true)},
+		"whether reps 1 and 3 were too slow and rep 2 was too quick cannot be told": {rep(1, 9, true), rep(2, -8, true), rep(3, 8, true)},
+	} {
+		if got := unsureText(&match.Result{Reps: reps}); got != want {
+			t.Errorf("said %q, want %q", got, want)
+		}
+	}
+}

@@ -3,6 +3,8 @@ package session
 import (
 	"math"
 	"slices"
+	"strconv"
+	"strings"
 
 	"example.org/rungs/segment"
 	"example.org/rungs/workouts"
@@ -13,7 +15,7 @@ import (
 )
 
 // repColumns say what became of a rep.
-func repColumns(u figures.Unit, withSets bool) []report.ColumnOf[match.Rep] {
+func repColumns(res *match.Result, u figures.Unit, withSets bool) []report.ColumnOf[match.Rep] {
 	type R = match.Rep
 	return []report.ColumnOf[R]{
 		{Column: report.Column{Data: true}, Cell: func(r R) report.Cell { return report.Cell{Fields: report.Object{{Key: "step", Value: index(r.Step)}}} }},
@@ -89,7 +91,7 @@ func repColumns(u figures.Unit, withSets bool) []report.ColumnOf[match.Rep] {
 			}}
 		}},
 		{Column: report.Column{Head: "vs last", Align: report.Right, Rank: 1}, Cell: func(r R) report.Cell {
-			return report.Cell{Text: previousText(r.VsPrevious, u), Fields: report.Object{{Key: "vs_previous", Value: previousFields(r.VsPrevious)}}}
+			return report.Cell{Text: previousText(res, r, u), Fields: report.Object{{Key: "vs_previous", Value: previousFields(res, r.VsPrevious)}}}
 		}},
 		{Column: report.Column{Data: true}, Cell: func(r R) report.Cell {
 			return report.Cell{Fields: report.Object{{Key: "hr_avg", Value: beats(r.HRAvg)}, {Key: "hr_max", Value: beats(r.HRMax)}}}
@@ -188,17 +190,31 @@ func driftStyle(r match.Rep) report.Style {
 
 // previousText is the difference to the rep before, or ~ when it is within
 // the margin.
-func previousText(c match.Comparison, u figures.Unit) string {
-	switch c.Call {
-	case match.NoCall:
+func previousText(res *match.Result, r match.Rep, u figures.Unit) string {
+	c := r.VsPrevious
+	text := ""
+	switch {
+	case c.Call == match.NoCall:
 		return ""
-	case match.Level:
-		return "~"
-	}
-	if !figures.Known(c.DeltaSPerKm) {
+	case c.Call == match.Level:
+		text = "~"
+	case !figures.Known(c.DeltaSPerKm):
 		return ""
+	default:
+		text = u.SignedText(c.DeltaSPerKm, trend.Z95*c.SE)
 	}
-	return figures.Signed(c.DeltaSPerKm*u.PerKm(), 0) + u.MarginText(trend.Z95*c.SE)
+	if n := comparedWith(res, c); n != r.Rep-1 && n > 0 {
+		text += " (" + strconv.Itoa(n) + ")"
+	}
+	return text
+}
+
+// comparedWith is the number of the rep that a comparison is with; 0 when it is with none.
+func comparedWith(res *match.Result, c match.Comparison) int {
+	if c.With < 0 || c.With >= len(res.Reps) {
+		return 0
+	}
+	return res.Reps[c.With].Rep
 }
 
 // fadeText is how much slower the second half was than the first, or ~ when
@@ -249,6 +265,9 @@ func checkNotes(res *match.Result, s *segment.Session) (notes []string) {
 	}
 	if some(func(r match.Rep) bool { return r.VsPrevious.Call == match.Level || fadeText(r) == "~" }) {
 		notes = append(notes, "~ is a difference within the margin: there may be none.")
+	}
+	if some(func(r match.Rep) bool { return strings.HasSuffix(previousText(res, r, figures.Kilometre), ")") }) {
+		notes = append(notes, "A number in brackets under vs last is the rep that it is compared with: the last of the same step of the plan.")
 	}
 	if some(func(r match.Rep) bool { return r.Target.Kind == match.UnknownTarget }) {
 		notes = append(notes, unresolvedNote)

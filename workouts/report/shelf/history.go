@@ -42,6 +42,7 @@ func History(past library.History, miles bool) *report.Report {
 		Table:    report.Tabulate("runs", h.Runs, h.columns(u)),
 		Warnings: h.Warnings,
 	}
+	rep.Before = append(rep.Before, report.Field{Key: "course", Value: h.courseFields()})
 	rep.Table.Notes = h.notes()
 	rep.Front = h.front(u)
 	for _, s := range h.sentences(u) {
@@ -191,12 +192,34 @@ func (h history) sentences(u figures.Unit) []string {
 			out = append(out, fmt.Sprintf("At equal pace its heart rate was %s (%s ±%.0f beats/min).", word, figures.Signed(v.HeartBPM, 0), math.Ceil(trend.Z95*v.HeartSE)))
 		}
 	}
+	if c, ok := h.Course(); ok {
+		out = append(out, courseText(c, u))
+	}
 	for _, r := range h.Runs {
 		if r.Place != last.Place {
 			return append(out, "Runs in different kinds of place are not held against each other: a belt, a watch and a track measure differently, and ground makes running easier or harder.")
 		}
 	}
 	return out
+}
+
+// courseText says how the pace went over all runs.
+func courseText(c library.Course, u figures.Unit) string {
+	over := fmt.Sprintf("Over the %d runs %s since %s ", c.Runs, inPlace(c.Place), c.From.Format(time.DateOnly))
+	if c.Call == match.Level {
+		return over + fmt.Sprintf("it cannot be told whether the pace changed (%s).", u.SignedDifference(c.ChangeSPerKm, c.Margin))
+	}
+	return over + fmt.Sprintf("the pace got %s by %s, along a line through all of them.", c.Call, u.Difference(c.ChangeSPerKm, c.Margin))
+}
+
+// courseFields is null for too few runs.
+func (h history) courseFields() any {
+	c, ok := h.Course()
+	if !ok {
+		return nil
+	}
+	return report.Object{{Key: "runs", Value: c.Runs}, {Key: "from", Value: c.From.Format(time.RFC3339)}, {Key: "to", Value: c.To.Format(time.RFC3339)},
+		report.Num("change_s_per_km", c.ChangeSPerKm, 2), report.Num("margin_s_per_km", c.Margin, 2), {Key: "call", Value: string(c.Call)}}
 }
 
 func inPlace(p recording.Place) string {
