@@ -105,6 +105,9 @@ func calmest(tr *signal.Trace, speed []float64) float64 {
 // about as often.
 const growth = 2.0
 
+// coarser is by how much the penalty grows from one split to the next.
+const coarser = 1.3
+
 // ladderOf gives the optimal splits of the pieces from the finest to the
 // coarsest, each as a list of pieces: the penalty path, read at penalties in
 // geometric progression. survives[i] is the largest of these penalties at which
@@ -126,7 +129,7 @@ func ladderOf(pieces []piece, low float64) (levels [][]piece, survives []float64
 		survives[i] = low
 	}
 	last := len(pieces)
-	for penalty := low * 1.3; penalty < high && last > 2; penalty *= 1.3 {
+	for penalty := low * coarser; penalty < high && last > 2; penalty *= coarser {
 		changes, _, err := changepoint.Search(c, penalty, 1)
 		if err != nil || len(changes)+1 == last || len(changes) == 0 {
 			continue

@@ -62,7 +62,7 @@ type judge struct {
 	precise             []likelihood           // by piece, 1 over the variance about a level
 	plain               []float64              // logarithm of the density at one level, cumulative by piece
 	spans               map[[2]int]*likelihood // by cells
-	tried               map[uint64]bool        // rhythms
+	tried               map[uint64]bool        // rhythms, and stretches that were told apart
 	slow                float64                // long-run noise as means over most of a minute show it, m/s * sqrt(s)
 
 	work, rest, outer habit
@@ -247,4 +247,14 @@ func (r *reading) rescale(factor float64) {
 		}
 	}
 	r.easy *= factor
+}
+
+// had reports whether it was called with a key before.
+func (j *judge) had(key uint64) bool {
+	if j.tried == nil {
+		j.tried = map[uint64]bool{}
+	}
+	was := j.tried[key]
+	j.tried[key] = true
+	return was
 }

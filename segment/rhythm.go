@@ -88,6 +88,7 @@ func (b rhythm) period() float64 { return b.beat() * float64(len(b.works)) }
 // says nothing.
 func (j *judge) gains(b rhythm) (work, rest []float64) {
 	end, period := len(j.speed), int(b.period())
+	noise := j.tr.Noise.Within(j.noise, min(slices.Min(b.works), slices.Min(b.rests)))
 	work, rest = make([]float64, end+1), make([]float64, end+1)
 	high, low := b.step*meanOf(b.rests)/b.beat(), -b.step*meanOf(b.works)/b.beat()
 	run := make([]float64, end+1) // s, cumulative, and how far, m
@@ -106,11 +107,11 @@ func (j *judge) gains(b rhythm) (work, rest []float64) {
 		most := 2 * b.step // that one cell may depart
 		if lo, hi := max(0, i-period/2), min(end, i+period-period/2); run[i+1] > run[i] {
 			v = min(max(v-(far[hi]-far[lo])/(run[hi]-run[lo]), -most), most)
-			rest[i+1] += low * (2*v - low) / (2 * sq(j.noise))
+			rest[i+1] += low * (2*v - low) / (2 * sq(noise))
 		} else {
 			v = -most
 		}
-		work[i+1] += high * (2*v - high) / (2 * sq(j.noise))
+		work[i+1] += high * (2*v - high) / (2 * sq(noise))
 	}
 	return work, rest
 }
@@ -258,13 +259,9 @@ func (j *judge) rhythms(p *proposals, r *reading, best bool) {
 		for _, x := range slices.Concat(b.works, []float64{0}, b.rests) {
 			key = hashOn(key, uint64(x/3+0.5))
 		}
-		if j.tried[key] {
+		if j.had(key) {
 			continue
 		}
-		if j.tried == nil {
-			j.tried = map[uint64]bool{}
-		}
-		j.tried[key] = true
 		reps, _ := b.beats(j.gains(b))
 		if len(reps) < fewestBeats {
 			continue

@@ -44,6 +44,9 @@ func (j *judge) variants(p *proposals, r reading) {
 	for _, l := range j.cellwise(r.labelling) {
 		put(l)
 	}
+	for _, l := range j.floats(&r) {
+		put(l)
+	}
 	for _, cuts := range [][][]int{j.commonCuts(r.works), j.ownCuts(r.works), j.pressedCuts(r.works)} {
 		l := labelling{before: r.before, between: r.between, after: r.after}
 		most := 0

@@ -76,6 +76,9 @@ func Build(r *recording.Recording) *Trace {
 		tr.Speed, tr.Known = demand(tr.HeartRate)
 	}
 	tr.measureNoise(r.Place)
+	if tr.Source == Odometer && !tr.Fused {
+		tr.Noise.Grain = grainOf(r.Distance)
+	}
 	tr.Effort = tr.effort()
 	return tr
 }

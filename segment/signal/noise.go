@@ -71,6 +71,34 @@ func countsSteps(noise float64, place recording.Place) bool {
 	return noise <= stepNoise && (noise > beltNoise || place == recording.Outdoors || place == recording.Trail)
 }
 
+// grainOf is the largest of 10, 5 and 1 m that all distances are multiples of; 0 for none, or too few to tell.
+func grainOf(s recording.Stream) float64 {
+	const fewest = 20
+	for _, grain := range [...]float64{10, 5, 1} {
+		n := 0
+		for i, d := range s.Value {
+			if !s.Valid[i] {
+				continue
+			}
+			if x := d / grain; math.Abs(x-math.Round(x)) > 1e-6 {
+				n = 0
+				break
+			}
+			n++
+		}
+		if n >= fewest {
+			return grain
+		}
+	}
+	return 0
+}
+
+// Within is the long-run noise of a mean over so many seconds, m/s * sqrt(s), in which the rounding of both ends counts: an
+// error of grain^2/12 m^2 each (Sheppard's, as of any rounding).
+func (n Noise) Within(longRun, seconds float64) float64 {
+	return math.Sqrt(sq(longRun) + sq(n.Grain)/(6*seconds))
+}
+
 // A kind of source errs by more than its noise over a quarter of a minute tells, since
 // that noise hangs together and is read from where speed is even, and by some metres at the ends of a span, since
 // no lag is known exactly (all measured on simulated devices that match open recordings, sets

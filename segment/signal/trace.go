@@ -97,6 +97,9 @@ type Noise struct {
 	// errors of position still count: what stretches that short are held against.
 	Quarter float64
 
+	// Grain is what the odometer is rounded to, m; 0 where speed does not come from it alone or it is told finer than by the metre.
+	Grain float64
+
 	Odometer float64 // long-run value of Dist; m/s * sqrt(s)
 
 	EndM   float64 // standard error of a distance from what is left of lags at its two ends, m
