@@ -37,7 +37,6 @@ const leastFloats = 480
 
 // levelsWithin are the splits of a stretch along the penalty path, as far as they have some pieces.
 func (j *judge) levelsWithin(w piece) (out [][]piece) {
-	const fewest = 4 // of which two may be reps with a float between them
 	from, to := j.within(w)
 	for penalty, last := finest(j.tr, j.speed), 0; ; penalty *= coarser {
 		var level []piece
@@ -48,7 +47,7 @@ func (j *judge) levelsWithin(w piece) (out [][]piece) {
 				level[len(level)-1] = join(level[len(level)-1], p)
 			}
 		}
-		if len(level) < fewest {
+		if len(level) < fewestBeats { // reps with floats between them
 			return out
 		}
 		if len(level) != last {

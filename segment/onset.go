@@ -15,6 +15,16 @@ var (
 
 const tried = len(lagsTried) + len(meansTried)
 
+// rampsTried is how many times are tried that a belt may take to change its speed, from a little more than the usual down:
+// belts differ, and who steps on or off a running one needs hardly any.
+const rampsTried = 8
+
+// ramped is a smoothing with the q-th of these times.
+func (s smoothing) ramped(q int) smoothing {
+	s.rampS *= math.Pow(coarser, float64(1-q))
+	return s.bounded()
+}
+
 // An onset is what a stream shows of one edge.
 type onset struct {
 	edge
@@ -46,31 +56,34 @@ func (j *judge) onStream(meets [][2]piece) []edge {
 	}
 	base := make([]smoothing, len(meets))
 	lo, hi := make([]int, len(meets)), make([]int, len(meets))
-	var total [2][tried]float64
 	for i, m := range meets {
 		lo[i] = max(m[0].lo, m[1].lo-seenBefore, m[1].lo-(m[1].lo-m[0].lo)*2/3)
 		hi[i] = min(m[1].hi, m[1].lo+seenAfter, len(v))
 		base[i] = j.following(m)
-		if !j.tr.Device || hi[i]-lo[i] < 10 {
-			continue
-		}
-		d := direction(m)
-		for k := range tried {
-			_, rss, _ := to(base[i].by(k)).fit(j.view(v, lo[i], hi[i], m), 2)
-			total[d][k] += rss
-		}
 	}
-	chosen := [2]int{}
-	if j.tr.Device {
-		chosen = least(total)
+	// squares are those that all edges of a direction leave, smoothed in one way.
+	squares := func(d int, by func(s smoothing) smoothing) (sum float64) {
+		for i, m := range meets {
+			if direction(m) == d && hi[i]-lo[i] >= 10 {
+				_, rss, _ := to(by(base[i])).fit(j.view(v, lo[i], hi[i], m), 2)
+				sum += rss
+			}
+		}
+		return sum
+	}
+	chosen := j.smoothings(squares)
+	if j.belt {
+		for d := range chosen {
+			j.chooseRamp(base, meets, d, func(q int) float64 {
+				return squares(d, func(s smoothing) smoothing { return j.shown(s.ramped(q), chosen[d]) })
+			})
+		}
+		chosen = j.smoothings(squares) // by the wrong ramp, it made up for it
 	}
 	out := make([]edge, len(meets))
 	for i, m := range meets {
 		out[i] = edge{float64(m[1].lo), 8}
-		s := base[i]
-		if j.tr.Device {
-			s = s.by(chosen[direction(m)])
-		}
+		s := j.shown(base[i], chosen[direction(m)])
 		r := to(s)
 		lo, hi := lo[i], hi[i]
 		for range 3 { // a rough edge may lie far off: the fit goes after it
@@ -97,6 +110,43 @@ func (j *judge) onStream(meets [][2]piece) []edge {
 		}
 	}
 	return out
+}
+
+// shown is a smoothing as device speed has it, with the k-th that is tried; of distances the delay is known.
+func (j *judge) shown(s smoothing, k int) smoothing {
+	if j.tr.Device {
+		return s.by(k)
+	}
+	return s
+}
+
+// smoothings are those of device speed with the least squares, up and down.
+func (j *judge) smoothings(squares func(d int, by func(s smoothing) smoothing) float64) [2]int {
+	if !j.tr.Device {
+		return [2]int{}
+	}
+	var total [2][tried]float64
+	for d := range total {
+		for k := range tried {
+			total[d][k] = squares(d, func(s smoothing) smoothing { return s.by(k) })
+		}
+	}
+	return least(total)
+}
+
+// chooseRamp gives all edges of a direction the ramp with the least squares; of equals the usual.
+func (j *judge) chooseRamp(base []smoothing, meets [][2]piece, d int, squares func(q int) float64) {
+	best, at := squares(1), 1
+	for q := range rampsTried {
+		if x := squares(q); x < best {
+			best, at = x, q
+		}
+	}
+	for i, m := range meets {
+		if direction(m) == d {
+			base[i] = base[i].ramped(at)
+		}
+	}
 }
 
 // view is what is seen of an edge in some cells of v. While the timer stands nothing is: a runner who stands is known to be at
@@ -172,16 +222,21 @@ func (j *judge) following(m [2]piece) smoothing {
 	change /= 1 - 0.7*j.tr.Noise.Lean // the belt's own
 	switch {
 	case j.belt && change > 0:
-		s.rampS = math.Round(2*change/beltUp) / 2
+		s.rampS = change / beltUp
 	case j.belt:
-		s.rampS = math.Round(-2*change/beltDown) / 2
+		s.rampS = -change / beltDown
 	case m[1].mean < atRest:
 		s.legsS = haltS
 	}
 	if j.belt {
-		s.rampS = math.Max(s.rampS, 0.5)
+		return s.bounded()
 	}
-	s.rampS = math.Min(s.rampS, longestFit/2)
+	return s
+}
+
+// bounded is the same with a ramp of half a second at least, in halves, and one that an edge has room for.
+func (s smoothing) bounded() smoothing {
+	s.rampS = math.Min(math.Max(math.Round(2*s.rampS)/2, 0.5), longestFit/2)
 	return s
 }
 

@@ -97,3 +97,64 @@ func TestEdgesBesidePauses(t *testing.T) {
 		}
 	}
 }
+
+// TestOtherBelts: belts change their speed at rates of their own, and who steps off one stands at once. Edges are where the
+// change begins, whatever the rate.
+func TestOtherBelts(t *testing.T) {
+	for _, c := range []struct {
+		name     string
+		up, down float64 // s that a change of 1.5 m/s takes
+	}{{"the usual belt", 5, 3.75}, {"a quick belt", 2.5, 1}, {"a slow belt", 6.5, 4.9}, {"stepping on and off", 0.5, 0.5}} {
+		const n, low, high = 1800, 2.7, 4.2
+		fine := make([]float64, 10*n) // tenths of a second
+		var starts, ends []float64
+		at := 200
+		for k := range 8 {
+			starts, ends = append(starts, float64(at)+0.1*float64(k)), append(ends, float64(at)+90+0.07*float64(k))
+			at += 180
+		}
+		for i := range fine {
+			x := float64(i) / 10
+			fine[i] = low
+			for k := range starts {
+				switch {
+				case x >= ends[k] && x < ends[k]+c.down:
+					fine[i] = high - (high-low)*(x-ends[k])/c.down
+				case x >= starts[k] && x < ends[k]:
+					fine[i] = low + (high-low)*math.Min(1, (x-starts[k])/c.up)
+				}
+			}
+		}
+		speed, dist := make([]float64, n), make([]float64, n+1)
+		for i := range speed {
+			for k := range 10 {
+				speed[i] += fine[10*i+k] / 10
+			}
+			dist[i+1] = dist[i] + speed[i]
+		}
+		j := judgeOf(speed, 0.05)
+		j.belt, j.tr.Step, j.tr.Dist, j.tr.Source = true, 1, dist, signal.Odometer
+		var meets [][2]piece
+		var want []float64
+		last := 0
+		for k := range starts {
+			a, b := int(starts[k])+3, int(ends[k])+3 // as a search cuts them
+			next := n
+			if k+1 < len(starts) {
+				next = int(starts[k+1]) + 3
+			}
+			before, rep, after := j.piece(last, a), j.piece(a, b), j.piece(b, next)
+			meets, want = append(meets, [2]piece{before, rep}, [2]piece{rep, after}), append(want, starts[k], ends[k])
+			last = b
+		}
+		var off [2]float64
+		for i, e := range j.onStream(meets) {
+			off[i%2] += (e.at - want[i]) / float64(len(starts))
+		}
+		if math.Abs(off[0]) > 0.5 || math.Abs(off[1]) > 0.5 {
+			t.Errorf("%s: starts are off by %+.2f s, ends by %+.2f s", c.name, off[0], off[1])
+		} else {
+			t.Logf("%s: starts are off by %+.2f s, ends by %+.2f s", c.name, off[0], off[1])
+		}
+	}
+}

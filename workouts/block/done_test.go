@@ -1,11 +1,13 @@
 package block
 
 import (
+	"math"
 	"strings"
 	"testing"
 	"time"
 
 	"example.org/rungs/segment"
+	"example.org/rungs/segment/recording"
 	"example.org/rungs/segment/simulate"
 	"example.org/rungs/workouts"
 	"example.org/rungs/workouts/athlete"
@@ -73,5 +75,42 @@ func TestDoneIsNoOtherSession(t *testing.T) {
 	}
 	if other > 0 || wrong > 1 {
 		t.Errorf("a check calls %d of %d a different session, and %d of their own plan", other, done, wrong)
+	}
+}
+
+// TestCutIsNotDone: of a planned session of which two reps and more were left out, the share that was run is told; one rep
+// may be missing, as where a workout is recognised.
+func TestCutIsNotDone(t *testing.T) {
+	kind, _ := simulate.KindNamed("short 30/30")
+	for seed := uint64(1); seed <= 4; seed++ {
+		rec, truth := simulate.Run(kind.Make(seed), simulate.DevicesFor(recording.Outdoors)[0], seed)
+		rec.Start = time.Date(2026, 9, 8, 17, 0, 0, 0, time.UTC)
+		s, err := segment.Split(rec)
+		if err != nil {
+			t.Fatal(err)
+		}
+		run := Summarise(s)
+		b := New([]Run{run}, []Run{run}, athlete.New(), Calendar{FirstDay: time.Monday})
+		n := len(s.Reps())
+		for _, more := range []int{0, 1, n / 2} {
+			w, err := notation.Parse("plan", truth.Notation)
+			if err != nil {
+				t.Fatal(err)
+			}
+			for i := range w.Items {
+				if w.Items[i].Count == n {
+					w.Items[i].Count += more
+				}
+			}
+			p := &PlannedSession{Workout: w}
+			f := &fitter{planned: []*PlannedSession{p}, wants: []want{wantOf(p, b.Sessions[0].Day)}, sessions: b.Sessions, known: map[[2]int]agreement{}}
+			got := f.fits(0, 0)
+			if more <= 1 && !got.good() {
+				t.Errorf("seed %d: %d reps of %d are %+v, want all", seed, n, n+more, got)
+			}
+			if share := float64(n) / float64(n+more); more > 1 && (got.good() || math.Abs(got.share-share) > 0.01) {
+				t.Errorf("seed %d: %d reps of %d are %+v, want a share of %.2f", seed, n, n+more, got, share)
+			}
+		}
 	}
 }

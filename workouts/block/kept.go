@@ -185,13 +185,22 @@ func (f *fitter) find(i, j int) agreement {
 	works, _, _ := amountOf(w, true)
 	_, far, _ := amountOf(w, true)
 	if works == 0 && far == 0 && f.wants[i].byAmount() { // easy running
-		if s.Why == ByWork {
+		if s.Why == ByWork || s.Why == SaidRace {
 			return none
 		}
 		return agreementOf(f.wants[i].share(s.MovingS, s.DistanceM))
 	}
 	if l := likenessTo(w, s.Run); l >= library.LeastLikeness {
-		return agreement{l, 1}
+		// One in three reps may be missing from what is as like as that: what of it was run is what is likest.
+		best := agreement{l, 1}
+		for _, c := range cuts(w) {
+			if x := likenessTo(c.workout, s.Run); x > l {
+				if l, best = x, (agreement{x, 1}); c.missing > library.MostOdd {
+					best = agreement{x * c.share, c.share}
+				}
+			}
+		}
+		return best
 	}
 	if f.wants[i].byAmount() { // work in one piece
 		if s.Main != "" {
@@ -215,6 +224,7 @@ func (f *fitter) find(i, j int) agreement {
 type cutWorkout struct {
 	workout workouts.Workout
 	share   float64 // of the reps that is left
+	missing int
 }
 
 // cuts are a workout cut short at every rep of its last repeat, down to half of its
@@ -246,7 +256,7 @@ func cuts(w workouts.Workout) (out []cutWorkout) {
 		if share < halfRun || share >= 1 {
 			break
 		}
-		out = append(out, cutWorkout{c, share})
+		out = append(out, cutWorkout{c, share, all - reps(c)})
 	}
 	return out
 }

@@ -1,14 +1,17 @@
 package block
 
 import (
+	"fmt"
 	"math"
 	"slices"
 	"time"
 
 	"example.org/rungs/segment"
+	"example.org/rungs/segment/ability"
 	"example.org/rungs/segment/recording"
 	"example.org/rungs/segment/signal"
 	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/figures"
 	"example.org/rungs/workouts/log"
 	"example.org/rungs/workouts/notation"
 )
@@ -141,12 +144,28 @@ func Summarise(s *segment.Session) Run {
 	known, se := measured(s.Trace)
 	r.KnownS, r.MinuteSE = fine(known), fine(se)
 	r.tally(s)
+	if q := ridden(r.Quickest); q != nil {
+		r.Notes = append(r.Notes, Note{NoRun, fmt.Sprintf("%s in %s are quicker than anyone has run: if it was a ride, say \"leave out\" of it in the log", figures.Kilometre.Length(q.Metres), figures.Clock(q.Seconds))})
+	}
 	for _, w := range s.Warnings {
 		if !slices.ContainsFunc(r.Notes, func(n Note) bool { return n.Code == w.Code }) {
 			r.Notes = append(r.Notes, Note{w.Code, w.Message})
 		}
 	}
 	return r
+}
+
+// NoRun is the code of the note of a recording that is quicker than anyone has run.
+const NoRun = "no-run"
+
+// ridden is the longest of some stretches that nobody can have run; nil for none.
+func ridden(list []Quickest) (q *Quickest) {
+	for i, x := range list {
+		if x.Seconds > 0 && x.Metres/x.Seconds > ability.Runnable(x.Seconds) && (q == nil || x.Seconds > q.Seconds) {
+			q = &list[i]
+		}
+	}
+	return q
 }
 
 // moving is the time outside stops, whether Split found them or the device's

@@ -141,7 +141,14 @@ func (t *Trend) judge() {
 		t.Test = match.MannKendallTest
 		rank := trend.MannKendall(paces)
 		t.P = rank.P
-		clear = t.P < trend.Alpha && rank.Statistic*line.Slope > 0
+		// By how much an odometer differs from run to run, these show by themselves.
+		own := make([]float64, n)
+		for i, e := range errors {
+			own[i] = e / 100 // the weights stay
+		}
+		margin := trend.FitLineAt([][]float64{weeks}, [][]float64{paces}, [][]float64{own}).Margin()
+		t.SlopeSE = margin / trend.Z95
+		clear = t.P < trend.Alpha && rank.Statistic*line.Slope > 0 && math.Abs(line.Slope) > margin // as it is printed
 	}
 	switch {
 	case !clear:

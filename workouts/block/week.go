@@ -88,10 +88,21 @@ func New(sessions, recordings []Run, a athlete.Athlete, c Calendar) *Block {
 		}
 		return weeks[start]
 	}
-	for _, r := range recordings {
-		if !r.Start.IsZero() && r.counts() && r.LeftOut == "" {
-			at(c.Day(r.Start)).Recordings++
+	joined := map[string]time.Time{} // the day of the session that a piece belongs to
+	for _, s := range sessions {
+		for _, piece := range s.Pieces {
+			joined[piece] = c.Day(s.Start)
 		}
+	}
+	for _, r := range recordings {
+		if r.Start.IsZero() || !r.counts() || r.LeftOut != "" {
+			continue
+		}
+		day, ok := joined[r.File]
+		if !ok {
+			day = c.Day(r.Start)
+		}
+		at(day).Recordings++
 	}
 	b.enlist(sessions)
 	whole := b.week(time.Time{})

@@ -8,6 +8,7 @@ import (
 	"example.org/rungs/segment"
 	"example.org/rungs/segment/recording"
 	"example.org/rungs/workouts"
+	"example.org/rungs/workouts/figures"
 	"example.org/rungs/workouts/log"
 	"example.org/rungs/workouts/match"
 	"example.org/rungs/workouts/notation"
@@ -86,6 +87,18 @@ func Told(s *segment.Session, e log.Entry) *segment.Session {
 	return s
 }
 
+// pastEnd is how far beyond the end of a recording a rep may be said to go on, s: times are written in whole seconds.
+const pastEnd = 2.0
+
+// beyond warns of reps that are said to go on after the end of a recording, s; they end there.
+func beyond(reps []recording.Span, end float64) []recording.Warning {
+	if n := len(reps); n > 0 && reps[n-1].EndS > end+pastEnd {
+		return []recording.Warning{recording.WarningOf(Contradicted, "the last of the reps that the log has goes on to %s, and the recording ends at %s",
+			figures.Clock(reps[n-1].EndS), figures.Clock(end))}
+	}
+	return nil
+}
+
 // withReps is a session with the reps where an entry has them, with the amounts of the workout
 // when the entry says one of as many reps.
 func withReps(s *segment.Session, e log.Entry) *segment.Session {
@@ -97,6 +110,7 @@ func withReps(s *segment.Session, e log.Entry) *segment.Session {
 	if n := len(e.Reps) - len(out.Told); n > 0 {
 		warn(Contradicted, "%d of the %d reps that the log has do not lie in the recording", n, len(e.Reps))
 	}
+	out.Warnings = append(out.Warnings, beyond(e.Reps, s.Recording.Duration())...)
 	if e.Was == "" {
 		return out
 	}

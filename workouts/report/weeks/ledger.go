@@ -104,12 +104,12 @@ func (b teller) trendsTable(trends []block.Trend, u figures.Unit) report.Table {
 	called := func(calls ...match.Call) bool {
 		return slices.ContainsFunc(trends, func(x block.Trend) bool { return slices.Contains(calls, x.Call) })
 	}
-	const device = " Most of that error is how differently a device measures from run to run (assumed: 1 %, on a track 0.3 %)."
+	const device = " Of fewer than five runs that is mostly how differently a device measures from run to run (assumed: 1 %, on a track 0.3 %), of more how they scatter."
 	switch {
 	case called(match.Level):
-		t.Notes = []string{"~ is a change within the measuring error: there may be none." + device}
+		t.Notes = []string{"~ is a change within the margin of error: there may be none." + device}
 	case called(match.Quicker, match.Slower):
-		t.Notes = []string{"± is the 95 % margin of a change, from the measuring error." + device}
+		t.Notes = []string{"± is the 95 % margin of error of a change." + device}
 	}
 	return t
 }

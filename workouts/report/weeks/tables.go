@@ -125,6 +125,9 @@ func (b teller) hardRule() string {
 	if h.HeartBPM > 0 {
 		s += fmt.Sprintf(", not counting work below %.0f beats/min", h.HeartBPM)
 	}
+	if slices.ContainsFunc(b.Sessions, func(x block.Session) bool { return x.Hard && x.Why != block.ByWork }) {
+		s += "; so is one without reps by its heart rate or pace, and what the log calls hard or a race"
+	}
 	return s + "."
 }
 
