@@ -3,6 +3,7 @@ package main
 import (
 	"errors"
 	"fmt"
+	"regexp"
 	"slices"
 	"strings"
 	"time"
@@ -166,14 +167,24 @@ func (e *env) meant(args []string, c block.Calendar, today time.Time) (entry log
 		entry.Clock = local.Hour()*60 + local.Minute()
 		return entry, args[1:], nil
 	}
+	if entry.Day.After(today) {
+		return entry, nil, fmt.Errorf("%s is still to come; what is planned stands in a plan", args[0])
+	}
 	if len(args) > 1 {
-		if clock, ok := log.ParseClock(args[1]); ok {
+		clock, ok := log.ParseClock(args[1])
+		switch {
+		case ok:
 			entry.Clock = clock
 			return entry, args[2:], nil
+		case len(args) > 2 && clockLike.MatchString(args[1]):
+			return entry, nil, fmt.Errorf("%q is no time of day; write one such as 18:10", args[1])
 		}
 	}
 	return entry, args[1:], nil
 }
+
+// clockLike is what can only be meant as a time of day.
+var clockLike = regexp.MustCompile(`^(\d{1,2}[:.]\d\d|\d{1,2}([:.]\d\d)?[ap]m)$`)
 
 // mark reads fields as a line of the log has them into an entry.
 func mark(e *log.Entry, fields []string) error {
